@@ -1,0 +1,1 @@
+//! Finds in SQLite, photographs beside them by content hash.

@@ -1,0 +1,87 @@
+//! What was seen on the piece in hand.
+
+use crate::colour::Lab;
+use crate::key::{FeatureId, Part, ValueId};
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeSet;
+
+/// The piece in hand: everything a person has said of it.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct Piece {
+    /// What was seen, in the order it was said. At most one observation a feature.
+    pub observations: Vec<Observation>,
+    /// Parts that are gone: lid missing, handle broken off, foot ground down. Their features count neither for nor against any form.
+    #[serde(default)]
+    pub missing: BTreeSet<Part>,
+}
+
+/// What was seen of one feature.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Observation {
+    /// The feature looked at.
+    pub feature: FeatureId,
+    /// What was seen.
+    pub seen: Seen,
+    /// How sure the person is.
+    #[serde(default)]
+    pub sure: Sure,
+}
+
+/// What was seen.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub enum Seen {
+    /// One value, or any of several ('either').
+    Values(Vec<ValueId>),
+    /// A measurement.
+    Measured(Measured),
+    /// A colour, matched against the values that have one.
+    Colour {
+        /// The colour.
+        lab: Lab,
+        /// How uncertain it is, as a ΔE00 (one standard deviation).
+        spread: f64,
+    },
+    /// Wording as far as it can be read: `?` for one unread letter, `…` or `...` for any number.
+    Wording(String),
+    /// Looked at, but it can't be told. Says nothing of any form; the feature is not asked for again.
+    NotSure,
+}
+
+/// A measurement in the feature's unit.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Measured {
+    /// The value.
+    pub value: f64,
+    /// Half the width of the interval that holds the true value 95 times in 100 (two standard deviations); above 0.
+    pub plus_minus: f64,
+}
+
+/// How sure a person is of what they saw. It scales the feature's slip rate.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default, Serialize, Deserialize)]
+pub enum Sure {
+    /// As sure as an honest person is.
+    #[default]
+    Sure,
+    /// Probably: four times the slip rate, at most a half.
+    Probably,
+}
+
+impl Piece {
+    /// The observation of that feature.
+    pub fn seen(&self, feature: &FeatureId) -> Option<&Observation> {
+        self.observations.iter().find(|o| o.feature == *feature)
+    }
+
+    /// Puts an observation in the place of the same feature's earlier one, or at the end.
+    pub fn see(&mut self, observation: Observation) {
+        match self.observations.iter_mut().find(|o| o.feature == observation.feature) {
+            Some(old) => *old = observation,
+            None => self.observations.push(observation),
+        }
+    }
+
+    /// True where nothing has been said yet.
+    pub fn is_blank(&self) -> bool {
+        self.observations.is_empty() && self.missing.is_empty()
+    }
+}

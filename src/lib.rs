@@ -1,0 +1,12 @@
+//! Footring: sort, identify, date and record tableware at a table.
+//!
+//! Rooms, from the door down; each may use those below it and none above:
+//! `terminal`, `desk`, [`sheets`], [`daybook`], [`photo`], [`identify`], [`marks`], [`key`], [`colour`].
+
+pub mod colour;
+pub mod daybook;
+pub mod identify;
+pub mod key;
+pub mod marks;
+pub mod photo;
+pub mod sheets;

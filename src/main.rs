@@ -1,0 +1,2 @@
+//! Footring.
+fn main() {}

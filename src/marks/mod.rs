@@ -1,0 +1,1 @@
+//! Backstamps: matching what can be read of a wording.

@@ -1,0 +1,1 @@
+//! Photographs: taking them in safely, turning and cropping.
