@@ -190,6 +190,32 @@ pub struct MeasureKind {
     /// Give for firing and finishing, in percent of the measure (one standard deviation is half of it). The key's own where left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub give_percent: Option<f64>,
+    /// Which dimension of the drawing it is, so that the board, a new form and a photograph can use it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub of: Option<Dimension>,
+}
+
+/// A dimension of a piece that its drawing has too.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+pub enum Dimension {
+    /// Height of the body, lid off.
+    BodyHeight,
+    /// Height with the lid on, over the finial.
+    HeightWithLid,
+    /// Diameter of the rim along its long side, outside.
+    RimLong,
+    /// Diameter of the rim along its short side, outside.
+    RimShort,
+    /// Greatest diameter of the body, without handles and spout.
+    Greatest,
+    /// Width over handles and spout.
+    Width,
+    /// Diameter of the foot.
+    Foot,
+    /// Diameter of the lid along its long side.
+    LidLong,
+    /// Diameter of the lid along its short side.
+    LidShort,
 }
 
 /// Unit of a measured feature.
