@@ -75,16 +75,7 @@ pub enum Part {
 
 impl Part {
     /// Every part, from the one always there to the rarest.
-    pub const ALL: [Self; 8] = [
-        Self::Body,
-        Self::Lid,
-        Self::Finial,
-        Self::Handle,
-        Self::Spout,
-        Self::Foot,
-        Self::Stand,
-        Self::Fitting,
-    ];
+    pub const ALL: [Self; 8] = [Self::Body, Self::Lid, Self::Finial, Self::Handle, Self::Spout, Self::Foot, Self::Stand, Self::Fitting];
 
     /// The word for it in a sentence.
     pub const fn word(self) -> &'static str {
@@ -371,7 +362,11 @@ fn default_weight() -> f64 {
     1.0
 }
 
-#[expect(clippy::trivially_copy_pass_by_ref, clippy::float_cmp, reason = "serde hands a reference; exactly one is what the file leaves out")]
+#[expect(
+    clippy::trivially_copy_pass_by_ref,
+    clippy::float_cmp,
+    reason = "serde hands a reference; exactly one is what the file leaves out"
+)]
 fn is_one(weight: &f64) -> bool {
     *weight == 1.0
 }

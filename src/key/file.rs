@@ -1,0 +1,117 @@
+//! The files of a key, and what an entry of each is called.
+
+use super::ids::{DecorationId, FeatureId, FormId, GlazeId, LineId, MarkId, PaperId};
+use super::model::{Decoration, Feature, Form, Glaze, Key, Line, Mark, Paper};
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+use std::fmt;
+
+/// A file of the key.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[expect(missing_docs, reason = "each is named after what it holds")]
+pub enum KeyFile {
+    About,
+    Features,
+    Lines,
+    Forms,
+    Glazes,
+    Decorations,
+    Marks,
+    Papers,
+}
+
+impl KeyFile {
+    /// Every file, in the order in which they are read and reported.
+    pub const ALL: [Self; 8] =
+        [Self::About, Self::Features, Self::Lines, Self::Forms, Self::Glazes, Self::Decorations, Self::Marks, Self::Papers];
+
+    /// Its name in the folder.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::About => "key.ron",
+            Self::Features => "features.ron",
+            Self::Lines => "lines.ron",
+            Self::Forms => "forms.ron",
+            Self::Glazes => "glazes.ron",
+            Self::Decorations => "decorations.ron",
+            Self::Marks => "marks.ron",
+            Self::Papers => "papers.ron",
+        }
+    }
+
+    /// The word for one entry.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::About => "key",
+            Self::Features => "feature",
+            Self::Lines => "line",
+            Self::Forms => "form",
+            Self::Glazes => "glaze",
+            Self::Decorations => "decoration",
+            Self::Marks => "mark",
+            Self::Papers => "paper",
+        }
+    }
+
+    /// The word for several entries.
+    pub const fn plural(self) -> &'static str {
+        match self {
+            Self::About => "keys",
+            Self::Features => "features",
+            Self::Lines => "lines",
+            Self::Forms => "forms",
+            Self::Glazes => "glazes",
+            Self::Decorations => "decorations",
+            Self::Marks => "marks",
+            Self::Papers => "papers",
+        }
+    }
+}
+
+impl fmt::Display for KeyFile {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.name())
+    }
+}
+
+/// What stands in one of the list files.
+pub(crate) trait Entry: DeserializeOwned + Serialize + Clone + PartialEq {
+    /// The file it stands in.
+    const FILE: KeyFile;
+    /// Its id.
+    fn id(&self) -> &str;
+    /// The list of the key it belongs to.
+    fn list(key: &Key) -> &Vec<Self>;
+    /// The list of the key it belongs to, to be changed.
+    fn list_mut(key: &mut Key) -> &mut Vec<Self>;
+}
+
+macro_rules! entries {
+    ($($entry:ident in $list:ident, $file:ident, $id:ident;)+) => {$(
+        impl Entry for $entry {
+            const FILE: KeyFile = KeyFile::$file;
+
+            fn id(&self) -> &str {
+                $id::as_str(&self.id)
+            }
+
+            fn list(key: &Key) -> &Vec<Self> {
+                &key.$list
+            }
+
+            fn list_mut(key: &mut Key) -> &mut Vec<Self> {
+                &mut key.$list
+            }
+        }
+    )+};
+}
+
+entries! {
+    Feature in features, Features, FeatureId;
+    Line in lines, Lines, LineId;
+    Form in forms, Forms, FormId;
+    Glaze in glazes, Glazes, GlazeId;
+    Decoration in decorations, Decorations, DecorationId;
+    Mark in marks, Marks, MarkId;
+    Paper in papers, Papers, PaperId;
+}

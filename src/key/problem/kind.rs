@@ -1,0 +1,408 @@
+//! The kinds of problem, each with what was found, and its sentence.
+
+use super::Severity;
+use super::or_list;
+use crate::key::syntax::SyntaxErrorKind;
+use thiserror::Error;
+
+fn hint(nearest: Option<&String>) -> String {
+    nearest.map_or_else(String::new, |name| format!(" (did you mean '{name}'?)"))
+}
+
+fn hint_or_known<S: AsRef<str>>(nearest: Option<&String>, known: &[S]) -> String {
+    match nearest {
+        Some(name) => format!(" (did you mean '{name}'?)"),
+        None if known.is_empty() => String::new(),
+        None => format!(" (it can be {})", or_list(known)),
+    }
+}
+
+/// What is wrong.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub enum ProblemKind {
+    /// The folder is not there.
+    #[error("there is no folder '{0}' (choose the folder of a house key)")]
+    NoFolder(String),
+    /// It is a file, not a folder.
+    #[error("'{0}' is a file (choose the folder that holds 'key.ron')")]
+    NotAFolder(String),
+    /// `key.ron` is missing.
+    #[error("there is no 'key.ron', so this folder is no house key (choose the folder that holds it, or make one)")]
+    NoKeyFile,
+    /// The system won't let it be read.
+    #[error("this file can't be read: {0}")]
+    CannotRead(String),
+    /// A folder has the name of a file.
+    #[error("this is a folder, a file was expected (rename the folder)")]
+    FolderForFile,
+    /// The text is not UTF-8.
+    #[error("this is not UTF-8 text from here on (save it as UTF-8; until then it is read as far as it goes and never written)")]
+    NotUtf8,
+    /// The file is too large.
+    #[error("this file has {megabytes} megabytes, more than the {limit} this program reads (divide the key)")]
+    TooLarge {
+        /// Its size.
+        megabytes: u64,
+        /// The limit.
+        limit: u64,
+    },
+    /// A newer program wrote this key.
+    #[error("this key has format {found}, this program knows up to {known} (it can be read but not changed; get a newer Footring)")]
+    NewerFormat {
+        /// The format of the key.
+        found: u32,
+        /// The newest known.
+        known: u32,
+    },
+    /// There never was such a format.
+    #[error("there is no format {found} (write {known})")]
+    NoSuchFormat {
+        /// The format of the key.
+        found: u32,
+        /// The newest known.
+        known: u32,
+    },
+    /// Brackets, commas or quotes.
+    #[error("{0}")]
+    Syntax(SyntaxErrorKind),
+    /// A field that this sort of entry does not have.
+    #[error("a {of} has no field '{found}'{}", hint_or_known(nearest.as_ref(), known))]
+    UnknownField {
+        /// As written.
+        found: String,
+        /// What it is a field of.
+        of: &'static str,
+        /// The fields there are.
+        known: Vec<&'static str>,
+        /// The nearest of them.
+        nearest: Option<String>,
+    },
+    /// A word that is none of the words possible here.
+    #[error("'{found}' means nothing here{}", hint_or_known(nearest.as_ref(), known))]
+    UnknownWord {
+        /// As written.
+        found: String,
+        /// The words there are.
+        known: Vec<&'static str>,
+        /// The nearest of them.
+        nearest: Option<String>,
+    },
+    /// A field that must be there.
+    #[error("the field '{field}' is missing (add '{field}: …')")]
+    MissingField {
+        /// Its name.
+        field: &'static str,
+    },
+    /// A field written twice.
+    #[error("'{field}' is written twice (take one out)")]
+    WrittenTwice {
+        /// Its name.
+        field: String,
+    },
+    /// Something of the wrong sort.
+    #[error("{found} was found where {expected} was expected{advice}")]
+    WrongSort {
+        /// As written, in quotes.
+        found: String,
+        /// What belongs here.
+        expected: String,
+        /// What to do, in brackets, or nothing.
+        advice: String,
+    },
+    /// Two entries of one id.
+    #[error("two {of} have the id '{id}', the first at {first} (give one of them another)")]
+    DoubleId {
+        /// What they are, in the plural.
+        of: &'static str,
+        /// Their id.
+        id: String,
+        /// Where the first is.
+        first: super::Place,
+    },
+    /// An id that is no id.
+    #[error("'{id}' is no id (write small letters, figures and hyphens, like '{instead}')")]
+    OddId {
+        /// As written.
+        id: String,
+        /// A right one.
+        instead: String,
+    },
+    /// A name left empty.
+    #[error("the {of} '{id}' has an empty {field} (write one)")]
+    Empty {
+        /// What it is.
+        of: &'static str,
+        /// Its id.
+        id: String,
+        /// The empty field.
+        field: &'static str,
+    },
+    /// Two entries that cannot be told apart by name.
+    #[error("two {of} are called '{name}'{within}, the first at {first} (give one of them another name)")]
+    DoubleName {
+        /// What they are, in the plural.
+        of: &'static str,
+        /// Their name.
+        name: String,
+        /// ' in the line …', or nothing.
+        within: String,
+        /// Where the first is.
+        first: super::Place,
+    },
+    /// An id that no entry has.
+    #[error("there is no {of} '{id}'{}", hint(nearest.as_ref()))]
+    Unknown {
+        /// What was looked for.
+        of: &'static str,
+        /// As written.
+        id: String,
+        /// The nearest there is.
+        nearest: Option<String>,
+    },
+    /// A value that the feature does not have.
+    #[error("'{value}' is no value of the feature '{feature}'{}", hint_or_known(nearest.as_ref(), known))]
+    UnknownValue {
+        /// As written.
+        value: String,
+        /// The feature.
+        feature: String,
+        /// Its values, where there are few.
+        known: Vec<String>,
+        /// The nearest of them.
+        nearest: Option<String>,
+    },
+    /// A record of the wrong kind.
+    #[error("'{feature}' is {is}, {recorded} can't be recorded of it (write {instead})")]
+    WrongRecord {
+        /// The feature.
+        feature: String,
+        /// 'measured' or 'chosen from values'.
+        is: &'static str,
+        /// What was recorded.
+        recorded: &'static str,
+        /// How it is written.
+        instead: &'static str,
+    },
+    /// A feature of a part that the form does not have.
+    #[error("'{feature}' is a feature of the {part}, which this form does not have (write DoesNotApply, or add {part_word} to parts)")]
+    FeatureOfLackingPart {
+        /// The feature.
+        feature: String,
+        /// The part.
+        part: &'static str,
+        /// As written in `parts`.
+        part_word: String,
+    },
+    /// A feature whose condition the form does not meet.
+    #[error("'{feature}' only applies {condition}, which is not so of this form (write DoesNotApply, or change the other)")]
+    FeatureDoesNotApply {
+        /// The feature.
+        feature: String,
+        /// 'if …'.
+        condition: String,
+    },
+    /// A number outside its limits.
+    #[error("{what} {found} is out of bounds (expected {expected})")]
+    OutOfBounds {
+        /// The quantity.
+        what: &'static str,
+        /// As read.
+        found: String,
+        /// Its limits.
+        expected: &'static str,
+    },
+    /// A range that runs backwards.
+    #[error("{what} run from {from} down to {to} (write the smaller first)")]
+    Backwards {
+        /// The quantity, in the plural.
+        what: &'static str,
+        /// The first number.
+        from: String,
+        /// The second number.
+        to: String,
+    },
+    /// A list that may not be empty.
+    #[error("{what} is empty (expected {expected})")]
+    NothingIn {
+        /// What is empty.
+        what: &'static str,
+        /// What belongs there.
+        expected: &'static str,
+    },
+    /// A thing named twice in one list.
+    #[error("'{what}' is named twice in {list} (take one out)")]
+    Twice {
+        /// The thing.
+        what: String,
+        /// The list.
+        list: &'static str,
+    },
+    /// The body is not among the parts.
+    #[error("the parts of this form do not name the body (add Body)")]
+    NoBody,
+    /// A part without its drawing.
+    #[error("this form has a {part}, but its shape draws none (add '{field}' to shape, or take {part_word} out of parts)")]
+    PartNotDrawn {
+        /// The part.
+        part: &'static str,
+        /// The field of the shape.
+        field: &'static str,
+        /// As written in `parts`.
+        part_word: String,
+    },
+    /// A drawing without its part.
+    #[error(
+        "the shape draws a {part}, but the parts of this form do not name it (add {part_word} to parts, or take '{field}' out of shape)"
+    )]
+    DrawnPartLacking {
+        /// The part.
+        part: &'static str,
+        /// The field of the shape.
+        field: &'static str,
+        /// As written in `parts`.
+        part_word: String,
+    },
+    /// A half profile of fewer than two points.
+    #[error("the {what} has {points}, a half profile needs at least 2 points (list them from the table up)")]
+    TooFewPoints {
+        /// Which profile.
+        what: &'static str,
+        /// How many, in words.
+        points: String,
+    },
+    /// A half profile without height or width.
+    #[error("the {what} has no {lacks} (give its points in millimetres: radius, then height)")]
+    FlatProfile {
+        /// Which profile.
+        what: &'static str,
+        /// Height or width.
+        lacks: &'static str,
+    },
+    /// There is no such day.
+    #[error("there is no {date} (check the day and the month)")]
+    NoSuchDate {
+        /// As written.
+        date: String,
+    },
+    /// A picture that is not there.
+    #[error("there is no picture '{file}' in 'pictures'{}", hint(nearest.as_ref()))]
+    NoPicture {
+        /// As written.
+        file: String,
+        /// The nearest there is.
+        nearest: Option<String>,
+    },
+    /// A picture outside the key.
+    #[error("'{file}' is not inside 'pictures' (copy the picture there and write its name alone)")]
+    PictureOutside {
+        /// As written.
+        file: String,
+    },
+    /// A picture that cannot be read.
+    #[error("the picture '{file}' can't be read: {why}")]
+    UnreadablePicture {
+        /// As written.
+        file: String,
+        /// What the system or the decoder says.
+        why: String,
+    },
+    /// One word for two things.
+    #[error("'{word}' means both {one} and {other} (rename one of them)")]
+    WordForTwo {
+        /// The word.
+        word: String,
+        /// One thing.
+        one: String,
+        /// The other.
+        other: String,
+    },
+    /// A form borrowed by the line it is of.
+    #[error("the line '{line}' can't borrow a form of its own (take it out of borrowed_by)")]
+    BorrowedByItsOwn {
+        /// The line.
+        line: String,
+    },
+    /// Two forms that nothing separates.
+    #[error("no feature tells '{one}' from '{other}' at {first} (record one that does)")]
+    NotToldApart {
+        /// A form, with its line.
+        one: String,
+        /// The other, with its line.
+        other: String,
+        /// Where the other is.
+        first: super::Place,
+    },
+    /// A feature that is never recorded.
+    #[error("no form records the feature '{feature}' (record it of some, or take it out)")]
+    NeverRecorded {
+        /// The feature.
+        feature: String,
+    },
+    /// More problems than are worth reading.
+    #[error("and {0} more of this file (mend the ones above first)")]
+    More(usize),
+}
+
+impl ProblemKind {
+    /// A short name that does not change between versions.
+    pub fn code(&self) -> &'static str {
+        match self {
+            Self::NoFolder(_) => "no-folder",
+            Self::NotAFolder(_) => "not-a-folder",
+            Self::NoKeyFile => "no-key-file",
+            Self::CannotRead(_) => "cannot-read",
+            Self::FolderForFile => "folder-for-file",
+            Self::NotUtf8 => "not-utf8",
+            Self::TooLarge { .. } => "too-large",
+            Self::NewerFormat { .. } => "newer-format",
+            Self::NoSuchFormat { .. } => "no-such-format",
+            Self::Syntax(_) => "syntax",
+            Self::UnknownField { .. } => "unknown-field",
+            Self::UnknownWord { .. } => "unknown-word",
+            Self::MissingField { .. } => "missing-field",
+            Self::WrittenTwice { .. } => "written-twice",
+            Self::WrongSort { .. } => "wrong-sort",
+            Self::DoubleId { .. } => "double-id",
+            Self::OddId { .. } => "odd-id",
+            Self::Empty { .. } => "empty",
+            Self::DoubleName { .. } => "double-name",
+            Self::Unknown { .. } => "unknown-name",
+            Self::UnknownValue { .. } => "unknown-value",
+            Self::WrongRecord { .. } => "wrong-record",
+            Self::FeatureOfLackingPart { .. } => "feature-of-lacking-part",
+            Self::FeatureDoesNotApply { .. } => "feature-does-not-apply",
+            Self::OutOfBounds { .. } => "out-of-bounds",
+            Self::Backwards { .. } => "backwards",
+            Self::NothingIn { .. } => "nothing-in",
+            Self::Twice { .. } => "twice",
+            Self::NoBody => "no-body",
+            Self::PartNotDrawn { .. } => "part-not-drawn",
+            Self::DrawnPartLacking { .. } => "drawn-part-lacking",
+            Self::TooFewPoints { .. } => "too-few-points",
+            Self::FlatProfile { .. } => "flat-profile",
+            Self::NoSuchDate { .. } => "no-such-date",
+            Self::NoPicture { .. } => "no-picture",
+            Self::PictureOutside { .. } => "picture-outside",
+            Self::UnreadablePicture { .. } => "unreadable-picture",
+            Self::WordForTwo { .. } => "word-for-two",
+            Self::BorrowedByItsOwn { .. } => "borrowed-by-its-own",
+            Self::NotToldApart { .. } => "not-told-apart",
+            Self::NeverRecorded { .. } => "never-recorded",
+            Self::More(_) => "more",
+        }
+    }
+
+    /// How bad it is. Warnings are what a key can live with.
+    pub fn severity(&self) -> Severity {
+        match self {
+            Self::NewerFormat { .. }
+            | Self::OddId { .. }
+            | Self::NoPicture { .. }
+            | Self::UnreadablePicture { .. }
+            | Self::WordForTwo { .. }
+            | Self::NotToldApart { .. }
+            | Self::NeverRecorded { .. } => Severity::Warning,
+            _ => Severity::Error,
+        }
+    }
+}

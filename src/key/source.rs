@@ -1,0 +1,102 @@
+//! Where the files of a key come from: a folder, or the program itself.
+
+use super::problem::ProblemKind;
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+
+/// Files larger than this are not read: 128 MiB, forty times a key of ten thousand forms in sixty features.
+pub const SIZE_LIMIT: u64 = 128 << 20;
+
+/// Something that has the files of a key.
+pub(crate) trait Source: Sync {
+    /// The bytes of a file, None where it is missing.
+    fn read(&self, name: &str) -> Result<Option<Vec<u8>>, ProblemKind>;
+
+    /// The first bytes of a picture below `pictures/`, None where it is missing.
+    fn picture_head(&self, file: &str) -> io::Result<Option<Vec<u8>>>;
+
+    /// The names of the pictures, sorted, for suggestions.
+    fn pictures(&self) -> Vec<String>;
+}
+
+/// A folder on disk.
+#[derive(Debug, Clone)]
+pub(crate) struct FolderSource {
+    dir: PathBuf,
+}
+
+impl FolderSource {
+    /// The source for that folder.
+    pub(crate) fn new(dir: &Path) -> Self {
+        Self { dir: dir.to_owned() }
+    }
+}
+
+impl Source for FolderSource {
+    fn read(&self, name: &str) -> Result<Option<Vec<u8>>, ProblemKind> {
+        let path = self.dir.join(name);
+        let size = match fs::metadata(&path) {
+            Ok(found) if found.is_dir() => return Err(ProblemKind::FolderForFile),
+            Ok(found) => found.len(),
+            // A link that leads nowhere is not a missing file.
+            Err(e) if e.kind() == io::ErrorKind::NotFound && fs::symlink_metadata(&path).is_err() => return Ok(None),
+            Err(e) => return Err(ProblemKind::CannotRead(say(&e))),
+        };
+        if size > SIZE_LIMIT {
+            return Err(ProblemKind::TooLarge { megabytes: size >> 20, limit: SIZE_LIMIT >> 20 });
+        }
+        fs::read(&path).map(Some).map_err(|e| ProblemKind::CannotRead(say(&e)))
+    }
+
+    fn picture_head(&self, file: &str) -> io::Result<Option<Vec<u8>>> {
+        use io::Read as _;
+        let mut path = self.dir.join("pictures");
+        path.extend(file.split('/'));
+        match fs::metadata(&path) {
+            Ok(found) if found.is_dir() => return Err(io::Error::new(io::ErrorKind::IsADirectory, "it is a folder")),
+            Ok(_) => {}
+            Err(e) if matches!(e.kind(), io::ErrorKind::NotFound | io::ErrorKind::NotADirectory) => return Ok(None),
+            Err(e) => return Err(e),
+        }
+        let mut head = Vec::new();
+        fs::File::open(&path)?.take(HEAD).read_to_end(&mut head)?;
+        Ok(Some(head))
+    }
+
+    fn pictures(&self) -> Vec<String> {
+        let mut names = Vec::new();
+        gather(&self.dir.join("pictures"), "", 0, &mut names);
+        names.sort();
+        names
+    }
+}
+
+/// Bytes of a picture that are looked at to tell what it is.
+pub(crate) const HEAD: u64 = 32;
+
+fn gather(dir: &Path, prefix: &str, depth: usize, names: &mut Vec<String>) {
+    const DEEPEST: usize = 4;
+    const MOST: usize = 20_000;
+    let Ok(entries) = fs::read_dir(dir) else { return };
+    for entry in entries.flatten() {
+        if names.len() >= MOST {
+            return;
+        }
+        let Ok(name) = entry.file_name().into_string() else { continue };
+        let name = format!("{prefix}{name}");
+        match entry.file_type() {
+            Ok(kind) if kind.is_dir() && depth < DEEPEST => gather(&entry.path(), &format!("{name}/"), depth + 1, names),
+            Ok(kind) if !kind.is_dir() => names.push(name),
+            _ => {}
+        }
+    }
+}
+
+/// What the system says, in small letters and without its number.
+pub(crate) fn say(error: &io::Error) -> String {
+    let text = error.to_string();
+    let text = text.split(" (os error").next().unwrap_or_default();
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |first| first.to_lowercase().chain(chars).collect())
+}
