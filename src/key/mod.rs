@@ -8,6 +8,7 @@ mod file;
 pub mod ids;
 mod load;
 pub mod model;
+pub mod outline;
 pub mod problem;
 pub mod shape;
 mod source;

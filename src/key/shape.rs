@@ -46,11 +46,7 @@ fn default_wall_mm() -> f64 {
     5.0
 }
 
-#[expect(
-    clippy::trivially_copy_pass_by_ref,
-    clippy::float_cmp,
-    reason = "serde hands a reference; exactly zero is what the file leaves out"
-)]
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde hands a reference; exactly zero is what the file leaves out")]
 fn is_zero(x: &f64) -> bool {
     *x == 0.0
 }
