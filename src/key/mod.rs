@@ -14,10 +14,12 @@ pub mod shape;
 mod source;
 mod syntax;
 mod text;
+pub mod words;
 
 pub use file::KeyFile;
 pub use ids::{DecorationId, FeatureId, FormId, GlazeId, LineId, MarkId, PaperId, ValueId};
 pub use load::{Loaded, load};
 pub use model::*;
-pub use problem::{Place, Problem, ProblemKind, Severity};
+pub use problem::{Problem, ProblemKind, Severity};
 pub use source::SIZE_LIMIT;
+pub use words::Words;
