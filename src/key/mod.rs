@@ -14,8 +14,10 @@ pub mod shape;
 mod source;
 mod syntax;
 mod text;
+mod unique;
 pub mod words;
 
+pub use check::check_form;
 pub use file::KeyFile;
 pub use ids::{DecorationId, FeatureId, FormId, GlazeId, LineId, MarkId, PaperId, ValueId};
 pub use load::{Loaded, load};
@@ -23,3 +25,13 @@ pub use model::*;
 pub use problem::{Problem, ProblemKind, Severity};
 pub use source::SIZE_LIMIT;
 pub use words::Words;
+
+/// An id made from a name: 'Crème dish, 6 in' becomes `creme-dish-6-in`.
+///
+/// It is `unnamed` where nothing of the name is left.
+pub fn id_from_name(name: &str) -> String {
+    let folded = words::fold(name);
+    let id: String = folded.chars().map(|c| if c == ' ' { '-' } else { c }).filter(|c| c.is_ascii_alphanumeric() || *c == '-').collect();
+    let id: Vec<&str> = id.split('-').filter(|word| !word.is_empty()).collect();
+    if id.is_empty() { "unnamed".to_owned() } else { id.join("-") }
+}

@@ -336,7 +336,7 @@ pub struct Form {
     /// Its drawing in millimetres.
     pub shape: Shape,
     /// What is recorded of each feature. A feature not named here is not recorded.
-    #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
+    #[serde(default, skip_serializing_if = "IndexMap::is_empty", deserialize_with = "super::unique::map")]
     pub features: IndexMap<FeatureId, Record>,
     /// Glazes it is claimed in. Empty: not recorded.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
@@ -377,7 +377,7 @@ pub enum Record {
     /// Always this value.
     Always(ValueId),
     /// These values, with how often each.
-    Values(IndexMap<ValueId, Often>),
+    Values(#[serde(deserialize_with = "super::unique::map")] IndexMap<ValueId, Often>),
     /// Measured on sound pieces, least to greatest, in the feature's unit.
     Between(f64, f64),
     /// Nobody has looked yet. The same as leaving the feature out.

@@ -4,6 +4,7 @@ use super::options;
 use crate::key::problem::{Problem, ProblemKind, nearest, shorten};
 use crate::key::syntax::{self, Item, Node, TokenKind, next_token, skip_trivia};
 use crate::key::text::FileText;
+use crate::key::unique;
 use ron::error::{Error, Position, SpannedError};
 use serde::de::DeserializeOwned;
 use std::ops::Range;
@@ -146,7 +147,6 @@ fn explain(
     at: &Range<usize>,
 ) -> (Range<usize>, ProblemKind) {
     let inner = leaf(root, at);
-    let found = inner.text(&text.text);
     match &error.code {
         Error::NoSuchStructField { expected, found, outer } => {
             let span = word_near(&text.text, at, found).unwrap_or_else(|| inner.span.clone());
@@ -180,6 +180,11 @@ fn explain(
         Error::DuplicateStructField { field, .. } => {
             let span = word_near(&text.text, at, field).unwrap_or_else(|| inner.span.clone());
             (span, ProblemKind::WrittenTwice { field: (*field).to_owned() })
+        }
+        Error::Message(message) if message.starts_with(unique::TWICE) => {
+            let field = message.trim_start_matches(unique::TWICE).to_owned();
+            let span = word_near(&text.text, at, &field).unwrap_or_else(|| inner.span.clone());
+            (span, ProblemKind::WrittenTwice { field })
         }
         other => {
             let inner = if matches!(other, Error::ExpectedDifferentLength { .. }) { parent(root, at) } else { inner };

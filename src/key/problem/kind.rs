@@ -397,8 +397,8 @@ impl ProblemKind {
         match self {
             Self::NewerFormat { .. }
             | Self::OddId { .. }
-            | Self::NoPicture { .. }
-            | Self::UnreadablePicture { .. }
+            | Self::PartNotDrawn { .. }
+            | Self::DrawnPartLacking { .. }
             | Self::WordForTwo { .. }
             | Self::NotToldApart { .. }
             | Self::NeverRecorded { .. } => Severity::Warning,

@@ -1,0 +1,112 @@
+//! The ids of a key, to look references up in.
+
+use super::Sink;
+use crate::key::file::KeyFile;
+use crate::key::load::Texts;
+use crate::key::model::{Feature, FeatureKind, Key};
+use crate::key::problem::{ProblemKind, nearest};
+use crate::key::text::{State, Step};
+use std::cell::Cell;
+use std::collections::{HashMap, HashSet};
+
+/// References of one key that get a suggestion; looking for the nearest of ten thousand names is slow.
+const SUGGESTIONS: usize = 300;
+
+pub(super) struct Index<'k> {
+    pub(super) key: &'k Key,
+    lists: HashMap<KeyFile, List<'k>>,
+    pub(super) features: HashMap<&'k str, &'k Feature>,
+    values: HashMap<&'k str, HashSet<&'k str>>,
+    suggestions: Cell<usize>,
+}
+
+struct List<'k> {
+    ids: HashSet<&'k str>,
+    /// In the order of the key, for suggestions.
+    ordered: Vec<&'k str>,
+    /// Ids of entries that are there but broken: no one is to be told that they are missing.
+    broken: HashSet<String>,
+    /// The file makes no sense, so that anything may be in it.
+    unknown: bool,
+}
+
+impl<'k> Index<'k> {
+    pub(super) fn new(key: &'k Key, texts: &Texts) -> Self {
+        let list = |file: KeyFile, ids: Vec<&'k str>| {
+            let text = texts.file(file);
+            let here = text.file == file;
+            let broken = text.entries.iter().filter(|e| here && !e.good).filter_map(|e| e.id.clone()).collect();
+            let nameless = text.entries.iter().any(|e| here && !e.good && e.id.is_none());
+            let unknown = here && text.state == State::Failed || nameless;
+            (file, List { ids: ids.iter().copied().collect(), ordered: ids, broken, unknown })
+        };
+        let lists = HashMap::from([
+            list(KeyFile::Features, key.features.iter().map(|x| x.id.as_str()).collect()),
+            list(KeyFile::Lines, key.lines.iter().map(|x| x.id.as_str()).collect()),
+            list(KeyFile::Forms, key.forms.iter().map(|x| x.id.as_str()).collect()),
+            list(KeyFile::Glazes, key.glazes.iter().map(|x| x.id.as_str()).collect()),
+            list(KeyFile::Decorations, key.decorations.iter().map(|x| x.id.as_str()).collect()),
+            list(KeyFile::Marks, key.marks.iter().map(|x| x.id.as_str()).collect()),
+            list(KeyFile::Papers, key.papers.iter().map(|x| x.id.as_str()).collect()),
+        ]);
+        let mut features = HashMap::new();
+        let mut values = HashMap::new();
+        for feature in &key.features {
+            features.entry(feature.id.as_str()).or_insert(feature);
+            if let FeatureKind::Choice(choice) = &feature.kind {
+                values.entry(feature.id.as_str()).or_insert_with(|| choice.iter().map(|value| value.id.as_str()).collect());
+            }
+        }
+        Self { key, lists, features, values, suggestions: Cell::new(0) }
+    }
+
+    /// True where nothing of what separates forms is missing, so that it can be said whether something does.
+    pub(super) fn is_whole(&self) -> bool {
+        [KeyFile::Features, KeyFile::Forms]
+            .iter()
+            .all(|file| self.lists.get(file).is_some_and(|list| !list.unknown && list.broken.is_empty()))
+    }
+
+    /// True where something of that id is in that file, or may be.
+    pub(super) fn has(&self, file: KeyFile, id: &str) -> bool {
+        self.lists.get(&file).is_some_and(|list| list.unknown || list.ids.contains(id) || list.broken.contains(id))
+    }
+
+    /// Tells of an id that is not in that file.
+    pub(super) fn refer(&self, file: KeyFile, id: &str, steps: &[Step], sink: &mut Sink) {
+        if !self.has(file, id) {
+            let near = self.suggest(id, file);
+            sink.push(steps, ProblemKind::Unknown { of: file.word(), id: id.to_owned(), nearest: near });
+        }
+    }
+
+    fn suggest(&self, id: &str, file: KeyFile) -> Option<String> {
+        if self.suggestions.get() >= SUGGESTIONS {
+            return None;
+        }
+        self.suggestions.set(self.suggestions.get() + 1);
+        nearest(id, self.lists.get(&file)?.ordered.iter().copied())
+    }
+
+    /// Tells of a value that a feature does not have.
+    pub(super) fn refer_value(&self, feature: &Feature, value: &str, steps: &[Step], sink: &mut Sink) {
+        let file = match feature.kind {
+            FeatureKind::Measure(_) => return,
+            FeatureKind::Glaze => KeyFile::Glazes,
+            FeatureKind::Decoration => KeyFile::Decorations,
+            FeatureKind::Mark => KeyFile::Marks,
+            FeatureKind::Choice(_) => {
+                if self.values.get(feature.id.as_str()).is_none_or(|values| values.contains(value)) {
+                    return;
+                }
+                let all: Vec<String> = self.key.values_of(feature).into_iter().map(|(id, _)| id.to_string()).collect();
+                let near = nearest(value, all.iter().map(String::as_str));
+                let known = if all.len() <= 8 { all } else { Vec::new() };
+                let kind = ProblemKind::UnknownValue { value: value.to_owned(), feature: feature.id.to_string(), known, nearest: near };
+                sink.push(steps, kind);
+                return;
+            }
+        };
+        self.refer(file, value, steps, sink);
+    }
+}
