@@ -1,1 +1,30 @@
-//! Photographs: taking them in safely, turning and cropping.
+//! Photographs: taking them in safely, turning and cropping them, keeping them, and noticing new ones.
+//!
+//! [`open`] reads a picture from a file or from bytes within stated [`Limits`], whatever its name says it is. A [`Photo`] keeps the bytes exactly
+//! as they came beside its upright pixels; an [`Edit`] (turn, crop) is kept beside it and never changes it. The [`Store`] keeps photographs by
+//! the hash of their content; a [`Watch`] offers new pictures of one folder as they arrive.
+//!
+//! Everything here is a plain function of its arguments: the caller decides on which thread it runs. Nothing here draws on a screen.
+//! Colour profiles inside a file are kept (the bytes are) but not applied: pixels are taken to be sRGB.
+
+mod complete;
+mod durable;
+mod edit;
+mod error;
+mod format;
+mod hash;
+mod open;
+mod preview;
+mod progress;
+mod store;
+mod watch;
+
+pub use edit::{Crop, Edit};
+pub use error::PhotoError;
+pub use format::Format;
+pub use hash::PhotoHash;
+pub use open::{Limits, Photo, Source, from_rgba, open};
+pub use preview::{apply, preview};
+pub use progress::Progress;
+pub use store::{Kept, Store, StoreError, StoreProblem, WasThere};
+pub use watch::{Notice, Watch, WatchError, WatchOptions, Watching};
