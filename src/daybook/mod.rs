@@ -1,1 +1,21 @@
-//! Finds in SQLite, photographs beside them by content hash.
+//! The daybook: the finds, in SQLite, with their photographs beside it by content hash.
+//!
+//! A daybook is a folder: `finds.db` holds the finds, `photographs/` the pictures as they came (see [`crate::photo::Store`]). [`Daybook::open`]
+//! makes or opens one; a file that is damaged, of a newer program, or no daybook at all is said to be so and left untouched.
+//!
+//! Every change is one transaction, on disk when the call returns. Finds are never deleted: a removed one keeps its row, so that a removal
+//! can be undone, and every change leaves the find as it then was in the history. The clock is the caller's.
+
+mod book;
+mod error;
+mod find;
+mod fold;
+mod query;
+mod schema;
+mod time_text;
+
+pub use book::{Change, ChangeKind, Daybook};
+pub use error::DaybookError;
+pub use find::{Find, FindId, KeyName, Named, PhotoKind, Photograph, Standing};
+pub use query::{BoxCount, Page};
+pub use schema::SCHEMA;

@@ -1,0 +1,306 @@
+//! Putting finds in the daybook, changing them, taking them out and back.
+
+use super::error::DaybookError;
+use super::find::{Find, FindId, PhotoKind, Photograph};
+use super::fold::fold;
+use super::query::find_by_id;
+use super::schema;
+use jiff::ZonedDateTime;
+use rusqlite::{Connection, OptionalExtension as _, Transaction, TransactionBehavior, params};
+use std::path::{Path, PathBuf};
+
+/// An open daybook. Several programs may have the same one open.
+#[derive(Debug)]
+pub struct Daybook {
+    pub(super) connection: Connection,
+    pub(super) path: PathBuf,
+    folder: PathBuf,
+}
+
+/// One entry of a find's history.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Change {
+    /// The revision it led to.
+    pub revision: u32,
+    /// When it was made.
+    pub at: ZonedDateTime,
+    /// What was done.
+    pub what: ChangeKind,
+    /// The find as it was after it.
+    pub find: Find,
+}
+
+/// What was done to a find.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ChangeKind {
+    /// It was put in the daybook.
+    Put,
+    /// Something of it was changed.
+    Changed,
+    /// It was taken out.
+    Removed,
+    /// It was put back.
+    Restored,
+}
+
+impl ChangeKind {
+    /// The word for it.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Put => "put",
+            Self::Changed => "changed",
+            Self::Removed => "removed",
+            Self::Restored => "restored",
+        }
+    }
+
+    fn from_word(word: &str) -> Option<Self> {
+        [Self::Put, Self::Changed, Self::Removed, Self::Restored].into_iter().find(|kind| kind.word() == word)
+    }
+}
+
+impl Daybook {
+    /// Opens the daybook of a folder; makes folder and daybook where there are none.
+    ///
+    /// # Errors
+    /// [`DaybookError::NotADaybook`], [`Newer`](DaybookError::Newer), [`Damaged`](DaybookError::Damaged), [`LostFile`](DaybookError::LostFile):
+    /// nothing was written then. [`Folder`](DaybookError::Folder), [`ReadOnly`](DaybookError::ReadOnly), [`Full`](DaybookError::Full),
+    /// [`Busy`](DaybookError::Busy).
+    pub fn open(folder: &Path) -> Result<Self, DaybookError> {
+        let (connection, path) = schema::open(folder)?;
+        Ok(Self { connection, path, folder: folder.to_owned() })
+    }
+
+    /// The folder. The photographs are in it too, see [`crate::photo::Store::at`].
+    pub fn folder(&self) -> &Path {
+        &self.folder
+    }
+
+    /// Puts a new find in the daybook and gives its revision, 1. It is on disk when this returns.
+    ///
+    /// # Errors
+    /// [`DaybookError::AlreadyThere`], [`DaybookError::BadFind`], [`DaybookError::Busy`], [`DaybookError::Full`].
+    pub fn put(&mut self, find: &Find, now: &ZonedDateTime) -> Result<u32, DaybookError> {
+        check(find)?;
+        self.write(|transaction, path| {
+            let sorted = |error| DaybookError::sort(error, path);
+            if revision_of(transaction, find.id).map_err(sorted)?.is_some() {
+                return Err(DaybookError::AlreadyThere { id: find.id });
+            }
+            write_find(transaction, find, 1).map_err(sorted)?;
+            remember(transaction, find, 1, ChangeKind::Put, now).map_err(sorted)?;
+            Ok(1)
+        })
+    }
+
+    /// Writes a changed find over the one of the same id, and gives the new revision.
+    ///
+    /// # Errors
+    /// [`DaybookError::ChangedElsewhere`] where `find.revision` is not the one in the daybook; else as [`Daybook::put`].
+    pub fn change(&mut self, find: &Find, now: &ZonedDateTime) -> Result<u32, DaybookError> {
+        check(find)?;
+        self.write(|transaction, path| {
+            let sorted = |error| DaybookError::sort(error, path);
+            let revision = next_revision(transaction, find.id, find.revision, path)?;
+            write_find(transaction, find, revision).map_err(sorted)?;
+            remember(transaction, find, revision, ChangeKind::Changed, now).map_err(sorted)?;
+            Ok(revision)
+        })
+    }
+
+    /// Takes a find out: it is in no list any more, but can be put back. Gives the new revision; that of a find that is out already stays.
+    ///
+    /// # Errors
+    /// [`DaybookError::NoSuchFind`], [`DaybookError::Busy`], [`DaybookError::Full`].
+    pub fn remove(&mut self, id: FindId, now: &ZonedDateTime) -> Result<u32, DaybookError> {
+        self.mark(id, ChangeKind::Removed, now)
+    }
+
+    /// Puts a removed find back. Gives the new revision; that of a find that is not out stays.
+    ///
+    /// # Errors
+    /// As [`Daybook::remove`].
+    pub fn restore(&mut self, id: FindId, now: &ZonedDateTime) -> Result<u32, DaybookError> {
+        self.mark(id, ChangeKind::Restored, now)
+    }
+
+    /// Everything that was done to a find, oldest first.
+    ///
+    /// # Errors
+    /// [`DaybookError::UnreadableFind`] where an entry cannot be read.
+    pub fn history(&self, id: FindId) -> Result<Vec<Change>, DaybookError> {
+        let sorted = |error| DaybookError::sort(error, &self.path);
+        let mut statement =
+            self.connection.prepare("SELECT revision, at, what, find FROM history WHERE find_id = ?1 ORDER BY revision").map_err(sorted)?;
+        let rows = statement
+            .query_map([id.to_string()], |row| {
+                Ok((row.get::<_, u32>(0)?, row.get::<_, String>(1)?, row.get::<_, String>(2)?, row.get::<_, String>(3)?))
+            })
+            .map_err(sorted)?;
+        let mut changes = Vec::new();
+        for row in rows {
+            let (revision, at, what, json) = row.map_err(sorted)?;
+            let unreadable = |detail: String| DaybookError::UnreadableFind { id: id.to_string(), detail };
+            changes.push(Change {
+                revision,
+                at: super::time_text::parse_time(&at).ok_or_else(|| unreadable(format!("'{at}' is not a time")))?,
+                what: ChangeKind::from_word(&what).ok_or_else(|| unreadable(format!("'{what}' is not a kind of change")))?,
+                find: serde_json::from_str(&json).map_err(|error| unreadable(error.to_string()))?,
+            });
+        }
+        Ok(changes)
+    }
+
+    fn mark(&mut self, id: FindId, what: ChangeKind, now: &ZonedDateTime) -> Result<u32, DaybookError> {
+        self.write(|transaction, path| {
+            let sorted = |error| DaybookError::sort(error, path);
+            let (revision, is_out) = transaction
+                .prepare("SELECT revision, removed_ms IS NOT NULL FROM finds WHERE id = ?1")
+                .and_then(|mut statement| {
+                    statement.query_row([id.to_string()], |row| Ok((row.get::<_, u32>(0)?, row.get::<_, bool>(1)?))).optional()
+                })
+                .map_err(sorted)?
+                .ok_or(DaybookError::NoSuchFind { id })?;
+            let goes_out = what == ChangeKind::Removed;
+            if goes_out == is_out {
+                return Ok(revision);
+            }
+            let next = revision + 1;
+            let removed_ms = goes_out.then(|| now.timestamp().as_millisecond());
+            transaction
+                .execute("UPDATE finds SET removed_ms = ?2, revision = ?3 WHERE id = ?1", params![id.to_string(), removed_ms, next])
+                .map_err(sorted)?;
+            let find = find_by_id(transaction, id, path)?.ok_or(DaybookError::NoSuchFind { id })?;
+            remember(transaction, &find, next, what, now).map_err(sorted)?;
+            Ok(next)
+        })
+    }
+
+    /// Runs a change as one transaction that no other writer can come into.
+    fn write<T>(&mut self, change: impl FnOnce(&Transaction<'_>, &Path) -> Result<T, DaybookError>) -> Result<T, DaybookError> {
+        let sorted = |error| DaybookError::sort(error, &self.path);
+        let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate).map_err(sorted)?;
+        let result = change(&transaction, &self.path)?;
+        transaction.commit().map_err(sorted)?;
+        Ok(result)
+    }
+}
+
+/// What the tables would refuse, said in words.
+fn check(find: &Find) -> Result<(), DaybookError> {
+    let bad = |what: String| Err(DaybookError::BadFind { what });
+    if let Some(probability) = find.probability
+        && !(0.0..=1.0).contains(&probability)
+    {
+        return bad(format!("its probability is '{probability}' (expected 0 to 1)"));
+    }
+    let numbers = find.piece.observations.iter().flat_map(|observation| match &observation.seen {
+        crate::identify::Seen::Measured(measured) => vec![measured.value, measured.plus_minus],
+        crate::identify::Seen::Colour { lab, spread } => vec![lab.l, lab.a, lab.b, *spread],
+        _ => Vec::new(),
+    });
+    // JSON has no other numbers; they would be read back as nothing.
+    if let Some(odd) = numbers.into_iter().find(|number| !number.is_finite()) {
+        return bad(format!("a measurement is '{odd}' (expected a number)"));
+    }
+    Ok(())
+}
+
+fn revision_of(connection: &Connection, id: FindId) -> rusqlite::Result<Option<u32>> {
+    connection.prepare("SELECT revision FROM finds WHERE id = ?1")?.query_row([id.to_string()], |row| row.get(0)).optional()
+}
+
+fn next_revision(connection: &Connection, id: FindId, expected: u32, path: &Path) -> Result<u32, DaybookError> {
+    match revision_of(connection, id).map_err(|error| DaybookError::sort(error, path))? {
+        None => Err(DaybookError::NoSuchFind { id }),
+        Some(revision) if revision != expected => Err(DaybookError::ChangedElsewhere { id }),
+        Some(revision) => Ok(revision + 1),
+    }
+}
+
+/// Writes the rows of a find, over those it may have.
+fn write_find(transaction: &Transaction<'_>, find: &Find, revision: u32) -> rusqlite::Result<()> {
+    let id = find.id.to_string();
+    let (form_id, form_name, line_name) = match &find.named {
+        Some(named) => (Some(named.form.as_str()), Some(&named.form_name), Some(&named.line_name)),
+        None => (None, None, None),
+    };
+    transaction
+        .prepare(
+            "INSERT INTO finds (id, revision, found_at, found_ms, key_title, key_folder, form_id, form_name, line_name, verdict, probability,
+                                standing, piece, box_label, note, search)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16)
+             ON CONFLICT (id) DO UPDATE SET revision = ?2, found_at = ?3, found_ms = ?4, key_title = ?5, key_folder = ?6, form_id = ?7,
+                form_name = ?8, line_name = ?9, verdict = ?10, probability = ?11, standing = ?12, piece = ?13, box_label = ?14, note = ?15,
+                search = ?16",
+        )?
+        .execute(params![
+            id,
+            revision,
+            find.found_at.to_string(),
+            find.found_at.timestamp().as_millisecond(),
+            find.key.title,
+            find.key.folder,
+            form_id,
+            form_name,
+            line_name,
+            find.verdict,
+            find.probability,
+            find.standing.stored(),
+            to_json(&find.piece)?,
+            find.box_label,
+            find.note,
+            search_text(find),
+        ])?;
+    transaction.prepare("DELETE FROM photographs WHERE find_id = ?1")?.execute([&id])?;
+    let mut insert = transaction.prepare(
+        "INSERT INTO photographs (find_id, place, hash, format, kind, quarter_turns, crop_left, crop_top, crop_width, crop_height, name, caption)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)",
+    )?;
+    for (place, Photograph { hash, format, kind, edit, name, caption }) in (0_i64..).zip(&find.photographs) {
+        let crop = edit.crop;
+        insert.execute(params![
+            id,
+            place,
+            hash.to_string(),
+            format.extension(),
+            kind.stored(),
+            edit.turns(),
+            crop.map(|c| c.left),
+            crop.map(|c| c.top),
+            crop.map(|c| c.width),
+            crop.map(|c| c.height),
+            name,
+            caption,
+        ])?;
+    }
+    Ok(())
+}
+
+/// Writes a line of the history.
+fn remember(transaction: &Transaction<'_>, find: &Find, revision: u32, what: ChangeKind, now: &ZonedDateTime) -> rusqlite::Result<()> {
+    let after = Find { revision, ..find.clone() };
+    transaction
+        .prepare("INSERT INTO history (find_id, revision, at, what, find) VALUES (?1, ?2, ?3, ?4, ?5)")?
+        .execute(params![find.id.to_string(), revision, now.to_string(), what.word(), to_json(&after)?])
+        .map(|_rows| ())
+}
+
+fn to_json(value: &impl serde::Serialize) -> rusqlite::Result<String> {
+    serde_json::to_string(value).map_err(|error| rusqlite::Error::ToSqlConversionFailure(Box::new(error)))
+}
+
+/// All words a find is found by.
+fn search_text(find: &Find) -> String {
+    let mut words = vec![find.verdict.as_str(), &find.box_label, &find.note, &find.key.title];
+    if let Some(named) = &find.named {
+        words.extend([named.form_name.as_str(), named.line_name.as_str()]);
+    }
+    for photograph in &find.photographs {
+        words.push(&photograph.caption);
+        if photograph.kind == PhotoKind::Damage {
+            words.push("damage");
+        }
+    }
+    fold(&words.join(" "))
+}

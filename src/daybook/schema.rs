@@ -1,0 +1,292 @@
+//! The tables, how they came to be, and the care with which a file is opened.
+
+use super::error::DaybookError;
+use rusqlite::config::DbConfig;
+use rusqlite::{Connection, OpenFlags, TransactionBehavior};
+use std::fs::{self, File};
+use std::io::{self, Read as _};
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+/// The version of the tables this program writes (`PRAGMA user_version`).
+pub const SCHEMA: u32 = 1;
+
+/// 'FOOT': marks the file as a daybook (`PRAGMA application_id`).
+const APPLICATION: u32 = 0x464f_4f54;
+
+/// How long one writer waits for another.
+const PATIENCE: Duration = Duration::from_secs(5);
+
+/// Each step leads from one version to the next; the first makes an empty file a daybook of version 1.
+const STEPS: &[&str] = &[FIRST];
+
+const FIRST: &str = r"
+CREATE TABLE finds (
+    id TEXT PRIMARY KEY NOT NULL CHECK (length(id) = 36),
+    revision INTEGER NOT NULL CHECK (revision >= 1),
+    -- RFC 9557, with the zone; and the same instant in milliseconds since 1970 to sort by
+    found_at TEXT NOT NULL,
+    found_ms INTEGER NOT NULL,
+    key_title TEXT NOT NULL,
+    key_folder TEXT NOT NULL,
+    form_id TEXT,
+    form_name TEXT,
+    line_name TEXT,
+    verdict TEXT NOT NULL,
+    probability REAL CHECK (probability BETWEEN 0 AND 1),
+    standing TEXT NOT NULL,
+    -- the observations, as JSON
+    piece TEXT NOT NULL CHECK (json_valid(piece)),
+    box_label TEXT NOT NULL,
+    note TEXT NOT NULL,
+    -- all words it is found by, folded
+    search TEXT NOT NULL,
+    removed_ms INTEGER,
+    CHECK ((form_id IS NULL) = (form_name IS NULL) AND (form_id IS NULL) = (line_name IS NULL))
+) STRICT;
+CREATE INDEX finds_newest ON finds (found_ms DESC, id DESC) WHERE removed_ms IS NULL;
+CREATE INDEX finds_box ON finds (box_label) WHERE removed_ms IS NULL;
+CREATE INDEX finds_form ON finds (form_id) WHERE removed_ms IS NULL;
+
+CREATE TABLE photographs (
+    find_id TEXT NOT NULL REFERENCES finds (id),
+    place INTEGER NOT NULL CHECK (place >= 0),
+    hash TEXT NOT NULL CHECK (length(hash) = 64),
+    format TEXT NOT NULL,
+    kind TEXT NOT NULL,
+    quarter_turns INTEGER NOT NULL CHECK (quarter_turns BETWEEN 0 AND 3),
+    crop_left INTEGER,
+    crop_top INTEGER,
+    crop_width INTEGER,
+    crop_height INTEGER,
+    name TEXT NOT NULL,
+    caption TEXT NOT NULL,
+    PRIMARY KEY (find_id, place),
+    CHECK ((crop_left IS NULL) = (crop_top IS NULL) AND (crop_left IS NULL) = (crop_width IS NULL) AND (crop_left IS NULL) = (crop_height IS NULL))
+) STRICT, WITHOUT ROWID;
+CREATE INDEX photographs_hash ON photographs (hash);
+
+-- Every find as it was after each change; never altered
+CREATE TABLE history (
+    find_id TEXT NOT NULL REFERENCES finds (id),
+    revision INTEGER NOT NULL CHECK (revision >= 1),
+    at TEXT NOT NULL,
+    what TEXT NOT NULL CHECK (what IN ('put', 'changed', 'removed', 'restored')),
+    find TEXT NOT NULL CHECK (json_valid(find)),
+    PRIMARY KEY (find_id, revision)
+) STRICT, WITHOUT ROWID;
+";
+
+/// Opens the daybook file of a folder, or makes it.
+pub(super) fn open(folder: &Path) -> Result<(Connection, PathBuf), DaybookError> {
+    let unusable = |source| DaybookError::Folder { path: folder.to_owned(), source };
+    fs::create_dir_all(folder).map_err(unusable)?;
+    let path = folder.join("finds.db");
+    if !path.try_exists().map_err(unusable)? {
+        if log_of(&path).exists() {
+            return Err(DaybookError::LostFile { path });
+        }
+        make(folder, &path)?;
+    }
+    look_at_head(&path)?;
+    let had_log = log_of(&path).exists();
+    match connect(&path) {
+        Ok(connection) => Ok((connection, path)),
+        Err(error) => {
+            if !had_log {
+                remove_empty_log(&path);
+            }
+            Err(error)
+        }
+    }
+}
+
+/// Takes away the empty log and its index that merely looking at a file leaves behind.
+fn remove_empty_log(path: &Path) {
+    if fs::metadata(log_of(path)).is_ok_and(|log| log.len() == 0) {
+        // Where it cannot be taken away it does no harm either.
+        let _log = fs::remove_file(log_of(path));
+        let _index = fs::remove_file(beside(path, "-shm"));
+    }
+}
+
+/// Makes a new daybook file beside its place and moves it there, so that a daybook is never half made, and two programs cannot both make it.
+fn make(folder: &Path, path: &Path) -> Result<(), DaybookError> {
+    let unusable = |source: io::Error| match source.kind() {
+        io::ErrorKind::StorageFull => DaybookError::Full,
+        io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem => DaybookError::ReadOnly { path: folder.to_owned() },
+        _ => DaybookError::Folder { path: folder.to_owned(), source },
+    };
+    let beside = tempfile::Builder::new().prefix(".new-").suffix(".db").tempfile_in(folder).map_err(unusable)?.into_temp_path();
+    let sorted = |error| DaybookError::sort(error, path);
+    let mut connection = Connection::open(&beside).map_err(sorted)?;
+    upgrade(&mut connection, &beside, STEPS)?;
+    connection.close().map_err(|(_connection, error)| sorted(error))?;
+    match beside.persist_noclobber(path) {
+        Ok(()) => sync_folder(folder).map_err(unusable),
+        // Another program was quicker: its daybook is as good.
+        Err(error) if error.error.kind() == io::ErrorKind::AlreadyExists => Ok(()),
+        Err(error) => Err(unusable(error.error)),
+    }
+}
+
+/// Reads the file's head without SQLite, which might write (a log to recover, a lock) before the file is known to be ours.
+///
+/// Source: SQLite, 'Database File Format', section 1.3: the magic at 0, the user version at 60 and the application id at 68, both big-endian.
+fn look_at_head(path: &Path) -> Result<(), DaybookError> {
+    let unusable = |source| DaybookError::Folder { path: path.to_owned(), source };
+    let mut head = Vec::new();
+    File::open(path).map_err(unusable)?.take(100).read_to_end(&mut head).map_err(unusable)?;
+    let no_daybook = |why| Err(DaybookError::NotADaybook { path: path.to_owned(), why });
+    if head.is_empty() {
+        return no_daybook("it is empty");
+    }
+    if !head.starts_with(b"SQLite format 3\0") {
+        return no_daybook("its content is no SQLite database");
+    }
+    let number = |at: usize| head.get(at..at + 4).and_then(|four| four.try_into().ok()).map(u32::from_be_bytes);
+    match (number(60), number(68)) {
+        (Some(version), Some(APPLICATION)) if version > SCHEMA => {
+            Err(DaybookError::Newer { path: path.to_owned(), found: version, known: SCHEMA })
+        }
+        (Some(1..), Some(APPLICATION)) => Ok(()),
+        (_, Some(_)) => no_daybook("it is the database of another program"),
+        _ => Err(DaybookError::Damaged { path: path.to_owned(), detail: "its head is cut short".to_owned() }),
+    }
+}
+
+/// Connects, checks the whole file, and only then allows anything to be written.
+fn connect(path: &Path) -> Result<Connection, DaybookError> {
+    let sorted = |error| DaybookError::sort(error, path);
+    let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    let mut connection = Connection::open_with_flags(path, flags).map_err(sorted)?;
+    // A log that is waiting stays waiting until the file is known to be sound.
+    connection.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, true).map_err(sorted)?;
+    connection.set_db_config(DbConfig::SQLITE_DBCONFIG_DEFENSIVE, true).map_err(sorted)?;
+    connection.busy_timeout(PATIENCE).map_err(sorted)?;
+    let verdict: String = connection.query_row("PRAGMA quick_check(1)", [], |row| row.get(0)).map_err(sorted)?;
+    if verdict != "ok" {
+        return Err(DaybookError::Damaged { path: path.to_owned(), detail: verdict });
+    }
+    let version: u32 = connection.pragma_query_value(None, "user_version", |row| row.get(0)).map_err(sorted)?;
+    if version > SCHEMA {
+        return Err(DaybookError::Newer { path: path.to_owned(), found: version, known: SCHEMA });
+    }
+    if connection.is_readonly("main").map_err(sorted)? {
+        return Err(DaybookError::ReadOnly { path: path.to_owned() });
+    }
+    connection.pragma_update(None, "journal_mode", "wal").map_err(sorted)?;
+    // FULL: on disk when the call returns, also if the power goes. The others are for macOS, where a plain sync stops at the drive's cache.
+    connection.pragma_update(None, "synchronous", "full").map_err(sorted)?;
+    connection.pragma_update(None, "fullfsync", true).map_err(sorted)?;
+    connection.pragma_update(None, "checkpoint_fullfsync", true).map_err(sorted)?;
+    connection.pragma_update(None, "foreign_keys", true).map_err(sorted)?;
+    upgrade(&mut connection, path, STEPS)?;
+    connection.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, false).map_err(sorted)?;
+    Ok(connection)
+}
+
+/// Takes the tables to the version that `steps` lead to, all steps in one transaction. An older daybook is copied first, to `finds.before-2.db`
+/// for the step to version 2.
+fn upgrade(connection: &mut Connection, path: &Path, steps: &[&str]) -> Result<(), DaybookError> {
+    let sorted = |error| DaybookError::sort(error, path);
+    let newest = steps.len() as u32;
+    let read_version = |connection: &Connection| connection.pragma_query_value(None, "user_version", |row| row.get::<_, u32>(0));
+    let before = read_version(connection).map_err(sorted)?;
+    if before >= newest {
+        return Ok(());
+    }
+    if before > 0 {
+        copy(connection, &path.with_file_name(format!("finds.before-{newest}.db")))?;
+    }
+    let transaction = connection.transaction_with_behavior(TransactionBehavior::Immediate).map_err(sorted)?;
+    // Another program may have done it while this one waited for its turn.
+    let now = read_version(&transaction).map_err(sorted)?;
+    for step in steps.iter().skip(now as usize) {
+        transaction.execute_batch(step).map_err(sorted)?;
+    }
+    transaction.pragma_update(None, "application_id", APPLICATION).map_err(sorted)?;
+    transaction.pragma_update(None, "user_version", newest.max(now)).map_err(sorted)?;
+    transaction.commit().map_err(sorted)?;
+    if before > 0 {
+        // The version is read from the file's head when it is next opened, so it must not stay in the log.
+        connection.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_row| Ok(())).map_err(sorted)?;
+    }
+    Ok(())
+}
+
+/// Copies the daybook as it is now, log included. A copy that is there already is the older one, and stays.
+fn copy(connection: &Connection, to: &Path) -> Result<(), DaybookError> {
+    if to.exists() {
+        return Ok(());
+    }
+    let sorted = |error| DaybookError::sort(error, to);
+    let unusable = |source| DaybookError::Folder { path: to.to_owned(), source };
+    let folder = to.parent().unwrap_or(Path::new("."));
+    let beside = tempfile::Builder::new().prefix(".copy-").suffix(".db").tempfile_in(folder).map_err(unusable)?.into_temp_path();
+    connection.backup("main", &beside, None::<fn(rusqlite::backup::Progress)>).map_err(sorted)?;
+    beside.persist(to).map_err(|error| unusable(error.error))?;
+    sync_folder(folder).map_err(unusable)
+}
+
+fn log_of(path: &Path) -> PathBuf {
+    beside(path, "-wal")
+}
+
+fn beside(path: &Path, ending: &str) -> PathBuf {
+    let mut name = path.as_os_str().to_owned();
+    name.push(ending);
+    name.into()
+}
+
+#[cfg(unix)]
+fn sync_folder(folder: &Path) -> io::Result<()> {
+    File::open(folder)?.sync_all()
+}
+
+#[cfg(not(unix))]
+#[expect(clippy::unnecessary_wraps, reason = "the other systems' version can fail")]
+fn sync_folder(_folder: &Path) -> io::Result<()> {
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    #![expect(clippy::unwrap_used, reason = "tests")]
+    use super::*;
+
+    fn version(connection: &Connection) -> u32 {
+        connection.pragma_query_value(None, "user_version", |row| row.get(0)).unwrap()
+    }
+
+    #[test]
+    fn an_older_daybook_is_copied_and_then_taken_further() {
+        let folder = tempfile::tempdir().unwrap();
+        let (mut connection, path) = open(folder.path()).unwrap();
+        upgrade(&mut connection, &path, &[FIRST, "ALTER TABLE finds ADD COLUMN price TEXT"]).unwrap();
+        assert_eq!(version(&connection), 2);
+        connection.prepare("SELECT price FROM finds").unwrap();
+        let copy = Connection::open(folder.path().join("finds.before-2.db")).unwrap();
+        assert_eq!(version(&copy), 1);
+        assert!(copy.prepare("SELECT price FROM finds").is_err(), "the copy is of before");
+        // The file's own head says so at once, without the log.
+        assert!(matches!(look_at_head(&path), Err(DaybookError::Newer { found: 2, known: 1, .. })));
+    }
+
+    #[test]
+    fn a_step_that_fails_leaves_everything_as_it_was() {
+        let folder = tempfile::tempdir().unwrap();
+        let (mut connection, path) = open(folder.path()).unwrap();
+        let steps = [FIRST, "ALTER TABLE finds ADD COLUMN price TEXT", "ALTER TABLE no_such_table ADD COLUMN x TEXT"];
+        upgrade(&mut connection, &path, &steps).unwrap_err();
+        assert_eq!(version(&connection), 1);
+        assert!(connection.prepare("SELECT price FROM finds").is_err(), "half a migration stayed");
+        drop(connection);
+        open(folder.path()).unwrap();
+    }
+
+    #[test]
+    fn steps_and_version_agree() {
+        assert_eq!(STEPS.len(), SCHEMA as usize);
+    }
+}
