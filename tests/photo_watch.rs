@@ -9,7 +9,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::{Duration, SystemTime};
 
-const LONG: Duration = Duration::from_secs(60);
+const LONG: Duration = Duration::from_mins(1);
 
 const QUICK: WatchOptions =
     WatchOptions { watching: Watching::WithNotices, look_every: Duration::from_millis(150), settle: Duration::from_millis(60) };
@@ -177,7 +177,7 @@ fn dropping_it_ends_its_thread() {
     let held = Arc::new(());
     let in_thread = held.clone();
     let watch = Watch::start(folder.path(), QUICK, move || {
-        let _held = &in_thread;
+        assert!(Arc::strong_count(&in_thread) >= 1);
     })
     .unwrap();
     assert_eq!(Arc::strong_count(&held), 2);

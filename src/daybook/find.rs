@@ -187,7 +187,6 @@ mod hash_text {
     use crate::photo::PhotoHash;
     use serde::{Deserialize as _, Deserializer, Serializer, de::Error as _};
 
-    #[expect(clippy::trivially_copy_pass_by_ref, reason = "serde hands a reference")]
     pub(super) fn serialize<S: Serializer>(hash: &PhotoHash, to: S) -> Result<S::Ok, S::Error> {
         to.collect_str(hash)
     }

@@ -29,7 +29,7 @@ pub struct BoxCount {
     /// Its label; empty for finds without a box.
     pub label: String,
     /// How many finds.
-    pub finds: u32,
+    pub finds: u64,
 }
 
 impl Daybook {
@@ -67,12 +67,12 @@ impl Daybook {
     ///
     /// # Errors
     /// As [`Daybook::newest_first`].
-    pub fn count(&self, page: &Page) -> Result<u32, DaybookError> {
+    pub fn count(&self, page: &Page) -> Result<u64, DaybookError> {
         let sorted = |error| DaybookError::sort(error, &self.path);
         let (condition, values) = conditions(page);
         let sql = format!("SELECT count(*) FROM finds WHERE removed_ms IS NULL{condition}");
         let mut statement = self.connection.prepare(&sql).map_err(sorted)?;
-        statement.query_row(params_from_iter(&values), |row| row.get(0)).map_err(sorted)
+        statement.query_row(params_from_iter(&values), |row| counted(row, 0)).map_err(sorted)
     }
 
     /// The boxes with the number of their finds, by label; numbers in labels count as numbers ('Box 9' before 'Box 14').
@@ -83,7 +83,7 @@ impl Daybook {
         let sorted = |error| DaybookError::sort(error, &self.path);
         let mut statement =
             self.connection.prepare("SELECT box_label, count(*) FROM finds WHERE removed_ms IS NULL GROUP BY box_label").map_err(sorted)?;
-        let rows = statement.query_map([], |row| Ok(BoxCount { label: row.get(0)?, finds: row.get(1)? })).map_err(sorted)?;
+        let rows = statement.query_map([], |row| Ok(BoxCount { label: row.get(0)?, finds: counted(row, 1)? })).map_err(sorted)?;
         let mut boxes = rows.collect::<Result<Vec<_>, _>>().map_err(sorted)?;
         boxes.sort_by_cached_key(|one| (natural(&one.label), one.label.clone()));
         Ok(boxes)
@@ -114,6 +114,11 @@ impl Daybook {
         }
         Ok(kept)
     }
+}
+
+/// A number of rows. SQLite's own numbers have a sign; a count is never negative.
+fn counted(row: &Row<'_>, column: usize) -> rusqlite::Result<u64> {
+    row.get::<_, i64>(column).map(i64::unsigned_abs)
 }
 
 const COLUMNS: &str =

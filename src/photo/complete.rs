@@ -105,7 +105,7 @@ fn be_u32(bytes: &[u8], at: usize) -> Option<u32> {
 
 #[cfg(test)]
 mod tests {
-    #![expect(clippy::unwrap_used, reason = "tests")]
+    #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "tests")]
     use super::*;
     use image::ImageFormat;
     use proptest::prelude::*;

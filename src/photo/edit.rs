@@ -53,7 +53,7 @@ impl Edit {
     /// Width and height of what is shown of a photograph of that size.
     pub fn shown_size(&self, width: u32, height: u32) -> (u32, u32) {
         let crop = self.crop_within(width, height);
-        if self.turns() % 2 == 0 { (crop.width, crop.height) } else { (crop.height, crop.width) }
+        if self.turns().is_multiple_of(2) { (crop.width, crop.height) } else { (crop.height, crop.width) }
     }
 }
 

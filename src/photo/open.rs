@@ -289,24 +289,24 @@ fn explain(error: ImageError, name: &str, format: Format, bytes: &[u8], limits: 
         return PhotoError::Cancelled;
     }
     let damaged = |name, error: &DecodingError| {
-        let detail = first_words(std::error::Error::source(error).map_or_else(|| error.to_string(), ToString::to_string));
+        let detail = first_words(&std::error::Error::source(error).map_or_else(|| error.to_string(), ToString::to_string));
         PhotoError::Damaged { name, format: format.name(), detail }
     };
     match error {
         ImageError::IoError(source) if source.kind() == io::ErrorKind::UnexpectedEof => PhotoError::CutShort { name },
         ImageError::IoError(_) | ImageError::Decoding(_) if !is_whole(format, bytes) => PhotoError::CutShort { name },
-        ImageError::IoError(source) => PhotoError::Damaged { name, format: format.name(), detail: first_words(source.to_string()) },
+        ImageError::IoError(source) => PhotoError::Damaged { name, format: format.name(), detail: first_words(&source.to_string()) },
         ImageError::Limits(limit) if matches!(limit.kind(), LimitErrorKind::InsufficientMemory) => {
             PhotoError::TooMuchMemory { name, most: limits.most_memory_bytes }
         }
-        ImageError::Unsupported(error) => PhotoError::RareKind { name, format: format.name(), detail: first_words(error.to_string()) },
+        ImageError::Unsupported(error) => PhotoError::RareKind { name, format: format.name(), detail: first_words(&error.to_string()) },
         ImageError::Decoding(error) => damaged(name, &error),
-        other => PhotoError::Damaged { name, format: format.name(), detail: first_words(other.to_string()) },
+        other => PhotoError::Damaged { name, format: format.name(), detail: first_words(&other.to_string()) },
     }
 }
 
 /// The first line of a decoder's words, in the manner of our own: no capital, no full stop, not endless.
-fn first_words(text: String) -> String {
+fn first_words(text: &str) -> String {
     let line = text.lines().next().unwrap_or_default().trim().trim_end_matches('.');
     let mut letters = line.chars();
     let first = letters.next().map(|c| c.to_lowercase().to_string()).unwrap_or_default();

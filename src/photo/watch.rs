@@ -14,7 +14,7 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
-use std::sync::mpsc::{self, Receiver, RecvTimeoutError, Sender, TryRecvError};
+use std::sync::mpsc::{self, Receiver, RecvTimeoutError, Sender};
 use std::thread::{self, JoinHandle};
 use std::time::{Duration, SystemTime};
 
@@ -130,10 +130,7 @@ impl Watch {
 
     /// The next notice, if there is one. Never waits.
     pub fn next(&self) -> Option<Notice> {
-        match self.notices.try_recv() {
-            Ok(notice) => Some(notice),
-            Err(TryRecvError::Empty | TryRecvError::Disconnected) => None,
-        }
+        self.notices.try_recv().ok()
     }
 
     /// The next notice; waits for it at most that long.
