@@ -82,8 +82,6 @@ pub(crate) trait Entry: DeserializeOwned + Serialize + Clone + PartialEq {
     fn id(&self) -> &str;
     /// The list of the key it belongs to.
     fn list(key: &Key) -> &Vec<Self>;
-    /// The list of the key it belongs to, to be changed.
-    fn list_mut(key: &mut Key) -> &mut Vec<Self>;
 }
 
 macro_rules! entries {
@@ -97,10 +95,6 @@ macro_rules! entries {
 
             fn list(key: &Key) -> &Vec<Self> {
                 &key.$list
-            }
-
-            fn list_mut(key: &mut Key) -> &mut Vec<Self> {
-                &mut key.$list
             }
         }
     )+};

@@ -50,14 +50,6 @@ impl Texts {
     pub(crate) fn none() -> Self {
         Self { files: Vec::new() }
     }
-
-    /// Puts the text of a file in the place of the earlier one.
-    pub(crate) fn put(&mut self, text: FileText) {
-        match self.files.iter_mut().find(|old| old.file == text.file) {
-            Some(old) => *old = text,
-            None => self.files.push(text),
-        }
-    }
 }
 
 /// Reads the key in that folder and checks it.

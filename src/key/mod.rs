@@ -5,11 +5,14 @@
 pub mod builtin;
 mod check;
 mod file;
+pub mod history;
 pub mod ids;
 mod load;
 pub mod model;
 pub mod outline;
+mod print;
 pub mod problem;
+mod save;
 pub mod shape;
 mod source;
 mod syntax;
@@ -23,6 +26,7 @@ pub use ids::{DecorationId, FeatureId, FormId, GlazeId, LineId, MarkId, PaperId,
 pub use load::{Loaded, load};
 pub use model::*;
 pub use problem::{Problem, ProblemKind, Severity};
+pub use save::{Clash, Folder, SaveError, Saved};
 pub use source::SIZE_LIMIT;
 pub use words::Words;
 

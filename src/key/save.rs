@@ -1,0 +1,288 @@
+//! Writing a changed key back so that nothing else in its folder changes.
+
+mod chunks;
+mod disk;
+mod error;
+mod merge;
+mod rewrite;
+mod weave;
+
+pub use error::{Clash, SaveError};
+
+use super::file::{Entry, KeyFile};
+use super::history::{self, Version};
+use super::load::{self, Loaded, load};
+use super::model::{About, Decoration, Feature, Form, Glaze, Key, Line, Mark, Paper};
+use super::problem::Problem;
+use super::source::{FolderSource, Source as _};
+use super::text::{FileText, State};
+use disk::{Lock, Prepared};
+use jiff::Timestamp;
+use std::path::{Path, PathBuf};
+use std::{fs, io};
+
+/// An open house key: what was read, and what is needed to write it back.
+///
+/// Reading never fails and writing never destroys: an entry that did not parse, a comment, the order and the layout of everything that was
+/// not changed survive byte for byte.
+#[derive(Debug, Clone)]
+pub struct Folder {
+    dir: PathBuf,
+    loaded: Loaded,
+}
+
+/// What a save did.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Saved {
+    /// The key as it is on disk now: what was saved, and what others had changed meanwhile.
+    pub key: Key,
+    /// The files that were written.
+    pub written: Vec<KeyFile>,
+    /// The files in which changes of others were found and kept.
+    pub merged: Vec<KeyFile>,
+}
+
+impl Folder {
+    /// Opens the key in that folder. What is wrong with it is in [`Folder::problems`].
+    pub fn open(dir: &Path) -> Self {
+        Self { dir: dir.to_owned(), loaded: load(dir) }
+    }
+
+    /// Makes a new, empty key in that folder, which is made where it is missing.
+    ///
+    /// # Errors
+    /// Where there is a key already, or the folder cannot be written.
+    pub fn create(dir: &Path, about: &About) -> Result<Self, SaveError> {
+        let file = KeyFile::About;
+        fs::create_dir_all(dir).map_err(|why| SaveError::io(file, why))?;
+        let _lock = lock(dir)?;
+        let path = dir.join(file.name());
+        if fs::symlink_metadata(&path).is_ok() {
+            return Err(SaveError::KeyThere { dir: dir.to_owned() });
+        }
+        let text = super::print::print(about, 0, 0).map_err(|e| SaveError::unwritable(file, &e))?;
+        write_durably(&path, format!("{text}\n").as_bytes()).map_err(|why| SaveError::io(file, why))?;
+        Ok(Self::open(dir))
+    }
+
+    /// The folder.
+    pub fn dir(&self) -> &Path {
+        &self.dir
+    }
+
+    /// The key as it was last read or written.
+    pub fn key(&self) -> &Key {
+        &self.loaded.key
+    }
+
+    /// Everything that is wrong with it.
+    pub fn problems(&self) -> &[Problem] {
+        &self.loaded.problems
+    }
+
+    /// True where a newer program wrote this key, so that it is only read.
+    pub fn is_read_only(&self) -> bool {
+        self.loaded.is_newer()
+    }
+
+    /// The files that are no longer on disk as they were read.
+    pub fn changed_on_disk(&self) -> Vec<KeyFile> {
+        let source = FolderSource::new(&self.dir);
+        let changed = |file: &KeyFile| match source.read(file.name()) {
+            Ok(bytes) => bytes.map(|bytes| blake3::hash(&bytes)) != self.loaded.texts.file(*file).hash,
+            Err(_) => self.loaded.texts.file(*file).state != State::Failed,
+        };
+        KeyFile::ALL.into_iter().filter(changed).collect()
+    }
+
+    /// Reads the key again.
+    pub fn reload(&mut self) {
+        self.loaded = load(&self.dir);
+    }
+
+    /// Writes what `new` has otherwise than the key that was read, and nothing else.
+    ///
+    /// Each file is written beside the old one, made durable, and put in its place as a whole; the old one goes to `.history/`. Where a file
+    /// was changed on disk meanwhile, the changes of both sides are kept as long as they are of different entries.
+    ///
+    /// # Errors
+    /// Nothing is written where a newer program wrote the key, where a file that has to be written did not parse, where both sides changed
+    /// one entry, where another program is writing, or where the result would not read back as `new`. Where the system fails half-way,
+    /// the files written so far are whole, and the others are as they were.
+    pub fn save(&mut self, new: &Key) -> Result<Saved, SaveError> {
+        if self.is_read_only() {
+            return Err(SaveError::NewerFormat);
+        }
+        if self.loaded.texts.file(KeyFile::About).hash.is_none() {
+            return Err(SaveError::NoKey { dir: self.dir.clone() });
+        }
+        let _lock = lock(&self.dir)?;
+        let mut plan = Plan { source: FolderSource::new(&self.dir), writes: Vec::new(), merged: Vec::new(), clashes: Vec::new() };
+        plan.about(&self.loaded, &new.about)?;
+        plan.list::<Feature>(&self.loaded, new)?;
+        plan.list::<Line>(&self.loaded, new)?;
+        plan.list::<Form>(&self.loaded, new)?;
+        plan.list::<Glaze>(&self.loaded, new)?;
+        plan.list::<Decoration>(&self.loaded, new)?;
+        plan.list::<Mark>(&self.loaded, new)?;
+        plan.list::<Paper>(&self.loaded, new)?;
+        if !plan.clashes.is_empty() {
+            return Err(SaveError::Clash(plan.clashes));
+        }
+        let written: Vec<KeyFile> = plan.writes.iter().map(|write| write.file).collect();
+        let merged = plan.merged;
+        let done = write_all(&self.dir, plan.writes);
+        // Read again even after a failure, so that what is in memory is what is on disk.
+        self.reload();
+        done?;
+        Ok(Saved { key: self.loaded.key.clone(), written, merged })
+    }
+
+    /// Puts an earlier version of a file in its place again. The present one becomes the latest earlier version.
+    ///
+    /// # Errors
+    /// Where the file was changed on disk since it was read, or cannot be written.
+    pub fn restore(&mut self, version: &Version) -> Result<(), SaveError> {
+        if self.is_read_only() {
+            return Err(SaveError::NewerFormat);
+        }
+        let file = version.file;
+        let _lock = lock(&self.dir)?;
+        if self.changed_on_disk().contains(&file) {
+            return Err(SaveError::ChangedOnDisk { file });
+        }
+        let text = fs::read(&version.path).map_err(|why| SaveError::io(file, why))?;
+        let before = FolderSource::new(&self.dir).read(file.name()).map_err(|kind| SaveError::CannotRead { file, kind })?;
+        let done = write_all(&self.dir, vec![Write { file, before, text }]);
+        self.reload();
+        done
+    }
+}
+
+fn lock(dir: &Path) -> Result<Lock, SaveError> {
+    match Lock::of(dir) {
+        Ok(Some(lock)) => Ok(lock),
+        Ok(None) => Err(SaveError::Busy { dir: dir.to_owned() }),
+        Err(why) => Err(SaveError::io(KeyFile::About, why)),
+    }
+}
+
+/// A file to be written.
+struct Write {
+    file: KeyFile,
+    /// What is there now.
+    before: Option<Vec<u8>>,
+    text: Vec<u8>,
+}
+
+/// What a save will do.
+struct Plan {
+    source: FolderSource,
+    writes: Vec<Write>,
+    merged: Vec<KeyFile>,
+    clashes: Vec<Clash>,
+}
+
+/// A file as it is on disk now.
+struct Now {
+    bytes: Option<Vec<u8>>,
+    /// Read anew, where it is not as it was.
+    changed: Option<FileText>,
+}
+
+impl Plan {
+    fn now(&self, loaded: &Loaded, file: KeyFile) -> Result<Now, SaveError> {
+        let known = loaded.texts.file(file);
+        let bytes = self.source.read(file.name()).map_err(|kind| SaveError::CannotRead { file, kind })?;
+        let hash = bytes.as_deref().map(blake3::hash);
+        let changed = match &bytes {
+            _ if hash == known.hash => None,
+            Some(bytes) => Some(load::decode(file, bytes.clone(), &mut Vec::new())),
+            None => Some(FileText::missing(file)),
+        };
+        if changed.is_none() && known.state == State::Failed {
+            return Err(SaveError::DidNotParse { file });
+        }
+        Ok(Now { bytes, changed })
+    }
+
+    fn about(&mut self, loaded: &Loaded, new: &About) -> Result<(), SaveError> {
+        let file = KeyFile::About;
+        let base = &loaded.key.about;
+        if rewrite::same(base, new) {
+            return Ok(());
+        }
+        let now = self.now(loaded, file)?;
+        let text = match now.changed {
+            None => rewrite::about(loaded.texts.file(file), base, new)?,
+            Some(mut theirs_text) => {
+                let theirs = load::parse_about(&mut theirs_text, &mut Vec::new()).ok_or(SaveError::ChangedOnDisk { file })?;
+                if rewrite::same(&theirs, new) {
+                    return Ok(());
+                }
+                if !rewrite::same(&theirs, base) {
+                    self.clashes.push(Clash::new(file, "", Some(new), Some(&theirs)));
+                    return Ok(());
+                }
+                self.merged.push(file);
+                rewrite::about(&theirs_text, base, new)?
+            }
+        };
+        self.writes.push(Write { file, before: now.bytes, text: text.into_bytes() });
+        Ok(())
+    }
+
+    fn list<T: Entry>(&mut self, loaded: &Loaded, new: &Key) -> Result<(), SaveError> {
+        let (base, ours) = (T::list(&loaded.key), T::list(new));
+        if base.len() == ours.len() && base.iter().zip(ours).all(|(a, b)| rewrite::same(a, b)) {
+            return Ok(());
+        }
+        let now = self.now(loaded, T::FILE)?;
+        let text = match now.changed {
+            None => rewrite::list(loaded.texts.file(T::FILE), base, ours)?,
+            Some(mut theirs_text) => {
+                let theirs: Vec<T> =
+                    if theirs_text.hash.is_some() { load::parse_list(&mut theirs_text, &mut Vec::new()) } else { Vec::new() };
+                if theirs_text.state == State::Failed {
+                    return Err(SaveError::ChangedOnDisk { file: T::FILE });
+                }
+                let (result, clashes) = merge::three_ways(base, ours, &theirs).ok_or(SaveError::ChangedOnDisk { file: T::FILE })?;
+                if !clashes.is_empty() {
+                    self.clashes.extend(clashes);
+                    return Ok(());
+                }
+                self.merged.push(T::FILE);
+                rewrite::list(&theirs_text, &theirs, &result)?
+            }
+        };
+        if now.bytes.as_deref() != Some(text.as_bytes()) {
+            self.writes.push(Write { file: T::FILE, before: now.bytes, text: text.into_bytes() });
+        }
+        Ok(())
+    }
+}
+
+fn write_all(dir: &Path, writes: Vec<Write>) -> Result<(), SaveError> {
+    let mut prepared = Vec::new();
+    for write in &writes {
+        let path = dir.join(write.file.name());
+        if fs::metadata(&path).is_ok_and(|found| found.permissions().readonly()) {
+            return Err(SaveError::WriteProtected { file: write.file });
+        }
+        prepared.push(Prepared::write(&path, &write.text).map_err(|why| SaveError::io(write.file, why))?);
+    }
+    for write in &writes {
+        if let Some(before) = &write.before {
+            history::keep(dir, write.file, before, Timestamp::now()).map_err(|why| SaveError::io(write.file, why))?;
+        }
+    }
+    for (write, prepared) in writes.iter().zip(prepared) {
+        prepared.commit().map_err(|why| SaveError::io(write.file, why))?;
+    }
+    Ok(())
+}
+
+/// Writes a file as a whole, or not at all.
+pub(super) fn write_durably(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    Prepared::write(path, bytes)?.commit()
+}
