@@ -112,6 +112,9 @@ impl<'t> Chunks<'t> {
                 kept.push_str(self.eol);
                 kept.push_str(indent);
             }
+            if let Some(next) = self.slots.iter_mut().skip(index + 1).flatten().next() {
+                next.lead = Cow::Owned(next.lead.trim_start().to_owned());
+            }
         }
     }
 

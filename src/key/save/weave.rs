@@ -280,7 +280,7 @@ mod tests {
             disk,
             r#"(id:"a",name:"A",parts:[Body],of:Has(Lid))"#,
             r#"(id:"a",name:"A",also:["x"],parts:[Body])"#,
-            "(\n  id: \"a\", // the id\n  // its name\n  name:   \"A\",\n  also: [\"x\"],\n  parts: [ Body ], /* x */ w: 1.0,\n)",
+            "(\n  id: \"a\", // the id\n  // its name\n  name:   \"A\",\n  also: [\"x\"],\n  parts: [ Body ],\n  /* x */ w: 1.0,\n)",
         );
     }
 
