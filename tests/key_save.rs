@@ -346,7 +346,7 @@ fn file_text() -> impl Strategy<Value = (String, Vec<std::ops::Range<usize>>)> {
             }
             text.push_str(&tail);
             text.push_str("\n]\n");
-            if windows && !text.contains("\r") {
+            if windows && !text.contains('\r') {
                 let windows = text.replace('\n', "\r\n");
                 let shift = |at: usize| at + text[..at].matches('\n').count();
                 let spans = spans.iter().map(|span| shift(span.start)..shift(span.end)).collect();
@@ -368,7 +368,7 @@ fn edit(form: &mut Form, which: u8) {
         4 => {
             form.features.clear();
         }
-        5 => form.note = "new \"note\", // with\n more".to_owned(),
+        5 => "new \"note\", // with\n more".clone_into(&mut form.note),
         6 => form.also = vec!["other".to_owned(), "third".to_owned()],
         7 => {
             form.shape.lid.remove(0);

@@ -399,6 +399,7 @@ pub enum Often {
 }
 
 impl Often {
+    #[expect(clippy::trivially_copy_pass_by_ref, reason = "serde hands a reference")]
     fn is_always(&self) -> bool {
         *self == Self::Always
     }

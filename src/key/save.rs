@@ -80,9 +80,9 @@ impl Folder {
         &self.loaded.problems
     }
 
-    /// True where a newer program wrote this key, so that it is only read.
-    pub fn is_read_only(&self) -> bool {
-        self.loaded.is_newer()
+    /// Why this key is only read, where it is: a sentence for the person.
+    pub fn read_only(&self) -> Option<String> {
+        self.loaded.is_newer().then(|| SaveError::NewerFormat.to_string())
     }
 
     /// The files that are no longer on disk as they were read.
@@ -110,7 +110,7 @@ impl Folder {
     /// one entry, where another program is writing, or where the result would not read back as `new`. Where the system fails half-way,
     /// the files written so far are whole, and the others are as they were.
     pub fn save(&mut self, new: &Key) -> Result<Saved, SaveError> {
-        if self.is_read_only() {
+        if self.loaded.is_newer() {
             return Err(SaveError::NewerFormat);
         }
         if self.loaded.texts.file(KeyFile::About).hash.is_none() {
@@ -131,7 +131,7 @@ impl Folder {
         }
         let written: Vec<KeyFile> = plan.writes.iter().map(|write| write.file).collect();
         let merged = plan.merged;
-        let done = write_all(&self.dir, plan.writes);
+        let done = write_all(&self.dir, &plan.writes);
         // Read again even after a failure, so that what is in memory is what is on disk.
         self.reload();
         done?;
@@ -143,7 +143,7 @@ impl Folder {
     /// # Errors
     /// Where the file was changed on disk since it was read, or cannot be written.
     pub fn restore(&mut self, version: &Version) -> Result<(), SaveError> {
-        if self.is_read_only() {
+        if self.loaded.is_newer() {
             return Err(SaveError::NewerFormat);
         }
         let file = version.file;
@@ -153,7 +153,7 @@ impl Folder {
         }
         let text = fs::read(&version.path).map_err(|why| SaveError::io(file, why))?;
         let before = FolderSource::new(&self.dir).read(file.name()).map_err(|kind| SaveError::CannotRead { file, kind })?;
-        let done = write_all(&self.dir, vec![Write { file, before, text }]);
+        let done = write_all(&self.dir, &[Write { file, before, text }]);
         self.reload();
         done
     }
@@ -262,16 +262,16 @@ impl Plan {
     }
 }
 
-fn write_all(dir: &Path, writes: Vec<Write>) -> Result<(), SaveError> {
+fn write_all(dir: &Path, writes: &[Write]) -> Result<(), SaveError> {
     let mut prepared = Vec::new();
-    for write in &writes {
+    for write in writes {
         let path = dir.join(write.file.name());
         if fs::metadata(&path).is_ok_and(|found| found.permissions().readonly()) {
             return Err(SaveError::WriteProtected { file: write.file });
         }
         prepared.push(Prepared::write(&path, &write.text).map_err(|why| SaveError::io(write.file, why))?);
     }
-    for write in &writes {
+    for write in writes {
         if let Some(before) = &write.before {
             history::keep(dir, write.file, before, Timestamp::now()).map_err(|why| SaveError::io(write.file, why))?;
         }

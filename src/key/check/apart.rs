@@ -136,7 +136,7 @@ fn parts(form: &Form) -> Vec<u8> {
 fn values<'k>(form: &'k Form, feature: &Feature) -> Vec<&'k str> {
     match form.features.get(&feature.id) {
         Some(Record::Always(value)) => vec![value.as_str()],
-        Some(Record::Values(values)) => values.keys().map(|value| value.as_str()).collect(),
+        Some(Record::Values(values)) => values.keys().map(crate::key::ValueId::as_str).collect(),
         // As good as a value: what cannot be there is not there.
         Some(Record::DoesNotApply) => vec!["\0"],
         Some(Record::Between(..) | Record::NotRecorded) | None => match feature.kind {

@@ -109,12 +109,12 @@ fn check_paper(paper: &Paper, index: &Index<'_>, sink: &mut Sink) {
     match paper.date {
         When::Day(year, month, day) => {
             let real = i16::try_from(year).ok().zip(i8::try_from(month).ok()).zip(i8::try_from(day).ok());
-            if !real.is_some_and(|((y, m), d)| jiff::civil::Date::new(y, m, d).is_ok()) {
+            if real.is_none_or(|((y, m), d)| jiff::civil::Date::new(y, m, d).is_err()) {
                 sink.push(&date, ProblemKind::NoSuchDate { date: format!("{day}.{month}.{year}") });
             }
         }
         When::Month(year, month) if !(1..=12).contains(&month) => {
-            sink.push(&date, ProblemKind::NoSuchDate { date: format!("month {month} of {year}") })
+            sink.push(&date, ProblemKind::NoSuchDate { date: format!("month {month} of {year}") });
         }
         When::Between(from, to) if from > to => {
             sink.push(&date, ProblemKind::Backwards { what: "the years", from: from.to_string(), to: to.to_string() });

@@ -237,7 +237,7 @@ fn expectation(error: &Error, found: &str) -> (String, String) {
     }
 }
 
-/// 'Between with 2 values' from serde's 'tuple variant Record::Between with 2 elements'.
+/// 'Between with 2 values' from serde's `tuple variant Record::Between with 2 elements`.
 fn length_words(expected: &str) -> String {
     let rest = expected.trim_start_matches("tuple variant ").trim_start_matches("tuple struct ");
     let rest = rest.split_once("::").map_or(rest, |(_, rest)| rest);

@@ -115,14 +115,12 @@ impl<'t> Entries<'t> {
                 Err(comment) => break SyntaxErrorKind::CommentNotClosed.at(comment..comment + 2),
             };
             let Some(token) = next_token(self.text, here) else {
-                break match stack.last() {
-                    Some(&(open, at)) => SyntaxErrorKind::NeverClosed(open, partner(open)).at(at..at + 1),
-                    None => {
-                        // The list is not closed either; that is said when the next entry is asked for.
-                        self.at = self.text.len();
-                        return Entry { span: start..end, comma: None, fault: None };
-                    }
-                };
+                if let Some(&(open, at)) = stack.last() {
+                    break SyntaxErrorKind::NeverClosed(open, partner(open)).at(at..at + 1);
+                }
+                // The list is not closed either; that is said when the next entry is asked for.
+                self.at = self.text.len();
+                return Entry { span: start..end, comma: None, fault: None };
             };
             match token.kind {
                 TokenKind::Open(open) => {

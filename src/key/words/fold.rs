@@ -1,6 +1,6 @@
 //! Names without what does not matter: case, accents, hyphens; and words that mean the same.
 
-use std::collections::HashMap;
+use std::collections::BTreeMap;
 use unicode_normalization::UnicodeNormalization as _;
 use unicode_normalization::char::is_combining_mark;
 
@@ -41,13 +41,13 @@ fn push(out: &mut String, gap: &mut bool, text: &str) {
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Synonyms {
     /// From the first word of a phrase to its further words and what it is replaced by; longest first.
-    phrases: HashMap<String, Vec<(Vec<String>, String)>>,
+    phrases: BTreeMap<String, Vec<(Vec<String>, String)>>,
 }
 
 impl Synonyms {
     /// The groups of a key: every word of a group means its first.
     pub(crate) fn new(groups: &[Vec<String>]) -> Self {
-        let mut phrases: HashMap<String, Vec<(Vec<String>, String)>> = HashMap::new();
+        let mut phrases: BTreeMap<String, Vec<(Vec<String>, String)>> = BTreeMap::new();
         for group in groups {
             let mut group = group.iter().map(|word| fold(word)).filter(|word| !word.is_empty());
             let Some(first) = group.next() else { continue };
