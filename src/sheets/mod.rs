@@ -1,1 +1,3 @@
-//! What leaves the program: lists.
+//! What is exported: lists that a spreadsheet or another program reads.
+
+pub mod csv;
