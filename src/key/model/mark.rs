@@ -1,0 +1,110 @@
+//! Marks.
+
+use super::super::ids::{LineId, MarkId, PaperId};
+use super::claim::{How, Picture, Years};
+use super::glaze::Applied;
+use crate::colour::Lab;
+use serde::{Deserialize, Serialize};
+
+/// A backstamp.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Mark {
+    /// Its id.
+    pub id: MarkId,
+    /// What the keeper calls it.
+    pub name: String,
+    /// Other names it is found by.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub also: Vec<String>,
+    /// How the wording stands.
+    pub layout: Layout,
+    /// Its wording, line by line as it is read.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub wording: Vec<Wording>,
+    /// Its ink, where it has one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ink: Option<Ink>,
+    /// How it was applied.
+    pub applied: Applied,
+    /// The house date code, in the keeper's words.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub date_code: String,
+    /// Years of use.
+    #[serde(default, skip_serializing_if = "Years::is_open")]
+    pub made: Years,
+    /// How the years are known.
+    #[serde(default)]
+    pub how: How,
+    /// Whether it was ever put on ware.
+    #[serde(default)]
+    pub used: Used,
+    /// Lines it goes with. Empty: any.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub lines: Vec<LineId>,
+    /// The papers that show it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub papers: Vec<PaperId>,
+    /// Pictures of it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub pictures: Vec<Picture>,
+    /// A note.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub note: String,
+}
+
+/// How the wording of a mark stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[expect(missing_docs, reason = "each layout is a plain word")]
+pub enum Layout {
+    Round,
+    Oval,
+    Square,
+    Script,
+    Words,
+}
+
+/// One line of a mark's wording.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Wording {
+    /// The words, as printed.
+    pub text: String,
+    /// Where the line stands.
+    #[serde(default)]
+    pub place: Place,
+}
+
+/// Where a line of a mark stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub enum Place {
+    /// Straight.
+    #[default]
+    Straight,
+    /// On an arc that reads over the top.
+    ArcAbove,
+    /// On an arc that reads along the bottom.
+    ArcBelow,
+    /// All around.
+    Ring,
+}
+
+/// The ink of a mark.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Ink {
+    /// Its name: 'green'.
+    pub name: String,
+    /// Its colour.
+    pub lab: Lab,
+}
+
+/// Whether a mark was ever put on ware.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub enum Used {
+    /// It was.
+    #[default]
+    InUse,
+    /// It was drawn but never put on ware, as far as is known.
+    NeverUsed,
+}
