@@ -20,7 +20,8 @@ use std::path::Path;
 /// Those of the writer.
 pub fn write_forms(key: &Key, out: &mut dyn Write) -> io::Result<()> {
     let table = Table::new(key);
-    let mut csv = csv::Writer::from_writer(out);
+    // Gathered first, so that an error of the writer comes out as it is.
+    let mut csv = csv::Writer::from_writer(Vec::new());
     let heads = ["id", "form", "line"].map(str::to_owned).into_iter().chain(key.features.iter().map(heading));
     csv.write_record(heads.map(|head| guarded(&head))).map_err(io::Error::from)?;
     for form in &key.forms {
@@ -28,7 +29,9 @@ pub fn write_forms(key: &Key, out: &mut dyn Write) -> io::Result<()> {
         let own = [guarded(form.id.as_str()), guarded(&form.name), guarded(&line)];
         csv.write_record(own.into_iter().chain(key.features.iter().map(|feature| table.cell(form, feature)))).map_err(io::Error::from)?;
     }
-    csv.flush()
+    let bytes = csv.into_inner().map_err(|e| io::Error::other(e.to_string()))?;
+    out.write_all(&bytes)?;
+    out.flush()
 }
 
 /// Writes the table to a file: whole or not at all, in the place of an earlier one. A device or a pipe is written to as it is.
