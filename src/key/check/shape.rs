@@ -99,7 +99,7 @@ fn profile(what: &'static str, points: &[Point], steps: &[Step], sink: &mut Sink
 fn plan(plan: &Plan, steps: &[Step], sink: &mut Sink) {
     match *plan {
         Plan::Oval(aspect) | Plan::Oblong(aspect) => {
-            bounded("the aspect", aspect, 1.0, 20.0, "long side ÷ short side, 1 or more", steps, sink)
+            bounded("the aspect", aspect, 1.0, 20.0, "long side ÷ short side, 1 or more", steps, sink);
         }
         Plan::Sided(sides) => bounded("the number of sides", f64::from(sides), 3.0, 64.0, "3 to 64", steps, sink),
         Plan::Lobed(lobes) => bounded("the number of lobes", f64::from(lobes), 2.0, 64.0, "2 to 64", steps, sink),
