@@ -330,10 +330,10 @@ fn letter_strokes(letter: char) -> Vec<Vec<(f64, f64)>> {
 
 /// A smooth line through points (Catmull & Rom).
 fn curve(points: &[(f64, f64)]) -> Vec<(f64, f64)> {
-    let at = |i: isize| points.get(i.clamp(0, points.len() as isize - 1) as usize).copied().unwrap_or_default();
+    let at = |i: usize| points.get(i.min(points.len().saturating_sub(1))).copied().unwrap_or_default();
     let mut line = vec![at(0)];
-    for i in 0..points.len().saturating_sub(1) as isize {
-        let (a, b, c, d) = (at(i - 1), at(i), at(i + 1), at(i + 2));
+    for i in 0..points.len().saturating_sub(1) {
+        let (a, b, c, d) = (at(i.saturating_sub(1)), at(i), at(i + 1), at(i + 2));
         for step in 1..=8 {
             let t = f64::from(step) / 8.0;
             let blend = |a: f64, b: f64, c: f64, d: f64| {
