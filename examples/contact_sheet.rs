@@ -1,6 +1,7 @@
 //! Draws every form of a house key at one scale, or every value drawing, as one SVG picture: for looking at the profiles critically.
 //!
 //! `cargo run --example contact_sheet -- forms keys/marrowby > forms.svg`
+//! `cargo run --example contact_sheet -- above keys/marrowby > above.svg`
 //! `cargo run --example contact_sheet -- values keys/marrowby > values.svg`
 //! `cargo run --example contact_sheet -- glyphs > glyphs.svg`
 
@@ -16,6 +17,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let words: Vec<&str> = args.iter().map(String::as_str).collect();
     let svg = match words.as_slice() {
         ["forms", key] => forms(&read::<Vec<Form>>(key, "forms.ron")?, 1.0)?,
+        ["above", key] => other_views(&read::<Vec<Form>>(key, "forms.ron")?)?,
         ["forms", key, line] => {
             let forms: Vec<Form> =
                 read::<Vec<Form>>(key, "forms.ron")?.into_iter().filter(|form| form.id.as_str().starts_with(line)).collect();
@@ -23,7 +25,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         }
         ["values", key] => glyph_sheet(&values(&read::<Vec<Feature>>(key, "features.ron")?))?,
         ["glyphs"] => glyph_sheet(&all_drawings())?,
-        _ => return Err("write 'forms KEY', 'forms KEY LINE', 'values KEY' or 'glyphs'".into()),
+        _ => return Err("write 'forms KEY', 'forms KEY LINE', 'above KEY', 'values KEY' or 'glyphs'".into()),
     };
     std::io::stdout().write_all(svg.as_bytes())?;
     Ok(())
@@ -90,6 +92,37 @@ fn vessel(body: &mut String, form: &Form, silhouette: &Silhouette, at: f64, shel
     }
     writeln!(body, r##"<path d="{}" fill="#5b4a38" fill-opacity="0.55" stroke="none"/>"##, form.shape.section().to_svg())?;
     writeln!(body, "</g>")
+}
+
+/// All forms from above and from underneath, each pair in a cell of its own.
+fn other_views(forms: &[Form]) -> Result<String, std::fmt::Error> {
+    let mut body = String::new();
+    for (i, form) in forms.iter().enumerate() {
+        let (x, y) = (10.0 + (i % 9) as f64 * 210.0, 10.0 + (i / 9) as f64 * 130.0);
+        for (side, view) in [(0.0, form.shape.above()), (104.0, form.shape.underneath())] {
+            let scale = 98.0 / view.bounds.width().max(view.bounds.height()).max(1.0);
+            let middle = view.bounds.center();
+            let (cx, cy) = (x + side + 50.0 - middle.x * scale, y + 50.0 + middle.y * scale);
+            writeln!(
+                body,
+                r##"<g transform="translate({cx:.2},{cy:.2}) scale({scale:.4},{:.4})" stroke="#2a2622" stroke-width="{:.2}">"##,
+                -scale,
+                1.0 / scale
+            )?;
+            for (part, path) in &view.parts {
+                let fill = match part {
+                    Part::Lid | Part::Finial => "#d9c6a3",
+                    Part::Handle | Part::Spout => "#a98f6b",
+                    Part::Foot => "#8d7757",
+                    _ => "#c8b48f",
+                };
+                writeln!(body, r#"<path d="{}" fill="{fill}" fill-rule="evenodd"/>"#, path.to_svg())?;
+            }
+            writeln!(body, "</g>")?;
+        }
+        writeln!(body, r#"<text x="{x}" y="{}" font-size="10">{}</text>"#, y + 114.0, form.id)?;
+    }
+    Ok(page(1910.0, 30.0 + forms.len().div_ceil(9) as f64 * 130.0, &body))
 }
 
 fn page(wide: f64, high: f64, body: &str) -> String {

@@ -60,6 +60,11 @@ impl Shape {
         Silhouette::of(parts)
     }
 
+    /// The mouth as seen from above with the lid off: the inside of the rim. Empty where the wall leaves no mouth.
+    pub fn mouth(&self) -> BezPath {
+        self.plan.path(self.rim_radius_mm() - self.wall())
+    }
+
     /// The view from underneath: the body at its widest, and what stands on the table (a ring, a disc, three stumps).
     pub fn underneath(&self) -> Silhouette {
         let foot = self.foot_radius_mm();

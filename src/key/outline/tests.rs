@@ -192,6 +192,22 @@ fn what_is_pointed_at() {
 }
 
 #[test]
+fn from_above_and_from_underneath() {
+    let mut pot = Shape { plan: Plan::Oval(2.0), foot: FootKind::Ring, ..cylinder() };
+    pot.lid = vec![Knot::Corner(40.0, 0.0), Knot::Curve(0.0, 20.0)];
+    pot.lid_plan = Some(Plan::Round);
+    pot.handles = vec![Handle { kind: HandleKind::Lug, at: HandleAt::Both, top_mm: 80.0, bottom_mm: 60.0, reach_mm: 20.0, thick_mm: 8.0 }];
+    let above = pot.above();
+    close(above.bounds.width(), 140.0, 0.1);
+    close(above.outlines_of(Part::Body).next().unwrap().bounding_box().height(), 50.0, 0.01);
+    close(above.outlines_of(Part::Lid).next().unwrap().bounding_box().height(), 80.0, 0.01);
+    close(pot.mouth().bounding_box().width(), 90.0, 0.01);
+    let underneath = pot.underneath();
+    assert_eq!(underneath.part_at(Point::new(47.0, 0.0)), Some(Part::Foot));
+    assert_eq!(underneath.part_at(Point::ORIGIN), Some(Part::Body), "within the ring");
+}
+
+#[test]
 fn spouts_reach_their_tip_at_the_left() {
     for kind in SPOUTS {
         let mut pot = cylinder();
