@@ -8,13 +8,8 @@ use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
 /// A handle shared between the thread that works and the one that waits. Clones are the same handle.
 #[derive(Debug, Clone, Default)]
 pub struct Progress {
-    shared: Arc<Shared>,
-}
-
-#[derive(Debug, Default)]
-struct Shared {
-    per_mille: AtomicU32,
-    cancelled: AtomicBool,
+    per_mille: Arc<AtomicU32>,
+    cancelled: Arc<AtomicBool>,
 }
 
 impl Progress {
@@ -23,26 +18,31 @@ impl Progress {
         Self::default()
     }
 
+    /// A handle on a counter and a flag that someone else shows and sets: thousandths done, and whether to stop.
+    pub fn sharing(per_mille: Arc<AtomicU32>, cancelled: Arc<AtomicBool>) -> Self {
+        Self { per_mille, cancelled }
+    }
+
     /// The share done, 0 to 1. It never goes back.
     pub fn fraction(&self) -> f32 {
-        self.shared.per_mille.load(Ordering::Relaxed) as f32 / 1000.0
+        self.per_mille.load(Ordering::Relaxed) as f32 / 1000.0
     }
 
     /// Asks the work to stop. It ends with [`PhotoError::Cancelled`] at its next look at the handle.
     pub fn cancel(&self) {
-        self.shared.cancelled.store(true, Ordering::Relaxed);
+        self.cancelled.store(true, Ordering::Relaxed);
     }
 
     /// True once someone asked to stop.
     pub fn is_cancelled(&self) -> bool {
-        self.shared.cancelled.load(Ordering::Relaxed)
+        self.cancelled.load(Ordering::Relaxed)
     }
 
     /// Says that `done` of `whole` is done within the stretch from `from` to `to` (per mille of the whole work).
     pub(super) fn report(&self, done: u64, whole: u64, from: u32, to: u32) {
         let share = if whole == 0 { 1.0 } else { (done as f64 / whole as f64).clamp(0.0, 1.0) };
         let at = from + (f64::from(to - from) * share) as u32;
-        self.shared.per_mille.fetch_max(at, Ordering::Relaxed);
+        self.per_mille.fetch_max(at, Ordering::Relaxed);
     }
 
     /// Stops the work where that was asked for.
