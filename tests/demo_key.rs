@@ -316,3 +316,46 @@ fn box_fourteen_speaks_of_this_key() {
     }
     assert_eq!(pieces.iter().filter(|piece| piece.is.is_none()).count(), 1);
 }
+
+/// CIEDE2000 with all weights 1, written out here a second time so that the demo's claim does not rest on the program's own sum.
+fn delta_e00((l1, a1, b1): (f64, f64, f64), (l2, a2, b2): (f64, f64, f64)) -> f64 {
+    let seventh = |c: f64| (c.powi(7) / (c.powi(7) + 25.0_f64.powi(7))).sqrt();
+    let g = 1.5 - 0.5 * seventh(f64::midpoint(a1.hypot(b1), a2.hypot(b2)));
+    let (c1, c2) = ((a1 * g).hypot(b1), (a2 * g).hypot(b2));
+    let hue = |a: f64, b: f64| b.atan2(a * g).to_degrees().rem_euclid(360.0);
+    let (h1, h2) = (hue(a1, b1), hue(a2, b2));
+    let turn = (h2 - h1 + 180.0).rem_euclid(360.0) - 180.0;
+    let (l, c, h) = (f64::midpoint(l1, l2), f64::midpoint(c1, c2), h1 + turn / 2.0);
+    let cos = |degrees: f64| degrees.to_radians().cos();
+    let t = 1.0 - 0.17 * cos(h - 30.0) + 0.24 * cos(2.0 * h) + 0.32 * cos(3.0 * h + 6.0) - 0.20 * cos(4.0 * h - 63.0);
+    let middle = (l - 50.0).powi(2);
+    let d_l = (l2 - l1) / (1.0 + 0.015 * middle / (20.0 + middle).sqrt());
+    let d_c = (c2 - c1) / (1.0 + 0.045 * c);
+    let d_h = 2.0 * (c1 * c2).sqrt() * (turn / 2.0).to_radians().sin() / (1.0 + 0.015 * c * t);
+    let bend = 60.0 * (-((h.rem_euclid(360.0) - 275.0) / 25.0).powi(2)).exp();
+    let rotation = -2.0 * seventh(c) * bend.to_radians().sin();
+    (d_l * d_l + d_c * d_c + d_h * d_h + rotation * d_c * d_h).sqrt()
+}
+
+#[test]
+fn moss_and_sedge_are_three_apart() {
+    // Sharma, Wu & Dalal, Color Res. Appl. 30(1), 2005, table 1, rows 1, 24, 25 and 28.
+    for (one, other, published) in [
+        ((50.0, 2.6772, -79.7751), (50.0, 0.0, -82.7485), 2.0425),
+        ((50.0, 2.5, 0.0), (50.0, 3.2592, 0.3350), 1.0),
+        ((60.2574, -34.0099, 36.2677), (60.4626, -34.1751, 39.4387), 1.2644),
+        ((35.0831, -44.1164, 3.7933), (35.0232, -40.0716, 1.5901), 1.8645),
+    ] {
+        assert!((delta_e00(one, other) - published).abs() < 1e-4, "{} is not {published}", delta_e00(one, other));
+    }
+    let key = key();
+    let lab = |id: &str| key.glazes.iter().find(|glaze| glaze.id.as_str() == id).unwrap().lab.into();
+    let apart = delta_e00(lab("moss"), lab("sedge"));
+    assert!((apart - 3.0).abs() < 0.05, "Moss and Sedge are {apart:.3} apart");
+    // No other two glazes are as near.
+    for (i, one) in key.glazes.iter().enumerate() {
+        for other in key.glazes.iter().take(i).filter(|other| (one.id.as_str(), other.id.as_str()) != ("sedge", "moss")) {
+            assert!(delta_e00(one.lab.into(), other.lab.into()) > 4.0, "{} and {}", one.name, other.name);
+        }
+    }
+}
