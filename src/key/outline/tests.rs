@@ -72,6 +72,23 @@ fn a_straight_pot_holds_what_its_inside_measures() {
 }
 
 #[test]
+fn the_cut_shows_wall_and_floor_and_nothing_else() {
+    // Half a pot of 50 by 100 less its inside of 45 by 95.
+    close(cylinder().section().area().abs(), 50.0 * 100.0 - 45.0 * 95.0, 1e-6);
+    // A ring under it, 5 wide, lifts a floor of the same thickness: 5 · 6 of ring are clay, 45 · 6 under it are air.
+    let mut ring = shape(&[Knot::Corner(50.0, 0.0), Knot::Corner(50.0, 6.0), Knot::Corner(52.0, 8.0), Knot::Corner(52.0, 100.0)]);
+    ring.foot = FootKind::Ring;
+    assert_eq!(ring.underside_mm(), 6.0);
+    assert_eq!(ring.section().winding(Point::new(20.0, 3.0)), 0, "air under the floor");
+    assert_ne!(ring.section().winding(Point::new(48.0, 3.0)), 0, "the ring");
+    assert_ne!(ring.section().winding(Point::new(20.0, 8.5)), 0, "the floor");
+    assert_eq!(ring.section().winding(Point::new(20.0, 40.0)), 0, "inside");
+    // A lid of 50 by 20: what is left when it is shrunk by the wall, 45 by 15.
+    let lid = Shape { lid: vec![Knot::Corner(50.0, 0.0), Knot::Corner(50.0, 20.0)], ..cylinder() };
+    close(lid.lid_section().area().abs(), 50.0 * 20.0 - 45.0 * 15.0, 1e-6);
+}
+
+#[test]
 fn a_slanting_wall_is_as_thick_as_it_says() {
     // 3-4-5: a wall that leans out 3 in 4 and is 5 thick across is 5 · 5/4 = 6.25 thick along the level.
     let pot = shape(&[Knot::Corner(40.0, 0.0), Knot::Corner(100.0, 80.0)]);
