@@ -2,6 +2,10 @@
 //!
 //! The lowest room: it depends on nothing else of the program.
 
+mod delta_e;
 mod lab;
+mod srgb;
 
+pub use delta_e::delta_e00;
 pub use lab::Lab;
+pub use srgb::{WHITE_D65, Xyz};

@@ -1,7 +1,31 @@
 //! Naming a piece: likelihoods, narrowing, the next look, tells and the verdict.
 //!
-//! The room opens no file and reads no clock.
+//! An [`Index`] is a key compiled into columns. It is asked with a [`Piece`] and answers with a [`Standing`] (who fits, how probable, what to
+//! look at next), with the [`Reason`]s of one form, with a [`Verdict`], and with the [`Tells`] of a few look-alikes. [`see`] turns the words
+//! a person types into an [`Observation`].
+//!
+//! The room opens no file and reads no clock. It never changes a key and holds no reference to one.
 
+mod answer;
+mod column;
+mod index;
+mod looks;
+mod measure;
+mod outcomes;
 mod piece;
+mod reading;
+pub mod see;
+mod settings;
+mod standing;
+mod tells;
+mod text;
+mod verdict;
+mod why;
 
+pub use answer::{
+    Agreement, Candidate, Contradiction, Ignored, LookAlike, NextLook, Reason, Shelf, Split, Standing, Tell, Tells, Verdict, VerdictState,
+};
+pub use index::Index;
+pub use looks::{About, Gain};
 pub use piece::{Measured, Observation, Piece, Seen, Sure};
+pub use settings::Settings;

@@ -43,6 +43,8 @@ pub enum Seen {
     },
     /// Wording as far as it can be read: `?` for one unread letter, `…` or `...` for any number.
     Wording(String),
+    /// There is no such thing on the piece, and there never was one: no lid, no handle. (A part that is gone is [`Piece::missing`].)
+    NotThere,
     /// Looked at, but it can't be told. Says nothing of any form; the feature is not asked for again.
     NotSure,
 }

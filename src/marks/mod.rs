@@ -1,1 +1,7 @@
-//! Backstamps: matching what can be read of a wording.
+//! Marks: reading worn wording against the wordings of the key.
+
+mod confusions;
+mod letters;
+mod wording;
+
+pub use wording::{Legend, Match, Span, wording_match};

@@ -1,0 +1,279 @@
+//! One feature over all forms, compiled.
+//!
+//! Forms with the same record of a feature share a *pattern*, so a column is one small number a form and a short table a pattern. An
+//! observation is weighed once a pattern and gathered once a form; the gain of a look needs only the probability that stands on each
+//! pattern.
+
+use super::measure::{Broad, Spread, sd};
+use super::text::{any_of, measure, number};
+use crate::colour::Lab;
+use crate::key::{Feature, FeatureId, Often, Part, Unit, ValueId};
+use crate::marks::Legend;
+use std::collections::HashMap;
+
+/// Pattern of the forms to which the feature does not apply.
+pub(super) const NOT_APPLICABLE: usize = 0;
+/// Pattern of the forms of which nothing is recorded.
+pub(super) const NOT_RECORDED: usize = 1;
+/// The first pattern that says something.
+pub(super) const RECORDED: usize = 2;
+
+/// What one form has of a feature, as the key says it.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Record {
+    NotApplicable,
+    NotRecorded,
+    /// Value number and weight, above 0, in the order of the feature's values.
+    Values(Vec<(usize, f64)>),
+    Between(f64, f64),
+}
+
+/// A feature, compiled.
+#[derive(Debug, Clone)]
+pub(super) struct Column {
+    pub(super) id: FeatureId,
+    pub(super) name: String,
+    pub(super) part: Part,
+    pub(super) view: crate::key::View,
+    /// Share of honest readings that are wrong, 0 to 0.5.
+    pub(super) slip: f64,
+    /// At least 0.05.
+    pub(super) effort: f64,
+    /// Parts without which the feature cannot be looked at.
+    pub(super) needs: Vec<Part>,
+    /// The pattern of each form, in the order of the index.
+    pub(super) pattern: Vec<u32>,
+    /// Prior weight of the forms of each pattern; they sum to 1 over all patterns (0 in an empty key).
+    pub(super) prior: Vec<f64>,
+    pub(super) kind: Kind,
+}
+
+#[derive(Debug, Clone)]
+pub(super) enum Kind {
+    Values(Values),
+    Measure(Measure),
+}
+
+/// The values of a feature that is not measured.
+#[derive(Debug, Clone)]
+pub(super) struct Values {
+    pub(super) what: What,
+    pub(super) ids: Vec<ValueId>,
+    pub(super) names: Vec<String>,
+    /// Colour and spread of the values that have one.
+    pub(super) colours: Vec<Option<(Lab, f64)>>,
+    /// Wording of the values that are marks.
+    pub(super) legends: Vec<Option<Legend>>,
+    /// For each pattern, the value numbers with the share of each, scaled to 1. Empty for the first two.
+    pub(super) shares: Vec<Vec<(usize, f64)>>,
+}
+
+/// What the values are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum What {
+    Choice,
+    Glaze,
+    Decoration,
+    Mark,
+}
+
+/// The ranges of a measured feature.
+#[derive(Debug, Clone)]
+pub(super) struct Measure {
+    pub(super) unit: Unit,
+    pub(super) give_percent: f64,
+    /// For each pattern its range; not a number for the first two.
+    pub(super) ranges: Vec<(f64, f64)>,
+    /// The density of a slip.
+    pub(super) broad: Broad,
+}
+
+impl Measure {
+    /// How readings of a pattern spread that are good to that ±.
+    pub(super) fn spread(&self, (lo, hi): (f64, f64), plus_minus: f64) -> Spread {
+        Spread { lo, hi, sd: sd(f64::midpoint(lo, hi), self.give_percent, plus_minus) }
+    }
+
+    /// A range in words: '92 to 95 mm'.
+    pub(super) fn words(&self, (lo, hi): (f64, f64)) -> String {
+        if (hi - lo).abs() < 1e-9 { measure(lo, self.unit.sign()) } else { format!("{} to {}", number(lo), measure(hi, self.unit.sign())) }
+    }
+}
+
+impl Values {
+    /// Number of values, at least 1, as a divisor.
+    pub(super) fn k(&self) -> f64 {
+        self.ids.len().max(1) as f64
+    }
+
+    /// Probability of reading each value on a form that has these shares, at that slip rate: (1−ε) q(v) + ε (1−q(v)) / (k−1).
+    pub(super) fn channel(&self, shares: &[(usize, f64)], slip: f64) -> Vec<f64> {
+        if self.ids.len() == 1 {
+            // Nothing to misread it for.
+            return vec![if shares.is_empty() { 0.0 } else { 1.0 }];
+        }
+        let others = self.k() - 1.0;
+        let mut p = vec![slip / others; self.ids.len()];
+        for &(value, share) in shares {
+            if let Some(p) = p.get_mut(value) {
+                *p = (1.0 - slip) * share + slip * (1.0 - share) / others;
+            }
+        }
+        p
+    }
+
+    /// What a pattern has, in words: 'round', 'usually round, sometimes oval', 'round or oval'.
+    pub(super) fn words(&self, shares: &[(usize, f64)]) -> String {
+        let most = shares.iter().map(|s| s.1).fold(0.0, f64::max);
+        let name = |v: usize| self.names.get(v).map_or("", String::as_str);
+        let (often, seldom): (Vec<&str>, Vec<&str>) =
+            shares.iter().fold((Vec::new(), Vec::new()), |(mut often, mut seldom), &(v, share)| {
+                if share > 0.6 * most {
+                    often.push(name(v))
+                } else {
+                    seldom.push(name(v))
+                }
+                (often, seldom)
+            });
+        if seldom.is_empty() { any_of(&often) } else { format!("usually {}, sometimes {}", any_of(&often), any_of(&seldom)) }
+    }
+}
+
+impl Column {
+    /// Compiles a feature. `records` has one entry a form, in the order of the index, beside its prior weight.
+    pub(super) fn new(feature: &Feature, name: String, needs: Vec<Part>, kind: KindOf, records: &[Record], priors: &[f64]) -> Self {
+        let mut pattern = Vec::with_capacity(records.len());
+        let mut distinct: Vec<&Record> = vec![&Record::NotApplicable, &Record::NotRecorded];
+        let mut number_of: HashMap<Vec<u64>, u32> = HashMap::new();
+        let mut prior = vec![0.0; RECORDED];
+        for (record, weight) in records.iter().zip(priors) {
+            let number = match record {
+                Record::NotApplicable => NOT_APPLICABLE as u32,
+                Record::NotRecorded => NOT_RECORDED as u32,
+                said => *number_of.entry(said.bits()).or_insert_with(|| {
+                    distinct.push(said);
+                    prior.push(0.0);
+                    (distinct.len() - 1) as u32
+                }),
+            };
+            if let Some(sum) = prior.get_mut(number as usize) {
+                *sum += weight;
+            }
+            pattern.push(number);
+        }
+        let kind = match kind {
+            KindOf::Values { what, ids, names, colours, legends } => {
+                let shares = distinct.iter().map(|record| record.shares()).collect();
+                Kind::Values(Values { what, ids, names, colours, legends, shares })
+            }
+            KindOf::Measure { unit, give_percent } => {
+                let ranges: Vec<(f64, f64)> = distinct.iter().map(|record| record.range()).collect();
+                let lo = ranges.iter().map(|r| r.0).fold(f64::INFINITY, f64::min);
+                let hi = ranges.iter().map(|r| r.1).fold(f64::NEG_INFINITY, f64::max);
+                let broad = if lo <= hi { Broad::over(lo, hi) } else { Broad::over(0.0, 0.0) };
+                Kind::Measure(Measure { unit, give_percent, ranges, broad })
+            }
+        };
+        let slip = if feature.slip.is_finite() { feature.slip.clamp(0.0, 0.5) } else { 0.0 };
+        let effort = if feature.effort.is_finite() { feature.effort.max(0.05) } else { 1.0 };
+        Self { id: feature.id.clone(), name, part: feature.part, view: feature.view, slip, effort, needs, pattern, prior, kind }
+    }
+
+    /// Number of patterns, the two silent ones among them.
+    pub(super) fn patterns(&self) -> usize {
+        self.prior.len()
+    }
+
+    /// Prior weight of all forms that have a record, and of those the feature does not apply to.
+    pub(super) fn prior_of_recorded_and_not_applicable(&self) -> (f64, f64) {
+        (self.prior.iter().skip(RECORDED).sum(), self.prior.get(NOT_APPLICABLE).copied().unwrap_or(0.0))
+    }
+
+    /// Sums a number a form over the forms of each pattern.
+    pub(super) fn gather(&self, of_form: impl Iterator<Item = f64>) -> Vec<f64> {
+        let mut sums = vec![0.0; self.patterns()];
+        for (&pattern, x) in self.pattern.iter().zip(of_form) {
+            if let Some(sum) = sums.get_mut(pattern as usize) {
+                *sum += x;
+            }
+        }
+        sums
+    }
+
+    /// The pattern of a form.
+    pub(super) fn pattern_of(&self, form: usize) -> usize {
+        self.pattern.get(form).map_or(NOT_RECORDED, |&p| p as usize)
+    }
+
+    /// What a pattern has, in words.
+    pub(super) fn words(&self, pattern: usize) -> String {
+        match (pattern, &self.kind) {
+            (NOT_APPLICABLE, _) => self.none(),
+            (NOT_RECORDED, _) => "not recorded".to_owned(),
+            (_, Kind::Values(values)) => values.shares.get(pattern).map_or_else(String::new, |shares| values.words(shares)),
+            (_, Kind::Measure(m)) => m.ranges.get(pattern).map_or_else(String::new, |&range| m.words(range)),
+        }
+    }
+
+    /// That there is none: 'no lid', or 'none' for a feature of the body.
+    pub(super) fn none(&self) -> String {
+        if self.part == Part::Body { "none".to_owned() } else { format!("no {}", self.part.word()) }
+    }
+}
+
+/// A feature's kind with the names of its values, before its forms are known.
+pub(super) enum KindOf {
+    Values { what: What, ids: Vec<ValueId>, names: Vec<String>, colours: Vec<Option<(Lab, f64)>>, legends: Vec<Option<Legend>> },
+    Measure { unit: Unit, give_percent: f64 },
+}
+
+impl Record {
+    /// Values with how often, as shares are made from them; values of no weight are left out.
+    pub(super) fn values(mut values: Vec<(usize, f64)>) -> Self {
+        values.retain(|v| v.1 > 0.0);
+        values.sort_unstable_by_key(|v| v.0);
+        values.dedup_by(|later, first| {
+            let same = later.0 == first.0;
+            if same {
+                first.1 = first.1.max(later.1);
+            }
+            same
+        });
+        if values.is_empty() { Self::NotRecorded } else { Self::Values(values) }
+    }
+
+    /// A range; turned round where it stands the wrong way, nothing where it is no number.
+    pub(super) fn between(lo: f64, hi: f64) -> Self {
+        if lo.is_finite() && hi.is_finite() { Self::Between(lo.min(hi), lo.max(hi)) } else { Self::NotRecorded }
+    }
+
+    fn bits(&self) -> Vec<u64> {
+        match self {
+            Self::Values(values) => values.iter().flat_map(|&(v, w)| [v as u64, w.to_bits()]).collect(),
+            Self::Between(lo, hi) => vec![lo.to_bits(), hi.to_bits()],
+            Self::NotApplicable | Self::NotRecorded => Vec::new(),
+        }
+    }
+
+    fn shares(&self) -> Vec<(usize, f64)> {
+        let Self::Values(values) = self else { return Vec::new() };
+        let sum: f64 = values.iter().map(|v| v.1).sum();
+        values.iter().map(|&(v, w)| (v, w / sum)).collect()
+    }
+
+    fn range(&self) -> (f64, f64) {
+        if let Self::Between(lo, hi) = *self { (lo, hi) } else { (f64::NAN, f64::NAN) }
+    }
+}
+
+/// Weight of a claim among the claims of one form: its frequency; half of that where it is only suspected, nothing where it is refuted.
+///
+/// The half is a choice of this program, no source.
+pub(super) fn claim_weight(often: Often, how: crate::key::How) -> f64 {
+    use crate::key::How;
+    match how {
+        How::Refuted => 0.0,
+        How::Suspected => 0.5 * often.weight(),
+        How::Seen | How::InPaper | How::Inferred => often.weight(),
+    }
+}

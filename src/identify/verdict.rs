@@ -1,0 +1,402 @@
+//! The answer in a sentence that could go on a label, with what it rests on and what was not ruled out.
+
+use super::column::{Column, Kind, What};
+use super::piece::{Piece, Seen};
+use super::reading::seen_words;
+use super::standing::{Weighed, hidden_by};
+use super::text::{any_of, capital, count, years};
+use super::{Agreement, Index, Standing, Verdict, VerdictState};
+use crate::key::{Caution, MarkId, Years};
+
+/// Forms listed as not ruled out, at most.
+const MOST_LISTED: usize = 5;
+/// Up to so many leaders are named in a question; more are only counted.
+const MOST_ASKED: usize = 2;
+
+impl Index {
+    /// The answer as it stands. `standing` must be that of the same piece.
+    ///
+    /// A name is settled only where the leader's probability and its margin over the second (a form or 'not in this key') say so, nothing
+    /// that was seen disagrees with it, and at least one tell against each close rival was observed.
+    pub fn verdict(&self, piece: &Piece, standing: &Standing) -> Verdict {
+        let weighed = self.weigh(piece);
+        let ranked: Vec<usize> = standing.candidates.iter().filter_map(|candidate| self.by_form.get(&candidate.form).copied()).collect();
+        let Some(&leader) = ranked.first() else { return empty_key() };
+        if weighed.readings.is_empty() {
+            return self.nothing(piece, standing);
+        }
+        let rivals = self.rivals(&ranked, &weighed);
+        let state = self.state(leader, &rivals, &weighed, standing);
+        let mut verdict = Verdict {
+            title: String::new(),
+            sentence: String::new(),
+            state,
+            leader: Some(self.forms.get(leader).map(|entry| entry.id.clone()).unwrap_or_default()),
+            probability: p_of(&weighed, leader),
+            rests_on: self.rests_on(leader, &weighed),
+            not_ruled_out: self.not_ruled_out(piece, leader, &rivals),
+            cautions: self.cautions_of(piece),
+        };
+        self.say(&mut verdict, piece, leader, &rivals, &weighed, standing);
+        verdict
+    }
+
+    fn nothing(&self, piece: &Piece, standing: &Standing) -> Verdict {
+        let sentence = if piece.observations.is_empty() {
+            "Look at the part that glows, or point at any part of the drawing, and say what you see.".to_owned()
+        } else {
+            format!("Nothing that was said so far counts: {} are left.", count(standing.fits, "form"))
+        };
+        Verdict {
+            title: "Nothing named yet".to_owned(),
+            sentence,
+            state: VerdictState::Nothing,
+            leader: None,
+            probability: 0.0,
+            rests_on: Vec::new(),
+            not_ruled_out: Vec::new(),
+            cautions: self.cautions_of(piece),
+        }
+    }
+
+    /// Forms close behind the leader, most probable first.
+    fn rivals(&self, ranked: &[usize], weighed: &Weighed<'_>) -> Vec<usize> {
+        let lead = ranked.first().map_or(0.0, |&form| p_of(weighed, form));
+        ranked.iter().skip(1).copied().filter(|&form| p_of(weighed, form) * self.settings.rival >= lead && lead > 0.0).collect()
+    }
+
+    fn state(&self, leader: usize, rivals: &[usize], weighed: &Weighed<'_>, standing: &Standing) -> VerdictState {
+        let s = &self.settings;
+        let p = p_of(weighed, leader);
+        if weighed.stranger > p && weighed.stranger >= s.leaning {
+            return VerdictState::NotInKey;
+        }
+        let slips = weighed.disagree.get(leader).copied().unwrap_or(0);
+        if standing.fits == 0 && (slips > 1 || p < s.leaning) {
+            return VerdictState::Contradiction;
+        }
+        let second = rivals.first().map_or(0.0, |&form| p_of(weighed, form)).max(weighed.stranger);
+        let told = rivals.iter().all(|&rival| self.was_told(leader, rival, weighed));
+        match p {
+            p if p >= s.settled && p >= s.margin * second && slips == 0 && told => VerdictState::Settled,
+            p if p >= s.leaning => VerdictState::Leaning,
+            _ => VerdictState::Narrowing,
+        }
+    }
+
+    /// True where at least one answer is a tell for the leader against the rival.
+    fn was_told(&self, leader: usize, rival: usize, weighed: &Weighed<'_>) -> bool {
+        weighed.readings.iter().any(|(i, _, reading)| {
+            let of = |form: usize| {
+                self.columns.get(*i).and_then(|column| reading.likelihood.get(column.pattern_of(form))).copied().unwrap_or(0.0)
+            };
+            of(leader) >= self.settings.tell * of(rival) && of(leader) > 0.0
+        })
+    }
+
+    /// The answers that agree with a form, weightiest first: 'lid outline: oval'.
+    fn rests_on(&self, form: usize, weighed: &Weighed<'_>) -> Vec<String> {
+        let mut all: Vec<(f64, String)> = weighed
+            .readings
+            .iter()
+            .filter_map(|(i, observation, reading)| {
+                let column = self.columns.get(*i)?;
+                let pattern = column.pattern_of(form);
+                if reading.agreement.get(pattern) != Some(&Agreement::Agrees) {
+                    return None;
+                }
+                let gain = reading.likelihood.get(pattern).copied().unwrap_or(0.0) / reading.mean.max(1e-300);
+                Some((gain, format!("{}: {}", column.name, seen_words(column, observation))))
+            })
+            .collect();
+        all.sort_by(|a, b| b.0.total_cmp(&a.0));
+        all.into_iter().map(|(_, words)| words).collect()
+    }
+
+    fn not_ruled_out(&self, piece: &Piece, leader: usize, rivals: &[usize]) -> Vec<(crate::key::FormId, String)> {
+        rivals
+            .iter()
+            .take(MOST_LISTED)
+            .filter_map(|&rival| Some((self.forms.get(rival)?.id.clone(), self.what_would_tell(piece, leader, rival))))
+            .collect()
+    }
+
+    /// Why a rival is not ruled out: the surest tell that was not looked at.
+    fn what_would_tell(&self, piece: &Piece, leader: usize, rival: usize) -> String {
+        let open = |column: &Column| piece.seen(&column.id).is_none();
+        if let Some((column, _)) = self.best_tell(leader, rival, |column| open(column) && hidden_by(column, piece).is_none()) {
+            return format!("{} was not looked at", with_article(&column.name));
+        }
+        if let Some((column, part)) = self.best_tell(leader, rival, open).and_then(|(column, _)| Some((column, hidden_by(column, piece)?)))
+        {
+            return format!("{} would tell, but the {} is missing", with_article(&column.name), part.word());
+        }
+        if self.best_tell(leader, rival, |_| true).is_some() {
+            "what was seen does not settle it".to_owned()
+        } else {
+            "nothing recorded tells them apart".to_owned()
+        }
+    }
+
+    fn say(&self, verdict: &mut Verdict, piece: &Piece, leader: usize, rivals: &[usize], weighed: &Weighed<'_>, standing: &Standing) {
+        let name = self.forms.get(leader).map(|entry| entry.name.clone()).unwrap_or_default();
+        let full = self.full_name(leader);
+        let dated = self.dated(piece, leader);
+        match verdict.state {
+            VerdictState::Settled => {
+                verdict.title = capital(&name);
+                verdict.sentence = format!("{}{dated}{}.", capital(&full), self.decided_by(leader, rivals, weighed));
+            }
+            VerdictState::Leaning => {
+                verdict.title = format!("Probably {name}");
+                let doubt = self.doubt(leader, weighed, rivals, verdict);
+                verdict.sentence = format!("Probably {full}{dated}{doubt}.");
+            }
+            VerdictState::Narrowing => self.say_narrowing(verdict, piece, leader, weighed, standing),
+            VerdictState::NotInKey => {
+                verdict.title = "Not in this key".to_owned();
+                verdict.probability = weighed.stranger;
+                verdict.leader = None;
+                verdict.rests_on.clear();
+                verdict.sentence =
+                    format!("No form of this key is like this piece. The nearest is {full}{}.", self.against(leader, weighed));
+            }
+            VerdictState::Contradiction => {
+                verdict.title = "The answers do not go together".to_owned();
+                verdict.leader = None;
+                verdict.probability = 0.0;
+                verdict.rests_on.clear();
+                let hint = standing.contradictions.first().map_or_else(
+                    || format!("the nearest is {full}{}", self.against(leader, weighed)),
+                    |contradiction| contradiction.says.clone(),
+                );
+                verdict.sentence = format!("One of them may be a slip: {hint}.");
+            }
+            VerdictState::Nothing => {}
+        }
+    }
+
+    fn say_narrowing(&self, verdict: &mut Verdict, piece: &Piece, leader: usize, weighed: &Weighed<'_>, standing: &Standing) {
+        let asked: Vec<usize> = standing.candidates.iter().take(MOST_ASKED).filter_map(|c| self.by_form.get(&c.form).copied()).collect();
+        let both: f64 = asked.iter().map(|&form| p_of(weighed, form)).sum();
+        verdict.leader = None;
+        verdict.probability = 0.0;
+        if let [one, other] = asked.as_slice()
+            && both >= self.settings.settled
+        {
+            let (names, told_by) = (
+                self.pair_names(*one, *other),
+                self.best_tell(*one, *other, |column| piece.seen(&column.id).is_none() && hidden_by(column, piece).is_none()),
+            );
+            verdict.title = format!("{}?", capital(&names));
+            verdict.sentence = match told_by {
+                Some((column, _)) => format!(
+                    "{}: {} decides, {} is {}, {} is {}.",
+                    capital(&names),
+                    with_article(&column.name),
+                    column.words(column.pattern_of(*one)),
+                    self.short_name(*one, *other),
+                    column.words(column.pattern_of(*other)),
+                    self.short_name(*other, *one),
+                ),
+                None => format!("{}: {}.", capital(&names), self.what_would_tell(piece, *one, *other)),
+            };
+            return;
+        }
+        verdict.title = match standing.fits {
+            0 => "Nothing fits without a slip".to_owned(),
+            n => format!("{} left", count(n, "form")),
+        };
+        let lines: Vec<String> = self.lines_left(standing);
+        let first = self.full_name(leader);
+        let of_lines = if lines.is_empty() { String::new() } else { format!(", of {}", any_of(&lines)) };
+        verdict.sentence = format!("{}{of_lines}; first of them {first}.", verdict.title);
+    }
+
+    /// Names of the lines of all that fits, in the order of their names; empty where there are more than three.
+    fn lines_left(&self, standing: &Standing) -> Vec<String> {
+        let mut lines: Vec<String> =
+            standing.candidates.iter().filter(|c| c.disagreements.is_empty() && !c.line.is_empty()).map(|c| c.line.clone()).collect();
+        lines.sort();
+        lines.dedup();
+        if lines.len() > 3 { Vec::new() } else { lines }
+    }
+
+    /// 'covered sugar, or one-person casserole, Quoin'
+    fn pair_names(&self, one: usize, other: usize) -> String {
+        let same_line = self.forms.get(one).map(|entry| &entry.line_id) == self.forms.get(other).map(|entry| &entry.line_id);
+        if same_line {
+            let name = self.forms.get(one).map(|entry| entry.name.as_str()).unwrap_or_default();
+            format!("{name}, or {}", self.full_name(other))
+        } else {
+            format!("{}, or {}", self.full_name(one), self.full_name(other))
+        }
+    }
+
+    /// The name of a form as long as it takes to tell it from the other's.
+    fn short_name(&self, form: usize, other: usize) -> String {
+        let name = |n: usize| self.forms.get(n).map(|entry| entry.name.clone()).unwrap_or_default();
+        if name(form) == name(other) { format!("the {}", self.full_name(form)) } else { format!("the {}", name(form)) }
+    }
+
+    /// '; the lid outline decides: oval', by the answer that most speaks for the leader against the first rival, or against all forms.
+    fn decided_by(&self, leader: usize, rivals: &[usize], weighed: &Weighed<'_>) -> String {
+        let against = rivals.first().copied().or_else(|| second_of(weighed, leader));
+        let best = weighed
+            .readings
+            .iter()
+            .filter_map(|(i, observation, reading)| {
+                let column = self.columns.get(*i)?;
+                let of = |form: usize| reading.likelihood.get(column.pattern_of(form)).copied().unwrap_or(0.0);
+                let ratio = of(leader) / against.map_or(reading.mean, of).max(1e-300);
+                (ratio >= self.settings.tell).then(|| (ratio, column, *observation))
+            })
+            .reduce(|best, next| if next.0 > best.0 { next } else { best });
+        best.map_or_else(String::new, |(_, column, observation)| {
+            format!("; {} decides: {}", with_article(&column.name), seen_words(column, observation))
+        })
+    }
+
+    /// What stands between 'probably' and a name: a slip, or the tell not yet looked at.
+    fn doubt(&self, leader: usize, weighed: &Weighed<'_>, rivals: &[usize], verdict: &Verdict) -> String {
+        let against = self.against(leader, weighed);
+        if !against.is_empty() {
+            return against;
+        }
+        match (rivals.first(), verdict.not_ruled_out.first()) {
+            (Some(&rival), Some((_, why))) => format!("; not ruled out: {} ({why})", self.full_name(rival)),
+            _ => String::new(),
+        }
+    }
+
+    /// ', which disagrees in the foot: flat', or nothing.
+    fn against(&self, form: usize, weighed: &Weighed<'_>) -> String {
+        let all: Vec<String> = weighed
+            .readings
+            .iter()
+            .filter_map(|(i, observation, reading)| {
+                let column = self.columns.get(*i)?;
+                super::standing::disagrees(column, reading, form)
+                    .then(|| format!("{} ({})", with_article(&column.name), seen_words(column, observation)))
+            })
+            .collect();
+        match all.as_slice() {
+            [] => String::new(),
+            [few @ ..] if few.len() <= 3 => format!(", which disagrees in {}", super::text::all_of(few)),
+            many => format!(", which disagrees in {} answers", many.len()),
+        }
+    }
+
+    /// ', 1951–58 by the mark', ', 1951–61', or nothing.
+    fn dated(&self, piece: &Piece, form: usize) -> String {
+        let made = self.forms.get(form).map(|entry| entry.made).unwrap_or_default();
+        let of_mark = self.years_by_mark(piece);
+        let both = Years { from: made.from.max(of_mark.from), to: least(made.to, of_mark.to) };
+        let clash = matches!((both.from, both.to), (Some(from), Some(to)) if from > to);
+        if clash {
+            return format!(", {} by the form, but {} by the mark", years(made.from, made.to), years(of_mark.from, of_mark.to));
+        }
+        let words = years(both.from, both.to);
+        match (words.is_empty(), of_mark.is_open() || both == made) {
+            (true, _) => String::new(),
+            (false, true) => format!(", {words}"),
+            (false, false) => format!(", {words} by the mark"),
+        }
+    }
+
+    /// The years of the mark that was chosen, where it was one alone.
+    fn years_by_mark(&self, piece: &Piece) -> Years {
+        let chosen = piece.observations.iter().find_map(|observation| {
+            let column = self.column(&observation.feature)?;
+            let is_mark = matches!(&column.kind, Kind::Values(values) if values.what == What::Mark);
+            match &observation.seen {
+                Seen::Values(values) if is_mark && values.len() == 1 => values.first().map(|id| MarkId::new(id.as_str())),
+                _ => None,
+            }
+        });
+        chosen.and_then(|mark| self.mark_years.get(&mark).copied()).unwrap_or_default()
+    }
+
+    /// Hazards that go with the glazes and wordings that were seen.
+    fn cautions_of(&self, piece: &Piece) -> Vec<String> {
+        let (mut lead, mut uranium, mut oven) = (None, None, false);
+        for observation in &piece.observations {
+            let Some(column) = self.column(&observation.feature) else { continue };
+            let Kind::Values(values) = &column.kind else { continue };
+            match &observation.seen {
+                Seen::Values(chosen) => {
+                    for id in chosen {
+                        if values.what == What::Glaze
+                            && let Some((name, cautions)) = self.cautions.get(id)
+                        {
+                            lead = lead.or_else(|| cautions.contains(&Caution::LeadOrCadmium).then_some(name));
+                            uranium = uranium.or_else(|| cautions.contains(&Caution::Uranium).then_some(name));
+                        }
+                        let legend =
+                            values.ids.iter().position(|known| known == id).and_then(|n| values.legends.get(n)).and_then(Option::as_ref);
+                        oven |= legend.is_some_and(|legend| legend.letters().contains("OVENPROOF"));
+                    }
+                }
+                Seen::Wording(typed) => {
+                    let letters: String = typed.chars().filter(|c| c.is_alphanumeric() || *c == '?').collect::<String>().to_uppercase();
+                    oven |= ["OVENPR", "OV?NPR", "?VENPR", "OVE?PR", "ENPROOF"].iter().any(|part| letters.contains(part));
+                }
+                _ => {}
+            }
+        }
+        let mut all = Vec::new();
+        if let Some(glaze) = uranium {
+            all.push(format!("{}: such glazes may hold uranium. Display only, wash hands, never grind or drill; only a licensed laboratory can clear a piece.", capital(glaze)));
+        }
+        if let Some(glaze) = lead {
+            all.push(format!(
+                "{}: may give off lead or cadmium. Not for food unless a licensed laboratory has tested this piece; local rules apply.",
+                capital(glaze)
+            ));
+        }
+        if oven {
+            all.push("'Oven proof' is an old sales claim, not a test of this piece.".to_owned());
+        }
+        all
+    }
+}
+
+fn empty_key() -> Verdict {
+    Verdict {
+        title: "This key has no forms yet".to_owned(),
+        sentence: "Add the piece in hand as its first form.".to_owned(),
+        state: VerdictState::NotInKey,
+        leader: None,
+        probability: 1.0,
+        rests_on: Vec::new(),
+        not_ruled_out: Vec::new(),
+        cautions: Vec::new(),
+    }
+}
+
+fn p_of(weighed: &Weighed<'_>, form: usize) -> f64 {
+    weighed.posterior.get(form).copied().unwrap_or(0.0)
+}
+
+/// The most probable form after the leader.
+fn second_of(weighed: &Weighed<'_>, leader: usize) -> Option<usize> {
+    weighed
+        .posterior
+        .iter()
+        .enumerate()
+        .filter(|(form, _)| *form != leader)
+        .reduce(|best, next| if next.1 > best.1 { next } else { best })
+        .map(|(form, _)| form)
+}
+
+fn least(a: Option<i32>, b: Option<i32>) -> Option<i32> {
+    match (a, b) {
+        (Some(a), Some(b)) => Some(a.min(b)),
+        (a, b) => a.or(b),
+    }
+}
+
+/// 'the lid outline'; a name that brings its own article or number keeps it.
+fn with_article(name: &str) -> String {
+    if name.starts_with("the ") { name.to_owned() } else { format!("the {name}") }
+}

@@ -1,0 +1,63 @@
+//! Why a form stands where it does: one reason an answer.
+
+use super::column::{Column, RECORDED};
+use super::piece::{Observation, Piece};
+use super::reading::{read, seen_words};
+use super::standing::hidden_by;
+use super::{Agreement, Index, Reason};
+use crate::key::{FormId, Part};
+
+impl Index {
+    /// How each answer stands to a form, in the order the answers were given. Empty where the key has no such form.
+    pub fn why(&self, piece: &Piece, form: &FormId) -> Vec<Reason> {
+        let Some(&form) = self.by_form.get(form) else { return Vec::new() };
+        piece
+            .observations
+            .iter()
+            .filter_map(|observation| {
+                let column = self.column(&observation.feature)?;
+                let (agreement, bits, says) = self.reason(piece, column, observation, form);
+                Some(Reason { feature: column.id.clone(), agreement, bits, says: format!("{}: {says}", column.name) })
+            })
+            .collect()
+    }
+
+    fn reason(&self, piece: &Piece, column: &Column, observation: &Observation, form: usize) -> (Agreement, f64, String) {
+        if let Some(part) = hidden_by(column, piece) {
+            return (Agreement::NotSure, 0.0, format!("not counted, because the {} is missing", part.word()));
+        }
+        let Ok(reading) = read(column, observation) else {
+            return (Agreement::NotSure, 0.0, "you could not tell".to_owned());
+        };
+        let pattern = column.pattern_of(form);
+        let agreement = reading.agreement.get(pattern).copied().unwrap_or(Agreement::NotRecorded);
+        let likelihood = reading.likelihood.get(pattern).copied().unwrap_or(reading.mean);
+        let bits = if agreement == Agreement::NotRecorded { 0.0 } else { log_ratio(likelihood, reading.mean) };
+        let saw = seen_words(column, observation);
+        let has = if pattern < RECORDED { self.lacks(column, form) } else { format!("the key has {}", column.words(pattern)) };
+        let says = match agreement {
+            Agreement::Agrees => format!("you saw {saw}, and {has}"),
+            Agreement::Disagrees if pattern < RECORDED => format!("you saw {saw}, but this form has a {}", column.part.word()),
+            Agreement::Disagrees => format!("you saw {saw}, {has}"),
+            Agreement::NotApplicable => format!("you saw {saw}, but {has}"),
+            Agreement::NotRecorded => format!("you saw {saw}, the key does not say"),
+            Agreement::NotSure => "you could not tell".to_owned(),
+        };
+        (agreement, bits, says)
+    }
+
+    /// Why a form cannot have a feature, in words.
+    fn lacks(&self, column: &Column, form: usize) -> String {
+        let parts = self.forms.get(form).map(|entry| entry.parts.as_slice()).unwrap_or_default();
+        if column.part == Part::Body || parts.contains(&column.part) {
+            "this form cannot have it".to_owned()
+        } else {
+            format!("this form has no {}", column.part.word())
+        }
+    }
+}
+
+/// log₂ (a / b), 0 where neither says anything.
+fn log_ratio(a: f64, b: f64) -> f64 {
+    if a == b { 0.0 } else { a.max(1e-300).log2() - b.max(1e-300).log2() }
+}
