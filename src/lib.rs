@@ -5,6 +5,8 @@
 
 pub mod colour;
 pub mod daybook;
+#[cfg(feature = "window")]
+pub mod desk;
 pub mod identify;
 pub mod key;
 pub mod marks;

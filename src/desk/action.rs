@@ -1,0 +1,203 @@
+//! Everything a person can do with a key or a button: one list for shortcuts, buttons and the help sheet.
+
+use egui::{Context, Key, KeyboardShortcut, Modifiers};
+
+/// An action of the window.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[expect(missing_docs, reason = "`Action::words` says what each does")]
+pub enum Action {
+    NextLook,
+    TakeBack,
+    NewPiece,
+    PutInDaybook,
+    Photograph,
+    Undo,
+    Redo,
+    Jump,
+    TellApart,
+    AddForm,
+    GoBench,
+    GoTellApart,
+    GoKeyBook,
+    GoMarkDrawer,
+    GoDaybook,
+    OpenKey,
+    Help,
+    LightOrDark,
+    CloseCard,
+}
+
+/// Where on the keyboard an action is shown in the help sheet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Group {
+    /// Naming the piece in hand.
+    Naming,
+    /// The record of it.
+    Recording,
+    /// Going to a screen.
+    Going,
+    /// The window itself.
+    Window,
+}
+
+impl Group {
+    /// All groups, in the order of the help sheet.
+    pub const ALL: [Self; 4] = [Self::Naming, Self::Recording, Self::Going, Self::Window];
+
+    /// Its heading.
+    pub const fn heading(self) -> &'static str {
+        match self {
+            Self::Naming => "Naming the piece",
+            Self::Recording => "Recording it",
+            Self::Going => "Going somewhere",
+            Self::Window => "The window",
+        }
+    }
+}
+
+impl Action {
+    /// Every action.
+    pub const ALL: [Self; 19] = [
+        Self::NextLook,
+        Self::TakeBack,
+        Self::Undo,
+        Self::Redo,
+        Self::Jump,
+        Self::TellApart,
+        Self::CloseCard,
+        Self::PutInDaybook,
+        Self::NewPiece,
+        Self::Photograph,
+        Self::AddForm,
+        Self::GoBench,
+        Self::GoTellApart,
+        Self::GoKeyBook,
+        Self::GoMarkDrawer,
+        Self::GoDaybook,
+        Self::OpenKey,
+        Self::LightOrDark,
+        Self::Help,
+    ];
+
+    /// What it does, in a few words.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::NextLook => "Take the next look",
+            Self::TakeBack => "Take the last answer back",
+            Self::NewPiece => "Next piece: clear the board",
+            Self::PutInDaybook => "Put the find in the daybook",
+            Self::Photograph => "Add a photograph",
+            Self::Undo => "Undo",
+            Self::Redo => "Redo",
+            Self::Jump => "Jump to a form by name",
+            Self::TellApart => "Tell the first two on the shelf apart",
+            Self::AddForm => "Add the piece in hand to the key",
+            Self::GoBench => "Bench",
+            Self::GoTellApart => "Tell Apart",
+            Self::GoKeyBook => "Key Book",
+            Self::GoMarkDrawer => "Mark Drawer",
+            Self::GoDaybook => "Daybook",
+            Self::OpenKey => "Open another house key",
+            Self::Help => "This sheet",
+            Self::LightOrDark => "Light or dark",
+            Self::CloseCard => "Close what is open",
+        }
+    }
+
+    /// Its group on the help sheet.
+    pub const fn group(self) -> Group {
+        match self {
+            Self::NextLook | Self::TakeBack | Self::Undo | Self::Redo | Self::Jump | Self::TellApart | Self::CloseCard => Group::Naming,
+            Self::NewPiece | Self::PutInDaybook | Self::Photograph | Self::AddForm => Group::Recording,
+            Self::GoBench | Self::GoTellApart | Self::GoKeyBook | Self::GoMarkDrawer | Self::GoDaybook => Group::Going,
+            Self::OpenKey | Self::Help | Self::LightOrDark => Group::Window,
+        }
+    }
+
+    /// Its shortcuts; the first is the one shown.
+    pub fn shortcuts(self) -> Vec<KeyboardShortcut> {
+        let plain = |key| KeyboardShortcut::new(Modifiers::NONE, key);
+        let command = |key| KeyboardShortcut::new(Modifiers::COMMAND, key);
+        let command_shift = |key| KeyboardShortcut::new(Modifiers::COMMAND | Modifiers::SHIFT, key);
+        match self {
+            Self::NextLook => vec![plain(Key::Enter)],
+            Self::TakeBack => vec![plain(Key::Backspace)],
+            Self::NewPiece => vec![command(Key::N)],
+            Self::PutInDaybook => vec![command(Key::S)],
+            Self::Photograph => vec![command(Key::P)],
+            Self::Undo => vec![command(Key::Z)],
+            Self::Redo => vec![command(Key::Y), command_shift(Key::Z)],
+            Self::Jump => vec![command(Key::F)],
+            Self::TellApart => vec![command(Key::T)],
+            Self::AddForm => vec![command_shift(Key::N)],
+            Self::GoBench => vec![command(Key::Num1)],
+            Self::GoTellApart => vec![command(Key::Num2)],
+            Self::GoKeyBook => vec![command(Key::Num3)],
+            Self::GoMarkDrawer => vec![command(Key::Num4)],
+            Self::GoDaybook => vec![command(Key::Num5)],
+            Self::OpenKey => vec![command(Key::O)],
+            Self::Help => vec![plain(Key::F1)],
+            Self::LightOrDark => vec![command(Key::L)],
+            Self::CloseCard => vec![plain(Key::Escape)],
+        }
+    }
+
+    /// Its first shortcut as text, for a button or the help sheet.
+    pub fn shortcut_text(self, ctx: &Context) -> String {
+        self.shortcuts().first().map(|shortcut| ctx.format_shortcut(shortcut)).unwrap_or_default()
+    }
+
+    /// True where the key must stay with a text field while one is being typed in.
+    fn yields_to_typing(self) -> bool {
+        matches!(self, Self::NextLook | Self::TakeBack | Self::Undo | Self::Redo | Self::CloseCard)
+    }
+}
+
+/// The actions asked for by keys in this frame, longer shortcuts first.
+///
+/// A plain key is left alone while text is typed; Enter is left alone while any target has the focus, because it presses that target.
+pub fn pressed(ctx: &Context) -> Vec<Action> {
+    let typing = ctx.text_edit_focused();
+    let focused = ctx.memory(|memory| memory.focused().is_some());
+    let mut all: Vec<(Action, KeyboardShortcut)> =
+        Action::ALL.into_iter().flat_map(|action| action.shortcuts().into_iter().map(move |shortcut| (action, shortcut))).collect();
+    let count = |m: Modifiers| usize::from(m.command || m.ctrl) + usize::from(m.shift) + usize::from(m.alt);
+    all.sort_by_key(|(_, shortcut)| std::cmp::Reverse(count(shortcut.modifiers)));
+    let mut found = Vec::new();
+    for (action, shortcut) in all {
+        if typing && action.yields_to_typing() || focused && action == Action::NextLook {
+            continue;
+        }
+        if ctx.input_mut(|input| input.consume_shortcut(&shortcut)) {
+            found.push(action);
+        }
+    }
+    found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::collections::BTreeMap;
+
+    #[test]
+    fn no_two_actions_share_a_shortcut() {
+        let mut seen: BTreeMap<String, Action> = BTreeMap::new();
+        for action in Action::ALL {
+            assert!(!action.words().is_empty(), "{action:?} says what it does");
+            for shortcut in action.shortcuts() {
+                let text = format!("{:?}+{:?}", shortcut.modifiers, shortcut.logical_key);
+                let clash = seen.insert(text.clone(), action);
+                assert!(clash.is_none(), "{text} is both {action:?} and {clash:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn every_action_is_listed_once() {
+        let mut all = Action::ALL.to_vec();
+        all.sort();
+        all.dedup();
+        assert_eq!(all.len(), Action::ALL.len(), "an action stands twice in the list");
+    }
+}

@@ -1,0 +1,307 @@
+//! The window as a whole: what it holds and the order of a frame.
+
+use super::action::{self, Action};
+use super::bench::{self, BenchView};
+use super::command::{Command, Notice, Screen, Steps};
+use super::daybook::DaybookView;
+use super::document::{Document, KeyPlace};
+use super::help;
+use super::jobs::{Done, Jobs};
+use super::jump::{self, Jump};
+use super::key_book::KeyBookView;
+use super::mark_drawer::MarkDrawerView;
+use super::photographs::PhotographsView;
+use super::settings::{Settings, Shade};
+use super::tell_apart::TellApartView;
+use super::top_bar;
+use super::{daybook, daybook_work, key_book, key_work, mark_drawer, photographs, tell_apart, theme};
+use egui::{CentralPanel, Context, Frame, Panel, ThemePreference, Ui};
+use std::path::PathBuf;
+
+/// How to start.
+#[derive(Debug, Clone, Default)]
+pub struct Start {
+    /// The house key to open. Left out: the one used last, else the demo.
+    pub key: Option<PathBuf>,
+    /// The folder for settings, the daybook and the copy of the demo key. Left out: the user's own.
+    pub data_dir: Option<PathBuf>,
+}
+
+/// Everything read before the window opens.
+#[derive(Debug)]
+pub struct Desk {
+    /// The document, with its key.
+    pub doc: Document,
+    /// The open folder of the key, for saving.
+    pub folder: key_work::SharedFolder,
+    /// The daybook.
+    pub daybook: daybook_work::SharedDaybook,
+    /// The settings.
+    pub settings: Settings,
+    /// Where settings and daybook live.
+    pub data_dir: PathBuf,
+    /// What to tell the person first.
+    pub notice: Option<Notice>,
+}
+
+impl Desk {
+    /// Reads the settings, opens the key and the daybook.
+    ///
+    /// # Errors
+    ///
+    /// A sentence, where the data folder can't be made. A key or a daybook that can't be read is no error: it is said in the window.
+    pub fn prepare(start: Start) -> Result<Self, String> {
+        let data_dir = match start.data_dir {
+            Some(dir) => dir,
+            None => directories::ProjectDirs::from("", "", "footring")
+                .map(|dirs| dirs.data_dir().to_owned())
+                .ok_or_else(|| "no home folder was found; say where to keep the data with --data-dir".to_owned())?,
+        };
+        std::fs::create_dir_all(&data_dir).map_err(|error| format!("the data folder can't be made: {error}: {}", data_dir.display()))?;
+        let settings = Settings::read(&data_dir);
+        let mut notice = None;
+        let (folder, key, place) = key_work::open_first(start.key, settings.last_key.clone(), &data_dir, &mut notice);
+        let daybook = daybook_work::open(&data_dir, &mut notice);
+        let mut doc = Document::new(key, place);
+        doc.box_label.clone_from(&settings.box_label);
+        Ok(Self { doc, folder, daybook, settings, data_dir, notice })
+    }
+
+    /// A desk on a key in memory, with a daybook in `data_dir`: for tests and pictures.
+    pub fn in_memory(key: crate::key::Key, data_dir: PathBuf) -> Self {
+        let mut notice = None;
+        let daybook = daybook_work::open(&data_dir, &mut notice);
+        Self {
+            doc: Document::new(key, KeyPlace::default()),
+            folder: key_work::no_folder(),
+            daybook,
+            settings: Settings::default(),
+            data_dir,
+            notice,
+        }
+    }
+}
+
+/// The views of all screens.
+#[derive(Debug, Default)]
+#[expect(missing_docs, reason = "each is the view of the screen it is named for")]
+pub struct Views {
+    pub bench: BenchView,
+    pub tell_apart: TellApartView,
+    pub key_book: KeyBookView,
+    pub mark_drawer: MarkDrawerView,
+    pub daybook: DaybookView,
+    pub photographs: PhotographsView,
+    pub jump: Jump,
+    pub help_open: bool,
+}
+
+/// The window.
+#[derive(Debug)]
+pub struct Footring {
+    /// What it is about.
+    pub doc: Document,
+    /// What each screen shows.
+    pub views: Views,
+    /// The screen that is showing.
+    pub screen: Screen,
+    /// Steps to undo and redo.
+    pub steps: Steps,
+    /// Work off the frame.
+    pub jobs: Jobs,
+    /// The line at the foot.
+    pub notice: Option<Notice>,
+    /// The key's folder.
+    pub folder: key_work::SharedFolder,
+    /// The daybook.
+    pub daybook: daybook_work::SharedDaybook,
+    /// The settings.
+    pub settings: Settings,
+    /// Where the data lives.
+    pub data_dir: PathBuf,
+    /// Finds of the box in hand, once counted.
+    pub box_count: Option<usize>,
+    pub(super) commands: Vec<Command>,
+}
+
+impl Footring {
+    /// The window on what was read.
+    pub fn new(ctx: &Context, desk: Desk) -> Self {
+        Self::dress(ctx);
+        ctx.set_theme(match desk.settings.theme {
+            Shade::System => ThemePreference::System,
+            Shade::Light => ThemePreference::Light,
+            Shade::Dark => ThemePreference::Dark,
+        });
+        let mut app = Self {
+            doc: desk.doc,
+            views: Views::default(),
+            screen: Screen::Bench,
+            steps: Steps::default(),
+            jobs: Jobs::default(),
+            notice: desk.notice,
+            folder: desk.folder,
+            daybook: desk.daybook,
+            settings: desk.settings,
+            data_dir: desk.data_dir,
+            box_count: None,
+            commands: Vec::new(),
+        };
+        app.views.photographs.start(ctx, &app.settings, &app.data_dir);
+        app.count_box(ctx);
+        app
+    }
+
+    /// Gives a context the type, the colours and the picture readers of the window.
+    pub fn dress(ctx: &Context) {
+        theme::install(ctx);
+        egui_extras::install_image_loaders(ctx);
+    }
+
+    /// Asks for something, as a drawing function would; it is carried out with the next frame.
+    pub fn ask(&mut self, command: Command) {
+        self.commands.push(command);
+    }
+
+    /// True where no job runs and nothing waits to be carried out.
+    pub fn is_at_rest(&self) -> bool {
+        self.jobs.is_idle() && self.commands.is_empty()
+    }
+
+    /// Takes in what jobs have done. Called before each frame, and alone while the window is hidden.
+    pub fn take_in(&mut self, ctx: &Context) {
+        for done in self.jobs.collect() {
+            match done {
+                Done::Key(done) => self.key_done(ctx, done),
+                Done::Daybook(done) => self.daybook_done(ctx, done),
+                Done::Photographs(done) => photographs::take_in(&mut self.views.photographs, &self.doc, done, &mut self.commands),
+                Done::Broke { doing } => {
+                    self.notice = Some(Notice::problem(format!("a fault of the program ended this work: {doing}. Nothing was changed")));
+                }
+            }
+        }
+        photographs::poll(&mut self.views.photographs, ctx, &mut self.jobs, &self.daybook, &mut self.commands);
+        self.carry_out(ctx);
+    }
+
+    /// Draws a frame and carries out what was asked for.
+    pub fn frame(&mut self, ui: &mut Ui) {
+        if ui.current_pass_index() == 0 {
+            for action in action::pressed(ui) {
+                self.act(ui, action);
+            }
+        }
+        self.bars(ui);
+        let commands = &mut self.commands;
+        let (doc, views) = (&self.doc, &mut self.views);
+        CentralPanel::no_frame().frame(Frame::new().fill(theme::colours(ui).table)).show(ui, |ui| match self.screen {
+            Screen::Bench => {
+                let Views { bench, photographs, .. } = views;
+                bench::bench_ui(ui, doc, bench, commands, &mut |ui, commands| photographs::strip_ui(ui, doc, photographs, commands));
+            }
+            Screen::TellApart => tell_apart::tell_apart_ui(ui, doc, &mut views.tell_apart, commands),
+            Screen::KeyBook => key_book::key_book_ui(ui, doc, &mut views.key_book, commands),
+            Screen::MarkDrawer => mark_drawer::mark_drawer_ui(ui, doc, &mut views.mark_drawer, commands),
+            Screen::Daybook => daybook::daybook_ui(ui, doc, &mut views.daybook, commands),
+        });
+        photographs::viewer_ui(ui, doc, &mut views.photographs, commands);
+        jump::jump_ui(ui, doc, &mut views.jump, commands);
+        help::help_ui(ui, &mut views.help_open);
+        let ctx = ui.ctx().clone();
+        self.carry_out(&ctx);
+    }
+
+    fn bars(&mut self, ui: &mut Ui) {
+        let c = theme::colours(ui);
+        let bar = Frame::new().fill(c.bar).inner_margin(egui::Margin::symmetric(8, 4));
+        let mut find = false;
+        Panel::top("top bar").exact_size(theme::TARGET + 10.0).frame(bar).show(ui, |ui| {
+            top_bar::top_bar_ui(ui, &self.doc, self.screen, &self.steps, self.box_count, &mut self.commands, &mut find);
+        });
+        if find {
+            self.views.jump.open();
+        }
+        if let Some(notice) = self.notice.clone() {
+            let mut close = false;
+            Panel::bottom("notice").frame(Frame::NONE).show(ui, |ui| close = top_bar::notice_ui(ui, &notice));
+            if close {
+                self.notice = None;
+            }
+        }
+        if !self.jobs.is_idle() {
+            let slow = self.jobs.running().iter().any(|job| job.progress.share() > 0.0);
+            if slow {
+                Panel::bottom("jobs").frame(bar).show(ui, |ui| top_bar::jobs_ui(ui, &self.jobs));
+            }
+        }
+    }
+
+    /// Does what a key asks for.
+    pub fn act(&mut self, ctx: &Context, action: Action) {
+        match action {
+            Action::NextLook => self.next_look(),
+            Action::TakeBack if self.screen == Screen::Bench => self.commands.push(Command::TakeLastBack),
+            Action::TakeBack => {}
+            Action::NewPiece => self.commands.push(Command::NewPiece),
+            Action::PutInDaybook => match self.screen {
+                Screen::KeyBook => key_book::save_asked(&mut self.views.key_book, &mut self.commands),
+                _ => self.commands.push(Command::PutInDaybook),
+            },
+            Action::Photograph => self.views.photographs.choose(ctx, &mut self.jobs),
+            Action::Undo => self.commands.push(Command::Undo),
+            Action::Redo => self.commands.push(Command::Redo),
+            Action::Jump => self.views.jump.open(),
+            Action::TellApart => self.commands.push(Command::TellApart(bench::shelf::first_two(&self.doc))),
+            Action::AddForm => self.commands.push(Command::AddForm),
+            Action::GoBench => self.commands.push(Command::Go(Screen::Bench)),
+            Action::GoTellApart => self.commands.push(Command::Go(Screen::TellApart)),
+            Action::GoKeyBook => self.commands.push(Command::Go(Screen::KeyBook)),
+            Action::GoMarkDrawer => self.commands.push(Command::Go(Screen::MarkDrawer)),
+            Action::GoDaybook => self.commands.push(Command::Go(Screen::Daybook)),
+            Action::OpenKey => self.commands.push(Command::ChooseKey),
+            Action::Help => self.commands.push(Command::Help),
+            Action::LightOrDark => self.commands.push(Command::LightOrDark),
+            Action::CloseCard => self.close_what_is_open(),
+        }
+    }
+
+    fn next_look(&mut self) {
+        if self.screen != Screen::Bench || self.views.jump.is_open() || self.views.help_open {
+            return;
+        }
+        let view = &mut self.views.bench;
+        if let Some(mut card) = view.card.clone()
+            && let Some(feature) = self.doc.key.feature(&card.feature)
+            && (!card.either.is_empty() || !card.typed.trim().is_empty() && card.refused.is_none())
+        {
+            let taken = bench::card::confirm(&self.doc, feature, &mut card, &mut self.commands);
+            view.card = (taken == bench::card::Taken::Waiting).then_some(card);
+            return;
+        }
+        bench::looks::take_next(&self.doc, view);
+    }
+
+    fn close_what_is_open(&mut self) {
+        let bench = &mut self.views.bench;
+        if bench.why.take().is_none() {
+            bench.card = None;
+        }
+        self.notice = None;
+    }
+}
+
+impl eframe::App for Footring {
+    fn logic(&mut self, ctx: &Context, _frame: &mut eframe::Frame) {
+        self.take_in(ctx);
+    }
+
+    fn ui(&mut self, ui: &mut Ui, _frame: &mut eframe::Frame) {
+        self.frame(ui);
+    }
+
+    fn on_exit(&mut self, _gl: Option<&eframe::glow::Context>) {
+        self.settings.box_label.clone_from(&self.doc.box_label);
+        // The window is closing; settings that can't be written are only a convenience lost.
+        let _ = self.settings.write(&self.data_dir);
+    }
+}

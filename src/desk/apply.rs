@@ -1,0 +1,235 @@
+//! Carrying out commands: the one place where the document changes, and where each change becomes a step to undo.
+
+use super::app::Footring;
+use super::bench::card::Card;
+use super::bench::slip::in_words;
+use super::command::{Change, Command, Notice, Screen, Step};
+use super::document::Hand;
+use super::settings::Shade;
+use super::{daybook_work, key_book, key_work};
+use crate::identify::VerdictState;
+use crate::key::{Form, Key, Part};
+use egui::{Context, Theme, ThemePreference};
+use std::sync::Arc;
+
+impl Footring {
+    /// Carries out everything that was asked for since the last call.
+    pub fn carry_out(&mut self, ctx: &Context) {
+        // A command may ask for others; they are carried out too, in order.
+        for command in std::mem::take(&mut self.commands) {
+            self.apply(ctx, command);
+        }
+        if !self.commands.is_empty() {
+            ctx.request_repaint();
+        }
+    }
+
+    fn apply(&mut self, ctx: &Context, command: Command) {
+        match command {
+            Command::See(observation) => {
+                let name = match self.doc.key.feature(&observation.feature) {
+                    Some(feature) => format!("{}: {}", feature.shown_name(), in_words(&self.doc, &observation)),
+                    None => return,
+                };
+                self.screen = Screen::Bench;
+                self.change_hand(name, |hand| hand.piece.see(observation));
+            }
+            Command::TakeBack(feature) => {
+                let name = self.doc.key.feature(&feature).map_or_else(|| feature.to_string(), crate::key::Feature::shown_name);
+                self.change_hand(format!("take back {name}"), |hand| hand.piece.observations.retain(|o| o.feature != feature));
+            }
+            Command::TakeLastBack => {
+                if let Some(last) = self.doc.hand.piece.observations.last() {
+                    self.commands.push(Command::TakeBack(last.feature.clone()));
+                }
+            }
+            Command::ToggleMissing(part) => self.toggle_missing(part),
+            Command::NewPiece => {
+                if !self.doc.hand.is_blank() || self.doc.hand.reopened.is_some() {
+                    self.change_hand("next piece".to_owned(), |hand| *hand = Hand::default());
+                }
+                self.views.bench.card = None;
+                self.screen = Screen::Bench;
+            }
+            Command::Note(text) => self.change_hand("note".to_owned(), |hand| hand.note = text),
+            Command::BoxLabel(text) => {
+                self.doc.box_label = text;
+                self.count_box(ctx);
+            }
+            Command::Photographs(name, photographs) => self.change_hand(name.to_owned(), |hand| hand.photographs = photographs),
+            Command::PutInDaybook => self.put_in_daybook(ctx),
+            Command::Reopen(hand, name) => {
+                self.change_hand(name, |now| *now = *hand);
+                self.views.bench.card = None;
+                self.screen = Screen::Bench;
+            }
+            Command::RemoveFind(find) => daybook_work::remove(&mut self.jobs, ctx, &self.daybook, find, daybook_work::Why::Asked),
+            Command::RestoreFind(find) => daybook_work::restore(&mut self.jobs, ctx, &self.daybook, find),
+            Command::PutForm(form) => self.put_form(ctx, *form),
+            Command::Go(screen) => {
+                self.screen = screen;
+                if screen == Screen::Daybook {
+                    self.list_finds(ctx);
+                }
+            }
+            Command::Ask(feature) => {
+                if let Some(feature) = self.doc.key.feature(&feature) {
+                    self.views.bench.card = Some(Card::new(&self.doc, feature));
+                    self.screen = Screen::Bench;
+                }
+            }
+            Command::TellApart(forms) => {
+                self.views.tell_apart.choose(forms);
+                self.screen = Screen::TellApart;
+            }
+            Command::OpenForm(form) => {
+                key_book::open_form(&mut self.views.key_book, &self.doc, &form);
+                self.screen = Screen::KeyBook;
+            }
+            Command::AddForm => {
+                key_book::add_form(&mut self.views.key_book, &self.doc);
+                self.screen = Screen::KeyBook;
+            }
+            Command::OpenKey(dir) => key_work::open(&mut self.jobs, ctx, dir),
+            Command::ChooseKey => key_work::choose(&mut self.jobs, ctx),
+            Command::Undo => {
+                if let Some(step) = self.steps.undo() {
+                    self.turn(ctx, &step, Way::Back);
+                }
+            }
+            Command::Redo => {
+                if let Some(step) = self.steps.redo() {
+                    self.turn(ctx, &step, Way::Forth);
+                }
+            }
+            Command::Say(notice) => self.notice = Some(notice),
+            Command::LightOrDark => {
+                let (theme, shade) = match ctx.theme() {
+                    Theme::Dark => (ThemePreference::Light, Shade::Light),
+                    Theme::Light => (ThemePreference::Dark, Shade::Dark),
+                };
+                ctx.set_theme(theme);
+                self.settings.theme = shade;
+            }
+            Command::Help => self.views.help_open = !self.views.help_open,
+        }
+    }
+
+    /// Changes the piece in hand as one step.
+    fn change_hand(&mut self, name: String, change: impl FnOnce(&mut Hand)) {
+        let before = self.doc.hand.clone();
+        let mut after = before.clone();
+        change(&mut after);
+        if after == before {
+            return;
+        }
+        self.doc.set_hand(after.clone());
+        self.steps.push(Step { name, change: Change::Hand { before: Box::new(before), after: Box::new(after) } });
+        self.views.bench.why = None;
+        if self.notice.as_ref().is_some_and(|notice| !notice.is_problem) {
+            self.notice = None;
+        }
+    }
+
+    fn toggle_missing(&mut self, part: Part) {
+        let gone = self.doc.is_missing(part);
+        let name = if gone { format!("{} is there", part.word()) } else { format!("{} missing", part.word()) };
+        self.change_hand(name, |hand| {
+            if gone {
+                hand.piece.missing.remove(&part);
+            } else {
+                hand.piece.missing.insert(part);
+            }
+        });
+        let asks_for_it =
+            self.views.bench.card.as_ref().and_then(|card| self.doc.key.feature(&card.feature)).is_some_and(|feature| feature.part == part);
+        if !gone && asks_for_it {
+            self.views.bench.card = None;
+        }
+    }
+
+    fn put_in_daybook(&mut self, ctx: &Context) {
+        if self.doc.hand.is_blank() {
+            self.notice = Some(Notice::problem("there is nothing to put in the daybook yet: say what you see first"));
+            return;
+        }
+        daybook_work::put(&mut self.jobs, ctx, &self.daybook, &self.doc);
+    }
+
+    /// Adds or replaces a form and saves the key.
+    fn put_form(&mut self, ctx: &Context, form: Form) {
+        if let Some(why) = &self.doc.place.read_only {
+            self.notice = Some(Notice::problem(why.clone()));
+            return;
+        }
+        let before = Arc::clone(&self.doc.key);
+        let mut after = Key::clone(&before);
+        let name = self.doc.key.full_name(&form);
+        let step = match after.forms.iter_mut().find(|known| known.id == form.id) {
+            Some(known) if *known == form => return,
+            Some(known) => {
+                *known = form;
+                format!("change {name}")
+            }
+            None => {
+                after.forms.push(form);
+                format!("add {name}")
+            }
+        };
+        let after = Arc::new(after);
+        self.set_key(ctx, Arc::clone(&after), &step);
+        self.steps.push(Step { name: step, change: Change::Key { before, after } });
+    }
+
+    fn set_key(&mut self, ctx: &Context, key: Arc<Key>, step: &str) {
+        self.doc.set_key(Arc::clone(&key));
+        key_work::save(&mut self.jobs, ctx, &self.folder, key, step.to_owned());
+    }
+
+    /// Undoes a step or does it again.
+    fn turn(&mut self, ctx: &Context, step: &Step, way: Way) {
+        match (&step.change, way) {
+            (Change::Hand { before, .. }, Way::Back) => self.doc.set_hand((**before).clone()),
+            (Change::Hand { after, .. }, Way::Forth) => self.doc.set_hand((**after).clone()),
+            (Change::Key { before, .. }, Way::Back) => self.set_key(ctx, Arc::clone(before), &format!("undo: {}", step.name)),
+            (Change::Key { after, .. }, Way::Forth) => self.set_key(ctx, Arc::clone(after), &step.name),
+            (Change::Put { find, before }, Way::Back) => {
+                daybook_work::remove(&mut self.jobs, ctx, &self.daybook, *find, daybook_work::Why::Turned);
+                let mut hand = (**before).clone();
+                hand.reopened = Some(*find);
+                self.doc.set_hand(hand);
+            }
+            (Change::Put { find, .. }, Way::Forth) => {
+                daybook_work::restore(&mut self.jobs, ctx, &self.daybook, *find);
+                self.doc.set_hand(Hand::default());
+            }
+            (Change::Remove { find }, Way::Back) => daybook_work::restore(&mut self.jobs, ctx, &self.daybook, *find),
+            (Change::Remove { find }, Way::Forth) => {
+                daybook_work::remove(&mut self.jobs, ctx, &self.daybook, *find, daybook_work::Why::Turned);
+            }
+        }
+        self.views.bench.card = None;
+        let word = if way == Way::Back { "Undone" } else { "Done again" };
+        self.notice = Some(Notice::news(format!("{word}: {}", step.name)));
+    }
+
+    /// A find is in the daybook: clear the board for the next piece.
+    pub(super) fn find_was_put(&mut self, find: crate::daybook::FindId, says: String) {
+        let before = self.doc.hand.clone();
+        self.steps.push(Step { name: "put in the daybook".to_owned(), change: Change::Put { find, before: Box::new(before) } });
+        self.doc.set_hand(Hand::default());
+        self.views.bench.card = None;
+        self.notice = Some(Notice::news(says));
+    }
+
+    /// True where the verdict can stand on a label.
+    pub fn is_settled(&self) -> bool {
+        self.doc.verdict.state == VerdictState::Settled
+    }
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Way {
+    Back,
+    Forth,
+}

@@ -1,0 +1,254 @@
+//! The slip of paper: the answers in order, each to be changed or taken back in place, the verdict, and what goes into the daybook.
+
+use super::card::{Card, capital, trim};
+use super::{BenchView, sheet};
+use crate::desk::command::Command;
+use crate::desk::document::Document;
+use crate::desk::icons::Icon;
+use crate::desk::theme::{self, TARGET};
+use crate::desk::widgets::{self, button, chip, icon_button, main_button, remark};
+use crate::identify::{Observation, Seen, Sure, VerdictState};
+use crate::key::{Feature, FeatureKind, Part};
+use egui::{Align, FontId, Layout, Margin, Rect, RichText, Role, ScrollArea, Sense, Stroke, TextEdit, Ui, Vec2, WidgetInfo, pos2, vec2};
+
+/// A text that is being typed, given to the document when it is left.
+#[derive(Debug, Default, Clone)]
+pub struct Draft {
+    text: String,
+    of: Option<String>,
+}
+
+/// An observation in words: 'round or oval', '92 ± 2 mm', '"MARROW… OV?N"'.
+pub fn in_words(doc: &Document, observation: &Observation) -> String {
+    let Some(feature) = doc.key.feature(&observation.feature) else { return String::new() };
+    let unit = match &feature.kind {
+        FeatureKind::Measure(measure) => measure.unit.sign(),
+        _ => "",
+    };
+    let words = match &observation.seen {
+        Seen::Values(values) => {
+            let names: Vec<String> = values
+                .iter()
+                .map(|id| {
+                    doc.key.values_of(feature).into_iter().find(|(known, _)| known == id).map_or_else(|| id.to_string(), |(_, name)| name)
+                })
+                .collect();
+            names.join(" or ")
+        }
+        Seen::Measured(measured) => format!("{} ± {} {unit}", trim(measured.value), trim(measured.plus_minus)).trim_end().to_owned(),
+        Seen::Colour { lab, .. } => format!("L* {} a* {} b* {}", trim(lab.l), trim(lab.a), trim(lab.b)),
+        Seen::Wording(text) => format!("“{text}”"),
+        Seen::NotThere => "there is none".to_owned(),
+        Seen::NotSure => "can't tell".to_owned(),
+    };
+    if observation.sure == Sure::Probably { format!("{words}, probably") } else { words }
+}
+
+/// Draws the slip.
+pub fn slip_ui(
+    ui: &mut Ui,
+    doc: &Document,
+    view: &mut BenchView,
+    commands: &mut Vec<Command>,
+    photographs: &mut dyn FnMut(&mut Ui, &mut Vec<Command>),
+) {
+    sheet(ui, |ui| {
+        ui.horizontal(|ui| {
+            widgets::heading(ui, "The piece in hand");
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                if icon_button(ui, Icon::NewPiece, "Next piece: clear the board").clicked() {
+                    commands.push(Command::NewPiece);
+                }
+            });
+        });
+        let room = ui.available_rect_before_wrap();
+        let foot = Rect::from_min_max(pos2(room.left(), room.bottom() - TARGET - 4.0), room.max);
+        let body = Rect::from_min_max(room.min, pos2(room.right(), foot.top() - 8.0));
+        widgets::in_rect(ui, "slip foot", foot, |ui| foot_ui(ui, doc, commands));
+        widgets::in_rect(ui, "slip body", body, |ui| {
+            ScrollArea::vertical().id_salt("slip").max_height(body.height()).auto_shrink(false).show(ui, |ui| {
+                ui.set_max_width(body.width() - 8.0);
+                answers_ui(ui, doc, view, commands);
+                missing_ui(ui, doc, commands);
+                ui.separator();
+                verdict_ui(ui, doc, commands);
+                ui.separator();
+                photographs(ui, commands);
+                note_ui(ui, doc, view, commands);
+            });
+        });
+    });
+}
+
+fn foot_ui(ui: &mut Ui, doc: &Document, commands: &mut Vec<Command>) {
+    ui.horizontal_centered(|ui| {
+        let words = if doc.hand.reopened.is_some() { "Put back in the daybook" } else { "Put in daybook" };
+        if main_button(ui, Icon::PutInDaybook, words).clicked() {
+            commands.push(Command::PutInDaybook);
+        }
+        let can_add = matches!(doc.verdict.state, VerdictState::NotInKey | VerdictState::Contradiction);
+        if can_add && button(ui, Icon::Add, "Add to the key").clicked() {
+            commands.push(Command::AddForm);
+        }
+    });
+}
+
+fn answers_ui(ui: &mut Ui, doc: &Document, view: &mut BenchView, commands: &mut Vec<Command>) {
+    if doc.hand.piece.observations.is_empty() {
+        first_lines_ui(ui);
+    }
+    for observation in &doc.hand.piece.observations {
+        if let Some(feature) = doc.key.feature(&observation.feature) {
+            answer_ui(ui, doc, view, commands, feature, observation);
+        }
+    }
+}
+
+/// What to do, in three lines, while nothing has been said.
+fn first_lines_ui(ui: &mut Ui) {
+    for line in [
+        "1  Press Enter, or point at a part of the drawing.",
+        "2  Say what you see: a digit, a click, or a measure.",
+        "3  When the name stands below, put the piece in the daybook.",
+    ] {
+        remark(ui, line);
+    }
+}
+
+/// One answer: click to change it; the cross takes it back.
+fn answer_ui(ui: &mut Ui, doc: &Document, view: &mut BenchView, commands: &mut Vec<Command>, feature: &Feature, observation: &Observation) {
+    let c = theme::colours(ui);
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 2.0;
+        let words = in_words(doc, observation);
+        let name = feature.shown_name();
+        let gone = doc.is_missing(feature.part);
+        let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width() - TARGET - 14.0, TARGET), Sense::click());
+        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("{name}: {words}, change")));
+        if ui.is_rect_visible(rect) {
+            if response.hovered() || response.has_focus() {
+                ui.painter().rect_filled(rect, 6.0, c.glow_wash);
+            }
+            let painter = ui.painter().with_clip_rect(rect.intersect(ui.clip_rect()));
+            let split = rect.left() + rect.width() * 0.4;
+            let label = painter.layout(capital(&name), FontId::proportional(15.0), c.ink_soft, split - rect.left() - 8.0);
+            painter.galley(pos2(rect.left() + 4.0, rect.center().y - label.size().y / 2.0), label, c.ink_soft);
+            let contradicts = disagrees_with_leader(doc, observation);
+            let ink = if gone {
+                c.ink_faint
+            } else if contradicts {
+                c.alarm
+            } else {
+                c.ink
+            };
+            let value = painter.layout(words.clone(), FontId::proportional(15.5), ink, rect.right() - split - 4.0);
+            painter.galley(pos2(split, rect.center().y - value.size().y / 2.0), value, ink);
+            painter.hline(rect.x_range(), rect.bottom(), Stroke::new(1.0, c.edge));
+        }
+        if response.on_hover_text("Change this answer").clicked() {
+            view.card = Some(Card::new(doc, feature));
+        }
+        if icon_button(ui, Icon::Close, &format!("Take back {name}")).clicked() {
+            commands.push(Command::TakeBack(feature.id.clone()));
+        }
+    });
+}
+
+fn disagrees_with_leader(doc: &Document, observation: &Observation) -> bool {
+    doc.standing.candidates.first().is_some_and(|leader| leader.disagreements.contains(&observation.feature))
+}
+
+/// Parts that are gone: their features count for nothing.
+fn missing_ui(ui: &mut Ui, doc: &Document, commands: &mut Vec<Command>) {
+    ui.add_space(4.0);
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing = Vec2::splat(5.0);
+        remark(ui, "Gone:").on_hover_text("Parts that are broken off or lost. Their features count neither for nor against any form");
+        for part in Part::ALL {
+            let exists = part != Part::Body && doc.key.forms.iter().any(|form| form.parts.contains(&part));
+            let asked = doc.key.features.iter().any(|feature| feature.part == part);
+            let gone = doc.is_missing(part);
+            if (exists && asked || gone)
+                && chip(ui, part.word(), gone).on_hover_text(format!("{} is missing or broken off", capital(part.word()))).clicked()
+            {
+                commands.push(Command::ToggleMissing(part));
+            }
+        }
+    });
+}
+
+fn verdict_ui(ui: &mut Ui, doc: &Document, commands: &mut Vec<Command>) {
+    let c = theme::colours(ui);
+    let verdict = &doc.verdict;
+    let ink = match verdict.state {
+        VerdictState::NotInKey | VerdictState::Contradiction => c.alarm,
+        _ => c.ink,
+    };
+    ui.label(RichText::new(&verdict.title).heading().color(ink));
+    ui.label(RichText::new(&verdict.sentence).color(c.ink));
+    if !verdict.rests_on.is_empty() {
+        remark(ui, format!("It rests on: {}.", verdict.rests_on.join("; ")));
+    }
+    if !verdict.not_ruled_out.is_empty() {
+        ui.add_space(2.0);
+        remark(ui, "Not ruled out:");
+        for (form, why) in verdict.not_ruled_out.iter().take(3) {
+            let name = doc.form(form).map(|form| doc.key.full_name(form)).unwrap_or_else(|| form.to_string());
+            let words = if why.is_empty() { capital(&name) } else { format!("{} ({why})", capital(&name)) };
+            let row =
+                ui.add(egui::Button::new(RichText::new(words).color(c.ink)).wrap().frame_when_inactive(false).min_size(vec2(0.0, TARGET)));
+            if row.on_hover_text("Tell these two apart").clicked()
+                && let Some(leader) = doc.standing.candidates.first()
+            {
+                commands.push(Command::TellApart(vec![leader.form.clone(), form.clone()]));
+            }
+        }
+    }
+    cautions_ui(ui, doc);
+}
+
+/// Cautions that the glaze or the wording calls for.
+fn cautions_ui(ui: &mut Ui, doc: &Document) {
+    let c = theme::colours(ui);
+    for caution in &doc.verdict.cautions {
+        ui.horizontal_wrapped(|ui| {
+            ui.add(Icon::Warning.image(16.0, c.alarm));
+            ui.label(RichText::new(caution).small().color(c.alarm));
+        });
+    }
+}
+
+fn note_ui(ui: &mut Ui, doc: &Document, view: &mut BenchView, commands: &mut Vec<Command>) {
+    draft_ui(ui, &mut view.note, &doc.hand.note, "Note", "a chip, who gave it, a doubt", Lines::Several, |text| {
+        commands.push(Command::Note(text))
+    });
+    draft_ui(ui, &mut view.box_label, &doc.box_label, "Box or lot", "14", Lines::One, |text| commands.push(Command::BoxLabel(text)));
+}
+
+/// Whether a field holds one line.
+#[derive(Clone, Copy, PartialEq)]
+enum Lines {
+    One,
+    Several,
+}
+
+/// A field whose text goes to the document at every change, so that nothing typed is lost.
+fn draft_ui(ui: &mut Ui, draft: &mut Draft, current: &str, label: &str, hint: &str, lines: Lines, mut give: impl FnMut(String)) {
+    if draft.of.as_deref() != Some(current) {
+        current.clone_into(&mut draft.text);
+        draft.of = Some(current.to_owned());
+    }
+    ui.horizontal(|ui| {
+        let label_response = remark(ui, label);
+        let edit = match lines {
+            Lines::One => TextEdit::singleline(&mut draft.text),
+            Lines::Several => TextEdit::multiline(&mut draft.text).desired_rows(1),
+        };
+        let edit = edit.hint_text(hint).desired_width(ui.available_width()).margin(Margin::symmetric(8, 7)).min_size(vec2(0.0, TARGET));
+        let response = ui.add(edit).labelled_by(label_response.id);
+        if response.changed() {
+            draft.of = Some(draft.text.clone());
+            give(draft.text.clone());
+        }
+    });
+}

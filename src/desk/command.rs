@@ -1,0 +1,188 @@
+//! What the drawing code asks for. Commands are carried out after the frame, in `app.rs`, and most can be undone.
+
+use super::document::{Hand, Photograph};
+use crate::daybook::FindId;
+use crate::identify::Observation;
+use crate::key::{FeatureId, Form, FormId, Key, Part};
+use std::path::PathBuf;
+use std::sync::Arc;
+
+/// A screen of the window.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Screen {
+    /// Name the piece in hand.
+    #[default]
+    Bench,
+    /// Look-alikes side by side.
+    TellApart,
+    /// The house key.
+    KeyBook,
+    /// Its marks.
+    MarkDrawer,
+    /// The finds.
+    Daybook,
+}
+
+/// Something asked for.
+#[derive(Debug, Clone)]
+pub enum Command {
+    /// Record what was seen of a feature.
+    See(Observation),
+    /// Take the answer to a feature back.
+    TakeBack(FeatureId),
+    /// Take the last answer back.
+    TakeLastBack,
+    /// Say that a part is gone, or is there after all.
+    ToggleMissing(Part),
+    /// Clear the board.
+    NewPiece,
+    /// Change the note.
+    Note(String),
+    /// Change the label of the box.
+    BoxLabel(String),
+    /// Replace the photographs of the piece in hand; the words name the step.
+    Photographs(&'static str, Vec<Photograph>),
+    /// Put the piece in hand into the daybook.
+    PutInDaybook,
+    /// Take a find of the daybook back into the hand.
+    Reopen(Box<Hand>, String),
+    /// Take a find out of the daybook, or put it back.
+    RemoveFind(FindId),
+    /// Put a find that was taken out back.
+    RestoreFind(FindId),
+    /// Add a form to the key, or replace the one of that id, and save it.
+    PutForm(Box<Form>),
+    /// Show a screen.
+    Go(Screen),
+    /// Open the asking card of a feature on the Bench.
+    Ask(FeatureId),
+    /// Show these forms in Tell Apart.
+    TellApart(Vec<FormId>),
+    /// Open the sheet of a form in the Key Book.
+    OpenForm(FormId),
+    /// Open the sheet of a new form, filled in from the piece in hand.
+    AddForm,
+    /// Open a house key.
+    OpenKey(PathBuf),
+    /// Choose a house key with the system's dialog.
+    ChooseKey,
+    /// Undo the last step.
+    Undo,
+    /// Do the last undone step again.
+    Redo,
+    /// Show a line to the person.
+    Say(Notice),
+    /// Change between light and dark.
+    LightOrDark,
+    /// Show or hide the help sheet.
+    Help,
+}
+
+/// A line shown to the person until something else happens.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Notice {
+    /// What it says.
+    pub says: String,
+    /// Whether something went wrong.
+    pub is_problem: bool,
+}
+
+impl Notice {
+    /// News.
+    pub fn news(says: impl Into<String>) -> Self {
+        Self { says: says.into(), is_problem: false }
+    }
+
+    /// A problem.
+    pub fn problem(says: impl Into<String>) -> Self {
+        Self { says: says.into(), is_problem: true }
+    }
+}
+
+/// A step that can be undone, with its name and what it changed.
+#[derive(Debug, Clone)]
+pub struct Step {
+    /// 'lid outline: round'
+    pub name: String,
+    /// What it changed.
+    pub change: Change,
+}
+
+/// What a step changed: before and after.
+#[derive(Debug, Clone)]
+pub enum Change {
+    /// The piece in hand.
+    Hand {
+        /// As it was.
+        before: Box<Hand>,
+        /// As it is.
+        after: Box<Hand>,
+    },
+    /// The house key, on disk too.
+    Key {
+        /// As it was.
+        before: Arc<Key>,
+        /// As it is.
+        after: Arc<Key>,
+    },
+    /// A find put into the daybook, which cleared the board.
+    Put {
+        /// The find.
+        find: FindId,
+        /// The piece as it was put in.
+        before: Box<Hand>,
+    },
+    /// A find taken out of the daybook.
+    Remove {
+        /// The find.
+        find: FindId,
+    },
+}
+
+/// Steps done and undone, without limit.
+#[derive(Debug, Default)]
+pub struct Steps {
+    done: Vec<Step>,
+    undone: Vec<Step>,
+}
+
+impl Steps {
+    /// Adds a step that was just done. A note typed on is one step.
+    pub fn push(&mut self, step: Step) {
+        self.undone.clear();
+        if let (Some(last), Change::Hand { after, .. }) = (self.done.last_mut(), &step.change)
+            && let Change::Hand { after: last_after, .. } = &mut last.change
+            && last.name == step.name
+            && last_after.piece == after.piece
+            && last_after.photographs == after.photographs
+        {
+            *last_after = after.clone();
+            return;
+        }
+        self.done.push(step);
+    }
+
+    /// The step to undo next, moved to the undone ones.
+    pub fn undo(&mut self) -> Option<Step> {
+        let step = self.done.pop()?;
+        self.undone.push(step.clone());
+        Some(step)
+    }
+
+    /// The step to do again next, moved to the done ones.
+    pub fn redo(&mut self) -> Option<Step> {
+        let step = self.undone.pop()?;
+        self.done.push(step.clone());
+        Some(step)
+    }
+
+    /// Name of the step that undo would take back.
+    pub fn undo_name(&self) -> Option<&str> {
+        self.done.last().map(|step| step.name.as_str())
+    }
+
+    /// Name of the step that redo would do again.
+    pub fn redo_name(&self) -> Option<&str> {
+        self.undone.last().map(|step| step.name.as_str())
+    }
+}

@@ -1,0 +1,207 @@
+//! The daybook, off the frame: putting finds in, taking them out, listing them.
+
+use super::app::Footring;
+use super::bench::card::capital;
+use super::command::{Change, Notice, Step};
+use super::document::{Document, Hand};
+use super::jobs::{Done as JobDone, Jobs};
+use crate::daybook::{Daybook, DaybookError, Find, FindId, KeyName, Named, Page, Standing};
+use crate::identify::VerdictState;
+use egui::Context;
+use jiff::ZonedDateTime;
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, PoisonError};
+
+/// The daybook, shared with the jobs that use it. None where it could not be opened; the notice says why.
+pub type SharedDaybook = Arc<Mutex<Option<Daybook>>>;
+
+/// A page of finds, newest first, each readable or with the reason why not, and how many there are in all.
+pub type Listing = Result<(Vec<Result<Find, DaybookError>>, u64), String>;
+
+/// What a daybook job sends.
+#[derive(Debug)]
+pub enum Done {
+    /// A find was put in.
+    Put(Result<(FindId, String), String>),
+    /// A find was taken out.
+    Removed(FindId, Why, Result<(), String>),
+    /// A find was put back.
+    Restored(FindId, Result<(), String>),
+    /// The finds, newest first.
+    Listed(Listing),
+    /// Finds with the label of the box in hand.
+    BoxCounted(String, usize),
+}
+
+/// Why a find is taken out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Why {
+    /// The person asked: a step of its own.
+    Asked,
+    /// A step is being undone or done again.
+    Turned,
+}
+
+/// Opens the daybook of a data folder.
+pub fn open(data_dir: &Path, notice: &mut Option<Notice>) -> SharedDaybook {
+    let dir: PathBuf = data_dir.join("daybook");
+    let daybook = match Daybook::open(&dir) {
+        Ok(daybook) => Some(daybook),
+        Err(error) => {
+            *notice = Some(Notice::problem(format!("the daybook can't be used, so nothing can be put in: {error}")));
+            None
+        }
+    };
+    Arc::new(Mutex::new(daybook))
+}
+
+fn with<T>(daybook: &SharedDaybook, work: impl FnOnce(&mut Daybook) -> Result<T, DaybookError>) -> Result<T, String> {
+    let mut daybook = daybook.lock().unwrap_or_else(PoisonError::into_inner);
+    match daybook.as_mut() {
+        Some(daybook) => work(daybook).map_err(|error| error.to_string()),
+        None => Err("the daybook could not be opened".to_owned()),
+    }
+}
+
+/// Puts the piece in hand into the daybook: as a new find, or as a change of the find it was reopened from.
+pub fn put(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, doc: &Document) {
+    let (find, reopened) = (find_of(doc), doc.hand.reopened);
+    let daybook = Arc::clone(daybook);
+    jobs.start(ctx, "Writing in the daybook", move |_progress| {
+        let says = capital(&find.verdict);
+        let put = with(&daybook, |daybook| put_or_change(daybook, find, reopened));
+        JobDone::Daybook(Done::Put(put.map(|id| (id, says))))
+    });
+}
+
+fn put_or_change(daybook: &mut Daybook, mut find: Find, reopened: Option<FindId>) -> Result<FindId, DaybookError> {
+    let now = ZonedDateTime::now();
+    if let Some(id) = reopened
+        && let Some(old) = daybook.find(id)?
+    {
+        find.id = id;
+        find.revision = old.revision;
+        find.found_at = old.found_at;
+        daybook.change(&find, &now)?;
+    } else {
+        daybook.put(&find, &now)?;
+    }
+    Ok(find.id)
+}
+
+/// The find that the piece in hand makes.
+fn find_of(doc: &Document) -> Find {
+    let named = match doc.verdict.state {
+        VerdictState::Leaning | VerdictState::Settled => doc.verdict.leader.as_ref().and_then(|id| doc.form(id)),
+        _ => None,
+    };
+    let line_name = |form: &crate::key::Form| doc.key.line(&form.line).map(|line| line.name.clone()).unwrap_or_default();
+    let folder = doc.place.dir.as_deref().and_then(Path::file_name).map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+    Find {
+        id: FindId::new(),
+        revision: 0,
+        found_at: ZonedDateTime::now(),
+        key: KeyName { title: doc.key.about.title.clone(), folder },
+        named: named.map(|form| Named { form: form.id.clone(), form_name: form.name.clone(), line_name: line_name(form) }),
+        verdict: doc.verdict.sentence.clone(),
+        probability: named.map(|_| doc.verdict.probability),
+        standing: match doc.verdict.state {
+            VerdictState::Nothing => Standing::Nothing,
+            VerdictState::Narrowing => Standing::Narrowing,
+            VerdictState::Leaning => Standing::Leaning,
+            VerdictState::Settled => Standing::Settled,
+            VerdictState::NotInKey => Standing::NotInKey,
+            VerdictState::Contradiction => Standing::Contradiction,
+        },
+        piece: doc.hand.piece.clone(),
+        box_label: doc.box_label.clone(),
+        note: doc.hand.note.clone(),
+        photographs: doc.hand.photographs.clone(),
+    }
+}
+
+/// The piece of a find, to be taken in hand again.
+pub fn hand_of(find: &Find) -> Hand {
+    Hand { piece: find.piece.clone(), note: find.note.clone(), photographs: find.photographs.clone(), reopened: Some(find.id) }
+}
+
+/// Takes a find out of the daybook.
+pub fn remove(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, find: FindId, why: Why) {
+    let daybook = Arc::clone(daybook);
+    jobs.start(ctx, "Taking a find out", move |_progress| {
+        let removed = with(&daybook, |daybook| daybook.remove(find, &ZonedDateTime::now()).map(|_revision| ()));
+        JobDone::Daybook(Done::Removed(find, why, removed))
+    });
+}
+
+/// Puts a find that was taken out back.
+pub fn restore(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, find: FindId) {
+    let daybook = Arc::clone(daybook);
+    jobs.start(ctx, "Putting a find back", move |_progress| {
+        let restored = with(&daybook, |daybook| daybook.restore(find, &ZonedDateTime::now()).map(|_revision| ()));
+        JobDone::Daybook(Done::Restored(find, restored))
+    });
+}
+
+/// Lists finds.
+pub fn list(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, page: Page) {
+    let daybook = Arc::clone(daybook);
+    jobs.start(ctx, "Reading the daybook", move |_progress| {
+        JobDone::Daybook(Done::Listed(with(&daybook, |daybook| Ok((daybook.newest_first(&page)?, daybook.count(&page)?)))))
+    });
+}
+
+impl Footring {
+    /// Counts the finds of the box in hand.
+    pub(super) fn count_box(&mut self, ctx: &Context) {
+        let (daybook, label) = (Arc::clone(&self.daybook), self.doc.box_label.clone());
+        if label.is_empty() {
+            self.box_count = None;
+            return;
+        }
+        self.jobs.start(ctx, "Counting the box", move |_progress| {
+            let boxes = with(&daybook, |daybook| daybook.boxes()).unwrap_or_default();
+            let count = boxes.iter().find(|known| known.label == label).map_or(0, |known| known.finds as usize);
+            JobDone::Daybook(Done::BoxCounted(label, count))
+        });
+    }
+
+    /// Reads the finds that the Daybook shows.
+    pub(super) fn list_finds(&mut self, ctx: &Context) {
+        let page = self.views.daybook.page();
+        list(&mut self.jobs, ctx, &self.daybook, page);
+    }
+
+    pub(super) fn daybook_done(&mut self, ctx: &Context, done: Done) {
+        match done {
+            Done::Put(Ok((find, says))) => {
+                self.find_was_put(find, format!("In the daybook: {says}"));
+                self.count_box(ctx);
+                self.list_finds(ctx);
+            }
+            Done::Put(Err(error)) => {
+                self.notice = Some(Notice::problem(format!("the find is still on the board, but not in the daybook: {error}")));
+            }
+            Done::Removed(find, why, Ok(())) => {
+                if why == Why::Asked {
+                    self.steps.push(Step { name: "take a find out of the daybook".to_owned(), change: Change::Remove { find } });
+                    self.notice = Some(Notice::news("Taken out of the daybook; undo puts it back"));
+                }
+                self.count_box(ctx);
+                self.list_finds(ctx);
+            }
+            Done::Restored(_, Ok(())) => {
+                self.count_box(ctx);
+                self.list_finds(ctx);
+            }
+            Done::Removed(_, _, Err(error)) => self.notice = Some(Notice::problem(format!("the find could not be taken out: {error}"))),
+            Done::Restored(_, Err(error)) => self.notice = Some(Notice::problem(format!("the find could not be put back: {error}"))),
+            Done::Listed(listed) => self.views.daybook.take_in(listed),
+            Done::BoxCounted(label, count) => {
+                if label == self.doc.box_label {
+                    self.box_count = Some(count);
+                }
+            }
+        }
+    }
+}

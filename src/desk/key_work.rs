@@ -1,0 +1,127 @@
+//! Opening and saving the house key, off the frame.
+
+use super::app::Footring;
+use super::command::Notice;
+use super::document::KeyPlace;
+use super::jobs::{Done as JobDone, Jobs};
+use crate::key::{Folder, Key, SaveError, builtin};
+use egui::Context;
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, PoisonError};
+
+/// The open folder of the key, shared with the job that saves it. None for a key in memory.
+pub type SharedFolder = Arc<Mutex<Option<Folder>>>;
+
+/// What a job on the key sends.
+#[derive(Debug)]
+pub enum Done {
+    /// A key was opened.
+    Opened(Box<Folder>),
+    /// The key was saved; the step that it was saved for.
+    Saved(Result<Key, SaveError>, String),
+    /// The dialog was closed: the folder chosen, if any.
+    Chosen(Option<PathBuf>),
+}
+
+/// No folder: a key in memory.
+pub fn no_folder() -> SharedFolder {
+    Arc::new(Mutex::new(None))
+}
+
+/// Opens the key asked for, else the one used last, else a copy of the demo key in the data folder.
+pub fn open_first(
+    asked: Option<PathBuf>,
+    last: Option<PathBuf>,
+    data_dir: &Path,
+    notice: &mut Option<Notice>,
+) -> (SharedFolder, Key, KeyPlace) {
+    let last = last.filter(|dir| dir.is_dir());
+    let dir = match asked.or(last) {
+        Some(dir) => dir,
+        None => {
+            let dir = data_dir.join("keys").join("marrowby");
+            if !dir.exists()
+                && let Err(error) = builtin::copy_demo(&dir)
+            {
+                *notice = Some(Notice::problem(format!("the demo key can't be copied, so it is open in memory only: {error}")));
+                return (no_folder(), builtin::demo().key, KeyPlace::default());
+            }
+            dir
+        }
+    };
+    let folder = Folder::open(&dir);
+    *notice = notice.take().or_else(|| said_of(&folder));
+    let (key, place) = (folder.key().clone(), place_of(&folder));
+    (Arc::new(Mutex::new(Some(folder))), key, place)
+}
+
+fn place_of(folder: &Folder) -> KeyPlace {
+    KeyPlace {
+        dir: Some(folder.dir().to_owned()),
+        problems: Arc::new(folder.problems().iter().map(ToString::to_string).collect()),
+        read_only: folder.read_only(),
+    }
+}
+
+/// A line on what is wrong with a key, where anything is.
+fn said_of(folder: &Folder) -> Option<Notice> {
+    let problems = folder.problems();
+    let first = problems.first()?;
+    let words = match problems.len() {
+        1 => format!("this key has a problem: {first}"),
+        n => format!("this key has {n} problems; the first: {first}"),
+    };
+    Some(Notice::problem(words.replace('\n', ", ")))
+}
+
+/// Opens a key in the background.
+pub fn open(jobs: &mut Jobs, ctx: &Context, dir: PathBuf) {
+    jobs.start(ctx, "Opening the key", move |_progress| JobDone::Key(Done::Opened(Box::new(Folder::open(&dir)))));
+}
+
+/// Asks for a key's folder with the system's dialog.
+pub fn choose(jobs: &mut Jobs, ctx: &Context) {
+    jobs.start(ctx, "Choosing a key", |_progress| {
+        JobDone::Key(Done::Chosen(rfd::FileDialog::new().set_title("Open a house key: choose its folder").pick_folder()))
+    });
+}
+
+/// Saves the key in the background. A key in memory has nowhere to go and stays there.
+pub fn save(jobs: &mut Jobs, ctx: &Context, folder: &SharedFolder, key: Arc<Key>, step: String) {
+    let folder = Arc::clone(folder);
+    jobs.start(ctx, "Saving the key", move |_progress| {
+        let mut folder = folder.lock().unwrap_or_else(PoisonError::into_inner);
+        let saved = match folder.as_mut() {
+            Some(folder) => folder.save(&key).map(|_saved| folder.key().clone()),
+            None => Ok(Key::clone(&key)),
+        };
+        JobDone::Key(Done::Saved(saved, step))
+    });
+}
+
+impl Footring {
+    pub(super) fn key_done(&mut self, ctx: &Context, done: Done) {
+        match done {
+            Done::Opened(folder) => {
+                self.notice = said_of(&folder).or_else(|| Some(Notice::news(format!("Opened: {}", folder.key().about.title))));
+                self.doc.place = place_of(&folder);
+                self.doc.set_key(Arc::new(folder.key().clone()));
+                self.settings.last_key = Some(folder.dir().to_owned());
+                self.steps = super::command::Steps::default();
+                *self.folder.lock().unwrap_or_else(PoisonError::into_inner) = Some(*folder);
+            }
+            Done::Chosen(Some(dir)) => open(&mut self.jobs, ctx, dir),
+            Done::Chosen(None) => {}
+            Done::Saved(Ok(on_disk), step) => {
+                // What somebody else changed on disk meanwhile was joined with ours.
+                if on_disk != *self.doc.key && self.jobs.is_idle() {
+                    self.doc.set_key(Arc::new(on_disk));
+                }
+                self.notice = Some(Notice::news(format!("Saved: {step}")));
+            }
+            Done::Saved(Err(error), step) => {
+                self.notice = Some(Notice::problem(format!("{step} is on screen but not saved: {error}")));
+            }
+        }
+    }
+}
