@@ -244,10 +244,13 @@ impl Footring {
             Action::TakeBack => {}
             Action::NewPiece => self.commands.push(Command::NewPiece),
             Action::PutInDaybook => match self.screen {
-                Screen::KeyBook => key_book::save_asked(&mut self.views.key_book, &mut self.commands),
+                Screen::KeyBook => key_book::save_asked(&mut self.views.key_book, &self.doc, &mut self.commands),
                 _ => self.commands.push(Command::PutInDaybook),
             },
             Action::Photograph => self.views.photographs.choose(ctx, &mut self.jobs),
+            // An open sheet has edits of its own; they go back before what was saved does.
+            Action::Undo if self.screen == Screen::KeyBook && key_book::undo(&mut self.views.key_book) => {}
+            Action::Redo if self.screen == Screen::KeyBook && key_book::redo(&mut self.views.key_book) => {}
             Action::Undo => self.commands.push(Command::Undo),
             Action::Redo => self.commands.push(Command::Redo),
             Action::Jump => self.views.jump.open(),

@@ -2,4 +2,5 @@
 #![expect(clippy::unwrap_used, clippy::panic, reason = "tests")]
 
 mod desk;
+mod key_book;
 mod pictures;

@@ -1,0 +1,281 @@
+//! Names, parts, what the form is claimed with, and the measures of its shape.
+
+use super::draft::{self, Sheet};
+use crate::desk::document::Document;
+use crate::desk::icons::Icon;
+use crate::desk::theme::TARGET;
+use crate::desk::widgets::{self, button, chip, icon_button, remark};
+use crate::key::shape::{FinialKind, FootKind, HandleAt, HandleKind, Plan, SpoutKind, Surface};
+use crate::key::{Form, Held, How, Key, Often, Part};
+use egui::{DragValue, Margin, Response, TextEdit, Ui, vec2};
+
+/// Largest length a field takes, in millimetres.
+const LARGEST_MM: f64 = 2000.0;
+
+/// A field for a number, named for a screen reader.
+pub(super) fn number(ui: &mut Ui, name: &str, value: &mut f64, range: std::ops::RangeInclusive<f64>, suffix: &str) -> Response {
+    let speed = if suffix.is_empty() { 0.05 } else { 0.5 };
+    ui.add(DragValue::new(value).range(range).speed(speed).max_decimals(2).suffix(suffix)).accessible_name(name.to_owned())
+}
+
+fn labelled(ui: &mut Ui, name: &str, value: &mut f64, range: std::ops::RangeInclusive<f64>, suffix: &str) {
+    remark(ui, name);
+    number(ui, name, value, range, suffix);
+}
+
+fn field(ui: &mut Ui, name: &str, text: &mut String) -> Response {
+    let label = remark(ui, name);
+    ui.add(TextEdit::singleline(text).desired_width(240.0).min_size(vec2(0.0, TARGET)).margin(Margin::symmetric(8, 7)))
+        .labelled_by(label.id)
+}
+
+/// Names, line and parts.
+pub(super) fn names_ui(ui: &mut Ui, doc: &Document, sheet: &mut Sheet) {
+    ui.set_width(ui.available_width());
+    ui.horizontal_wrapped(|ui| {
+        ui.horizontal(|ui| field(ui, "Name", &mut sheet.draft.name));
+        if ui.horizontal(|ui| field(ui, "Other names", &mut sheet.also)).inner.changed() {
+            sheet.draft.also = sheet.also.split(',').map(|name| name.trim().to_owned()).filter(|name| !name.is_empty()).collect();
+        }
+    });
+    ui.horizontal_wrapped(|ui| {
+        remark(ui, "Line");
+        for line in &doc.key.lines {
+            if chip(ui, &line.name, sheet.draft.line == line.id).clicked() {
+                sheet.draft.line = line.id.clone();
+            }
+        }
+        if doc.key.lines.is_empty() {
+            ui.label("this key has no lines yet; write one into lines.ron");
+        }
+    });
+    ui.horizontal_wrapped(|ui| {
+        remark(ui, "Parts");
+        for part in Part::ALL.into_iter().filter(|part| *part != Part::Body) {
+            if chip(ui, part.word(), sheet.draft.parts.contains(&part)).clicked() {
+                draft::toggle_part(&mut sheet.draft, part, &doc.key);
+            }
+        }
+    });
+    ui.horizontal_wrapped(|ui| {
+        field(ui, "Note", &mut sheet.draft.note);
+    });
+}
+
+/// Glazes, decorations and marks, with how each is known.
+pub(super) fn held_ui(ui: &mut Ui, doc: &Document, form: &mut Form) {
+    let key: &Key = &doc.key;
+    list_ui(ui, "Glazes", key.glazes.iter().map(|glaze| (&glaze.id, glaze.name.as_str())), &mut form.glazes);
+    list_ui(ui, "Decorations", key.decorations.iter().map(|decoration| (&decoration.id, decoration.name.as_str())), &mut form.decorations);
+    list_ui(ui, "Marks", key.marks.iter().map(|mark| (&mark.id, mark.name.as_str())), &mut form.marks);
+}
+
+fn list_ui<'k, Id: PartialEq + Clone + 'k>(
+    ui: &mut Ui,
+    heading: &str,
+    known: impl Iterator<Item = (&'k Id, &'k str)>,
+    held: &mut Vec<Held<Id>>,
+) {
+    widgets::strong(ui, heading);
+    ui.horizontal_wrapped(|ui| {
+        for (id, name) in known {
+            let at = held.iter().position(|one| one.id == *id);
+            if chip(ui, name, at.is_some()).clicked() {
+                match at {
+                    Some(at) => {
+                        held.remove(at);
+                    }
+                    None => {
+                        held.push(Held {
+                            id: id.clone(),
+                            often: Often::Sometimes,
+                            how: How::Seen,
+                            papers: Vec::new(),
+                            note: String::new(),
+                        });
+                    }
+                }
+            } else if let Some(one) = at.and_then(|at| held.get_mut(at)) {
+                let words = one.how.words();
+                let response = ui.button(words).on_hover_text("How it is known; click for the next way");
+                response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, format!("{name} is known: {words}")));
+                if response.clicked() {
+                    one.how = next(one.how);
+                }
+            }
+        }
+    });
+}
+
+const fn next(how: How) -> How {
+    match how {
+        How::Seen => How::InPaper,
+        How::InPaper => How::Inferred,
+        How::Inferred => How::Suspected,
+        How::Suspected => How::Refuted,
+        How::Refuted => How::Seen,
+    }
+}
+
+/// A row of chips of which one is on.
+fn one_of<T: PartialEq + Copy>(ui: &mut Ui, name: &str, all: &[(T, &str)], now: T, mut set: impl FnMut(T)) {
+    remark(ui, name);
+    for (value, words) in all {
+        if chip(ui, words, *value == now).clicked() {
+            set(*value);
+        }
+    }
+}
+
+/// Plan, handles, spout, finial, foot, wall and surface.
+pub(super) fn shape_ui(ui: &mut Ui, form: &mut Form) {
+    widgets::strong(ui, "Shape");
+    plan_ui(ui, "Plan of the rim", &mut form.shape.plan);
+    if form.parts.contains(&Part::Lid) {
+        ui.horizontal_wrapped(|ui| labelled(ui, "Lid stands above the rim by", &mut form.shape.lid_sits_mm, -200.0..=200.0, " mm"));
+    }
+    ui.horizontal_wrapped(|ui| {
+        let all = [
+            (FootKind::Ring, "ring"),
+            (FootKind::Flat, "flat"),
+            (FootKind::Pedestal, "pedestal"),
+            (FootKind::Stumps, "stumps"),
+            (FootKind::Hollow, "hollow"),
+        ];
+        let now = form.shape.foot;
+        one_of(ui, "Foot", &all, now, |kind| form.shape.foot = kind);
+        labelled(ui, "Wall", &mut form.shape.wall_mm, 0.5..=40.0, " mm");
+    });
+    surface_ui(ui, form);
+    handles_ui(ui, form);
+    if let Some(spout) = &mut form.shape.spout {
+        ui.horizontal_wrapped(|ui| {
+            let all = [(SpoutKind::Lip, "lip"), (SpoutKind::Beak, "beak"), (SpoutKind::Tube, "tube"), (SpoutKind::Swan, "swan neck")];
+            let now = spout.kind;
+            one_of(ui, "Spout", &all, now, |kind| spout.kind = kind);
+            labelled(ui, "Spout root", &mut spout.root_mm, 0.0..=LARGEST_MM, " mm");
+            labelled(ui, "Spout tip", &mut spout.tip_mm, 0.0..=LARGEST_MM, " mm");
+            labelled(ui, "Spout reach", &mut spout.reach_mm, 0.0..=LARGEST_MM, " mm");
+        });
+    }
+    if let Some(finial) = &mut form.shape.finial {
+        ui.horizontal_wrapped(|ui| {
+            let all = [
+                (FinialKind::Ball, "ball"),
+                (FinialKind::Button, "button"),
+                (FinialKind::Cone, "cone"),
+                (FinialKind::Ring, "upright ring"),
+                (FinialKind::Strap, "strap"),
+                (FinialKind::Bar, "bar"),
+                (FinialKind::Sunk, "sunk"),
+            ];
+            let now = finial.kind;
+            one_of(ui, "Finial", &all, now, |kind| finial.kind = kind);
+            labelled(ui, "Finial height", &mut finial.height_mm, 0.0..=200.0, " mm");
+            labelled(ui, "Finial width", &mut finial.width_mm, 0.5..=200.0, " mm");
+        });
+    }
+}
+
+fn plan_ui(ui: &mut Ui, name: &str, plan: &mut Plan) {
+    ui.horizontal_wrapped(|ui| {
+        remark(ui, name);
+        let kinds: [(&str, Plan); 6] = [
+            ("round", Plan::Round),
+            ("oval", Plan::Oval(1.3)),
+            ("rounded square", Plan::RoundedSquare),
+            ("oblong", Plan::Oblong(1.4)),
+            ("sided", Plan::Sided(8)),
+            ("lobed", Plan::Lobed(6)),
+        ];
+        for (words, kind) in kinds {
+            let on = std::mem::discriminant(&kind) == std::mem::discriminant(plan);
+            if chip(ui, words, on).clicked() && !on {
+                *plan = kind;
+            }
+        }
+        match plan {
+            Plan::Oval(aspect) | Plan::Oblong(aspect) => labelled(ui, "Long side ÷ short side", aspect, 1.0..=20.0, ""),
+            Plan::Sided(count) => count_ui(ui, "Sides", count, 3..=64),
+            Plan::Lobed(count) => count_ui(ui, "Lobes", count, 2..=64),
+            Plan::Round | Plan::RoundedSquare => {}
+        }
+    });
+}
+
+fn count_ui(ui: &mut Ui, name: &str, count: &mut u8, range: std::ops::RangeInclusive<u8>) {
+    remark(ui, name);
+    ui.add(DragValue::new(count).range(range).speed(0.1)).accessible_name(name.to_owned());
+}
+
+fn surface_ui(ui: &mut Ui, form: &mut Form) {
+    let top = form.shape.body_height_mm().max(10.0);
+    ui.horizontal_wrapped(|ui| {
+        remark(ui, "Surface");
+        let surface = &mut form.shape.surface;
+        let round = |x: f64| x.round();
+        let kinds: [(&str, Surface); 4] = [
+            ("plain", Surface::Plain),
+            ("ribs", Surface::Ribs(6, round(top * 0.3), round(top * 0.8))),
+            ("flutes", Surface::Flutes(24)),
+            ("facets", Surface::Facets(8)),
+        ];
+        for (words, kind) in kinds {
+            let on = std::mem::discriminant(&kind) == std::mem::discriminant(surface);
+            if chip(ui, words, on).clicked() && !on {
+                *surface = kind;
+            }
+        }
+        match surface {
+            Surface::Ribs(count, from, to) => {
+                count_ui(ui, "Ribs", count, 1..=60);
+                labelled(ui, "Ribs from", from, 0.0..=LARGEST_MM, " mm");
+                labelled(ui, "Ribs to", to, 0.0..=LARGEST_MM, " mm");
+            }
+            Surface::Flutes(count) => count_ui(ui, "Flutes", count, 3..=200),
+            Surface::Facets(count) => count_ui(ui, "Facets", count, 3..=64),
+            Surface::Plain => {}
+        }
+    });
+}
+
+fn handles_ui(ui: &mut Ui, form: &mut Form) {
+    if !form.parts.contains(&Part::Handle) {
+        return;
+    }
+    let height = form.shape.body_height_mm().max(20.0);
+    let mut gone = None;
+    for (i, handle) in form.shape.handles.iter_mut().enumerate() {
+        ui.push_id(("handle", i), |ui| {
+            ui.horizontal_wrapped(|ui| {
+                let all = [
+                    (HandleKind::Loop, "loop"),
+                    (HandleKind::Ear, "ear"),
+                    (HandleKind::Angular, "angular"),
+                    (HandleKind::Lug, "lug"),
+                    (HandleKind::Stick, "stick"),
+                    (HandleKind::Bail, "bail"),
+                    (HandleKind::Pierced, "pierced"),
+                ];
+                let now = handle.kind;
+                one_of(ui, &format!("Handle {}", i + 1), &all, now, |kind| handle.kind = kind);
+                let places = [(HandleAt::Both, "both sides"), (HandleAt::Right, "one side"), (HandleAt::Over, "over the top")];
+                let now = handle.at;
+                one_of(ui, "at", &places, now, |at| handle.at = at);
+                labelled(ui, "Upper root", &mut handle.top_mm, -LARGEST_MM..=LARGEST_MM, " mm");
+                labelled(ui, "Lower root", &mut handle.bottom_mm, -LARGEST_MM..=LARGEST_MM, " mm");
+                labelled(ui, "Reach", &mut handle.reach_mm, 0.0..=LARGEST_MM, " mm");
+                labelled(ui, "Thickness", &mut handle.thick_mm, 0.5..=100.0, " mm");
+                if icon_button(ui, Icon::Remove, &format!("Remove handle {}", i + 1)).clicked() {
+                    gone = Some(i);
+                }
+            });
+        });
+    }
+    if let Some(i) = gone {
+        form.shape.handles.remove(i);
+    }
+    if button(ui, Icon::Add, "Another handle").clicked() {
+        form.shape.handles.push(draft::new_handle(height));
+    }
+}

@@ -1,0 +1,182 @@
+//! The sheet of a form: its drawing at the left, its entries at the right, and above these what it can't be told from.
+
+use super::draft::Sheet;
+use super::{KeyBookView, entries, features, profile, save_asked};
+use crate::desk::command::Command;
+use crate::desk::document::Document;
+use crate::desk::icons::Icon;
+use crate::desk::theme::{self, Colours};
+use crate::desk::widgets::{self, Ability, button, icon_button_if, main_button, remark};
+use crate::key::FeatureId;
+use egui::{Align, Frame, Layout, Margin, RichText, ScrollArea, Ui, vec2};
+
+/// Narrower than this, the drawing stands above the entries.
+const SIDE_BY_SIDE: f32 = 760.0;
+/// Forms that are named in the statement; the rest are counted.
+const MOST_NAMED: usize = 5;
+
+/// Draws the sheet that is open.
+pub(super) fn sheet_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, commands: &mut Vec<Command>) {
+    let Some(mut sheet) = view.sheet.take() else { return };
+    let c = theme::colours(ui);
+    let mut asked = Asked::Nothing;
+    Frame::new().inner_margin(Margin::same(theme::GAP as i8)).show(ui, |ui| {
+        head_ui(ui, doc, &mut sheet, &mut asked);
+        let room = ui.available_size();
+        if room.x >= SIDE_BY_SIDE {
+            ui.horizontal_top(|ui| {
+                let left = (room.x * 0.42).min(560.0);
+                ui.allocate_ui_with_layout(vec2(left, room.y), Layout::top_down(Align::Min), |ui| drawing_ui(ui, &mut sheet, room.y, c));
+                ui.vertical(|ui| {
+                    ScrollArea::vertical().id_salt("entries").auto_shrink(false).show(ui, |ui| entries_ui(ui, doc, &mut sheet, c));
+                });
+            });
+        } else {
+            ScrollArea::vertical().id_salt("entries").auto_shrink(false).show(ui, |ui| {
+                drawing_ui(ui, &mut sheet, 320.0, c);
+                entries_ui(ui, doc, &mut sheet, c);
+            });
+        }
+    });
+    // A step is what was edited between two moments at which nothing is being dragged or typed.
+    let busy = ui.input(|input| input.pointer.any_down()) || ui.ctx().text_edit_focused();
+    if !busy {
+        sheet.settle();
+    }
+    match asked {
+        Asked::Leave => return,
+        Asked::Save => {
+            view.sheet = Some(sheet);
+            save_asked(view, doc, commands);
+            return;
+        }
+        Asked::Nothing => {}
+    }
+    view.sheet = Some(sheet);
+}
+
+#[derive(Debug, PartialEq)]
+enum Asked {
+    Nothing,
+    Save,
+    Leave,
+}
+
+fn head_ui(ui: &mut Ui, doc: &Document, sheet: &mut Sheet, asked: &mut Asked) {
+    ui.horizontal_wrapped(|ui| {
+        if button(ui, Icon::Left, "All forms").clicked() {
+            if sheet.is_changed() && sheet.can_undo() {
+                sheet.asks_to_leave = true;
+            } else {
+                *asked = Asked::Leave;
+            }
+        }
+        let name = if sheet.draft.name.is_empty() { "New form".to_owned() } else { doc.key.full_name(&sheet.draft) };
+        widgets::heading(ui, name);
+        if icon_button_if(ui, Icon::Undo, "Undo this edit", Ability::from(sheet.can_undo())).clicked() {
+            sheet.undo();
+        }
+        if icon_button_if(ui, Icon::Redo, "Redo this edit", Ability::from(sheet.can_redo())).clicked() {
+            sheet.redo();
+        }
+        if sheet.is_changed() {
+            let words = if sheet.is_new() { "Add to the key" } else { "Save the form" };
+            if main_button(ui, Icon::Tick, words).clicked() {
+                *asked = Asked::Save;
+            }
+        } else {
+            remark(ui, "Saved as it stands");
+        }
+    });
+    if sheet.asks_to_leave {
+        ui.horizontal_wrapped(|ui| {
+            ui.label("This sheet has edits that were not saved.");
+            if button(ui, Icon::Remove, "Drop the edits").clicked() {
+                *asked = Asked::Leave;
+            }
+            if button(ui, Icon::Edit, "Keep editing").clicked() {
+                sheet.asks_to_leave = false;
+            }
+        });
+    }
+}
+
+fn drawing_ui(ui: &mut Ui, sheet: &mut Sheet, height: f32, c: &Colours) {
+    widgets::paper(c).show(ui, |ui| profile::drawing_ui(ui, sheet, (height - 64.0).max(160.0), c));
+}
+
+fn entries_ui(ui: &mut Ui, doc: &Document, sheet: &mut Sheet, c: &Colours) {
+    likeness_ui(ui, doc, sheet, c);
+    widgets::paper(c).show(ui, |ui| entries::names_ui(ui, doc, sheet));
+    widgets::paper(c).show(ui, |ui| features::features_ui(ui, doc, &mut sheet.draft));
+    widgets::paper(c).show(ui, |ui| entries::held_ui(ui, doc, &mut sheet.draft));
+    widgets::paper(c).show(ui, |ui| entries::shape_ui(ui, &mut sheet.draft));
+    widgets::paper(c).show(ui, |ui| profile::points_ui(ui, sheet));
+}
+
+/// What the form can't be told from, and what to record so that it can.
+fn likeness_ui(ui: &mut Ui, doc: &Document, sheet: &mut Sheet, c: &Colours) {
+    // While something is being dragged or typed the last statement stays; it is worked out at rest.
+    let busy = ui.input(|input| input.pointer.any_down());
+    if !busy {
+        sheet.likeness.refresh(doc, &sheet.draft);
+    }
+    let likeness = &sheet.likeness;
+    let name = |id: &FeatureId| doc.key.feature(id).map_or_else(|| id.to_string(), crate::key::Feature::shown_name);
+    Frame::new().fill(c.glow_wash).stroke(egui::Stroke::new(1.0, c.glow)).corner_radius(theme::ROUND).inner_margin(Margin::same(10)).show(
+        ui,
+        |ui| {
+            ui.set_width(ui.available_width());
+            if likeness.same.is_empty() {
+                let words = if likeness.compared == 0 {
+                    "There is no other form to be taken for."
+                } else {
+                    "It can be told from every other form of this key."
+                };
+                widgets::strong(ui, words);
+            } else {
+                let count = likeness.same.len();
+                widgets::strong(
+                    ui,
+                    if count == 1 {
+                        "It can't be told from 1 form yet:".to_owned()
+                    } else {
+                        format!("It can't be told from {count} forms yet:")
+                    },
+                );
+            }
+            for (other, to_record) in likeness.same.iter().take(MOST_NAMED) {
+                let what: Vec<String> = to_record.iter().take(4).map(name).collect();
+                let words = if what.is_empty() {
+                    format!("{other}: nothing in this key could; add a feature that they differ in")
+                } else {
+                    format!("{other}: record {}", what.join(", or "))
+                };
+                ui.label(words);
+            }
+            if likeness.same.len() > MOST_NAMED {
+                remark(ui, format!("and {} more", likeness.same.len() - MOST_NAMED));
+            }
+            for (other, feature) in likeness.near.iter().take(MOST_NAMED) {
+                remark(ui, format!("Only the {} tells it from {other}", name(feature)));
+            }
+            if likeness.near.len() > MOST_NAMED {
+                remark(ui, format!("and one feature alone tells it from {} more", likeness.near.len() - MOST_NAMED));
+            }
+            if likeness.compared == super::likeness::MOST_COMPARED {
+                remark(ui, format!("Compared with the {} forms that have the same parts or come first", likeness.compared));
+            }
+            for wrong in &likeness.wrong {
+                ui.label(RichText::new(sentence(wrong)).color(c.alarm));
+            }
+            for doubtful in &likeness.doubtful {
+                remark(ui, sentence(doubtful));
+            }
+        },
+    );
+}
+
+fn sentence(words: &str) -> String {
+    let mut chars = words.chars();
+    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
+}
