@@ -1,7 +1,7 @@
 //! Footring: sort, identify, date and record tableware at a table.
 //!
 //! Rooms, from the door down; each may use those below it and none above:
-//! `terminal`, `desk`, [`sheets`], [`daybook`], [`photo`], [`identify`], [`marks`], [`key`], [`colour`].
+//! [`terminal`], `desk` (feature `window`), [`sheets`], [`daybook`], [`photo`], [`identify`], [`marks`], [`key`], [`colour`].
 
 pub mod colour;
 pub mod daybook;
@@ -12,3 +12,4 @@ pub mod key;
 pub mod marks;
 pub mod photo;
 pub mod sheets;
+pub mod terminal;

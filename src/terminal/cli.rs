@@ -1,0 +1,120 @@
+//! What may be said on the command line.
+
+use clap::{Args, Parser, Subcommand};
+use std::path::PathBuf;
+
+/// Sort, identify, date and record tableware at a table.
+#[derive(Debug, Clone, PartialEq, Parser)]
+#[command(
+    name = "footring",
+    version,
+    about,
+    long_about = "Sort, identify, date and record tableware at a table.\n\n\
+        Without a verb the window opens on the key used last, the first time on the demo key.",
+    after_help = "KEY is the folder of a house key, or the word 'demo' for the key of the invented Marrowby Pottery that is built in\n\
+        (a folder of that name is ./demo).\n\n\
+        The program ends with 0 where all went well, 1 where it found problems, 2 where it was asked for something that cannot be.",
+    disable_help_subcommand = true
+)]
+pub struct Cli {
+    /// What to do.
+    #[command(subcommand)]
+    call: Option<Call>,
+}
+
+impl Cli {
+    /// What is asked for: without a word, the window.
+    pub fn call(self) -> Call {
+        self.call.unwrap_or_else(|| Call::Open(Open::default()))
+    }
+}
+
+/// What the program can be asked for.
+#[derive(Debug, Clone, PartialEq, Subcommand)]
+pub enum Call {
+    /// Open the window (also done without a verb)
+    Open(Open),
+    /// Something that needs no window.
+    #[command(flatten)]
+    Verb(Verb),
+}
+
+/// The verbs that need no window.
+#[derive(Debug, Clone, PartialEq, Subcommand)]
+pub enum Verb {
+    /// Read a house key and say everything that is wrong with it
+    Check(Check),
+    /// Name a piece from what was seen of it
+    Identify(Identify),
+    /// Say how forms that look alike are told apart
+    Tell(Tell),
+    /// Write the key as a table, one row a form, one column a feature
+    Export(Export),
+}
+
+/// `footring open`
+#[derive(Debug, Clone, PartialEq, Default, Args)]
+pub struct Open {
+    /// The house key to open: its folder, or 'demo'. Left out, the one used last
+    pub key: Option<String>,
+    /// Where the daybook, photographs and settings are kept, in place of the usual folder of this user
+    #[arg(long, value_name = "DIR")]
+    pub data_dir: Option<PathBuf>,
+}
+
+/// `footring check`
+#[derive(Debug, Clone, PartialEq, Args)]
+pub struct Check {
+    /// The house key: its folder, or 'demo'
+    pub key: String,
+    /// Print JSON for another program
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `footring identify`
+#[derive(Debug, Clone, PartialEq, Args)]
+#[command(after_help = "Examples:\n  \
+    footring identify demo --see 'lid outline=oval' --see 'height=92±2'\n  \
+    footring identify demo --see 'handle=loop|ear' --missing lid --json\n\n\
+    A measure may be written 92, 92±2, 92+-2 or 90..94; several values that it may be are parted by '|'. 'feature=?' means: looked, and can't tell.\n\
+    In the wording of a mark '?' is one letter that can't be read and '…' or '...' any number of them.")]
+pub struct Identify {
+    /// The house key: its folder, or 'demo'
+    pub key: String,
+    /// Something seen: the feature's name, '=', and the value (may be given many times)
+    #[arg(long, value_name = "FEATURE=VALUE")]
+    pub see: Vec<String>,
+    /// A part that is gone: lid, handle, foot … (may be given many times)
+    #[arg(long, value_name = "PART")]
+    pub missing: Vec<String>,
+    /// List every form, also those that were set aside, with the reason
+    #[arg(long)]
+    pub all: bool,
+    /// Print JSON for another program
+    #[arg(long, conflicts_with = "all")]
+    pub json: bool,
+}
+
+/// `footring tell`
+#[derive(Debug, Clone, PartialEq, Args)]
+pub struct Tell {
+    /// The house key: its folder, or 'demo'
+    pub key: String,
+    /// Two to six forms, by name ('covered sugar', 'covered sugar, Quoin') or by id
+    #[arg(required = true, num_args = 2..=6, value_name = "FORM")]
+    pub forms: Vec<String>,
+    /// Print JSON for another program
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `footring export`
+#[derive(Debug, Clone, PartialEq, Args)]
+pub struct Export {
+    /// The house key: its folder, or 'demo'
+    pub key: String,
+    /// The file to write; '-' prints it
+    #[arg(long, value_name = "FILE")]
+    pub csv: PathBuf,
+}

@@ -1,0 +1,61 @@
+//! The verbs: for scripts, and for machines without a screen.
+//!
+//! [`parse`] reads the command line, [`run`] does what a verb asks for and writes to what it is given, so that a test sees exactly what a
+//! person sees. Nothing here colours its output, and what a key says is never sent to a terminal as control characters.
+
+mod check;
+mod cli;
+mod display;
+mod export;
+mod identify;
+mod open_key;
+mod outcome;
+mod page;
+mod place;
+mod tell;
+
+pub use cli::{Call, Check, Cli, Export, Identify, Open, Tell, Verb};
+pub use display::no_display;
+pub use outcome::Outcome;
+pub use page::say;
+pub use place::place;
+
+use outcome::Trouble;
+use std::ffi::OsString;
+use std::io::Write;
+
+/// Reads the command line, the program's own name first.
+///
+/// # Errors
+/// Where it cannot be understood, and also where it asks for help or the version: [`clap::Error`] knows its text, where that belongs
+/// (standard output or standard error) and the exit code (0 for help, 2 for misuse).
+pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Call, clap::Error> {
+    use clap::Parser as _;
+    Cli::try_parse_from(args).map(Cli::call)
+}
+
+/// Writes a value as JSON, indented, and a line break.
+fn json(value: &impl serde::Serialize, out: &mut dyn Write) -> Result<Outcome, Trouble> {
+    serde_json::to_writer_pretty(&mut *out, value).map_err(std::io::Error::from)?;
+    writeln!(out)?;
+    Ok(Outcome::Well)
+}
+
+/// Does what a verb asks for: what it found goes to `out`, what went wrong in a line to `err`.
+pub fn run(verb: &Verb, out: &mut dyn Write, err: &mut dyn Write) -> Outcome {
+    let result = match verb {
+        Verb::Check(check) => check::run(check, out),
+        Verb::Identify(identify) => identify::run(identify, out, err),
+        Verb::Tell(tell) => tell::run(tell, out, err),
+        Verb::Export(export) => export::run(export, out, err),
+    };
+    match result.and_then(|outcome| out.flush().map(|()| outcome).map_err(Trouble::from)) {
+        Ok(outcome) => outcome,
+        // Whoever read the output has had enough of it ('footring … | head').
+        Err(Trouble::Output(e)) if e.kind() == std::io::ErrorKind::BrokenPipe => Outcome::Well,
+        Err(trouble) => {
+            say(err, &trouble.to_string());
+            trouble.outcome()
+        }
+    }
+}

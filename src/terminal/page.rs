@@ -1,0 +1,89 @@
+//! Plain text for a terminal.
+
+use std::io::{self, Write};
+
+/// Writes one line with the program's name before it. That it cannot be written either is passed over: there is no one left to tell.
+pub fn say(err: &mut dyn Write, message: &str) {
+    let _ = writeln!(err, "footring: {}", plain(message));
+}
+
+/// A text without control characters, so that nothing in a key can move a terminal's cursor, hide text or ring its bell.
+pub(super) fn plain(text: &str) -> String {
+    text.chars().map(|c| if c.is_control() && c != '\n' && c != '\t' || is_direction(c) { '\u{fffd}' } else { c }).collect()
+}
+
+/// Signs that turn the direction of writing, with which a text can be made to look like another.
+fn is_direction(c: char) -> bool {
+    matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+}
+
+/// Rows of text whose columns stand under each other. The last column is as long as it is.
+#[derive(Debug, Default)]
+pub(super) struct Rows(Vec<Vec<String>>);
+
+impl Rows {
+    pub(super) fn add<const N: usize>(&mut self, cells: [String; N]) {
+        self.0.push(cells.into());
+    }
+
+    /// Writes the rows, each after `indent`; two blanks part the columns.
+    pub(super) fn write(&self, out: &mut dyn Write, indent: &str) -> io::Result<()> {
+        let wide = |text: &String| text.chars().count();
+        let columns = self.0.iter().map(Vec::len).max().unwrap_or(0);
+        let widths: Vec<usize> =
+            (0..columns).map(|column| self.0.iter().filter_map(|row| row.get(column)).map(wide).max().unwrap_or(0)).collect();
+        for row in &self.0 {
+            let mut line = indent.to_owned();
+            for (cell, width) in row.iter().zip(&widths) {
+                line.push_str(cell);
+                line.extend(std::iter::repeat_n(' ', width.saturating_sub(wide(cell)) + 2));
+            }
+            writeln!(out, "{}", plain(line.trim_end()))?;
+        }
+        Ok(())
+    }
+}
+
+/// A probability in percent, right-aligned in seven characters: `  46 %`, ` 0.4 %`, `<0.1 %`.
+pub(super) fn percent(probability: f64) -> String {
+    let percent = probability * 100.0;
+    match percent {
+        p if p < 0.1 => format!("{:>7}", if p > 0.0 { "<0.1 %" } else { "0 %" }),
+        p if p < 9.95 => format!("{:>7}", format!("{p:.1} %")),
+        // Never round up to certainty.
+        p if p > 99.0 && p < 100.0 => format!("{:>7}", format!("{:.1} %", (p * 10.0).floor() / 10.0)),
+        p => format!("{:>7}", format!("{p:.0} %")),
+    }
+}
+
+/// '1 form', '2 forms'.
+pub(super) fn count(n: usize, one: &str, many: &str) -> String {
+    format!("{n} {}", if n == 1 { one } else { many })
+}
+
+#[cfg(test)]
+mod tests {
+    #![expect(clippy::unwrap_used, reason = "tests")]
+    use super::*;
+
+    #[test]
+    fn columns_stand_under_each_other() {
+        let mut rows = Rows::default();
+        rows.add(["rim".into(), "flared".into()]);
+        rows.add(["lid outline".into(), "rounded square".into()]);
+        let mut out = Vec::new();
+        rows.write(&mut out, "  ").unwrap();
+        assert_eq!(String::from_utf8(out).unwrap(), "  rim          flared\n  lid outline  rounded square\n");
+    }
+
+    #[test]
+    fn a_key_cannot_talk_to_the_terminal() {
+        assert_eq!(plain("sugar\u{1b}[2J\u{7} bowl\u{202e}\n"), "sugar\u{fffd}[2J\u{fffd} bowl\u{fffd}\n");
+    }
+
+    #[test]
+    fn percentages_never_claim_more_than_they_know() {
+        let shown = [0.0, 0.0004, 0.004, 0.0994, 0.0996, 0.464, 0.99949, 1.0].map(percent);
+        assert_eq!(shown, ["    0 %", " <0.1 %", "  0.4 %", "  9.9 %", "   10 %", "   46 %", " 99.9 %", "  100 %"]);
+    }
+}
