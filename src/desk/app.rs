@@ -128,6 +128,8 @@ impl Footring {
     /// The window on what was read.
     pub fn new(ctx: &Context, desk: Desk) -> Self {
         Self::dress(ctx);
+        // Where the system has no say, paper and clay.
+        ctx.options_mut(|options| options.fallback_theme = egui::Theme::Light);
         ctx.set_theme(match desk.settings.theme {
             Shade::System => ThemePreference::System,
             Shade::Light => ThemePreference::Light,

@@ -35,8 +35,13 @@ pub fn open_first(
     data_dir: &Path,
     notice: &mut Option<Notice>,
 ) -> (SharedFolder, Key, KeyPlace) {
-    let last = last.filter(|dir| dir.is_dir());
-    let dir = match asked.or(last) {
+    let wanted = match asked {
+        // The word for the demo key, whatever was used last.
+        Some(word) if word == Path::new("demo") => None,
+        Some(dir) => Some(dir),
+        None => last.filter(|dir| dir.is_dir()),
+    };
+    let dir = match wanted {
         Some(dir) => dir,
         None => {
             let dir = data_dir.join("keys").join("marrowby");

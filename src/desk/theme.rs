@@ -119,11 +119,17 @@ pub fn bold() -> FontFamily {
     FontFamily::Name("bold".into())
 }
 
+/// The name of the family for written names.
+pub fn script() -> FontFamily {
+    FontFamily::Name("script".into())
+}
+
 fn fonts() -> FontDefinitions {
     let mut fonts = FontDefinitions::default();
     let ours = [
         ("text", include_bytes!("../../assets/fonts/AtkinsonHyperlegibleNext-Regular.ttf").as_slice()),
         ("text-bold", include_bytes!("../../assets/fonts/AtkinsonHyperlegibleNext-Bold.ttf").as_slice()),
+        ("text-italic", include_bytes!("../../assets/fonts/AtkinsonHyperlegibleNext-Italic.ttf").as_slice()),
         ("signs", include_bytes!("../../assets/fonts/FootringSigns.ttf").as_slice()),
     ];
     for (name, bytes) in ours {
@@ -131,9 +137,10 @@ fn fonts() -> FontDefinitions {
     }
     let bundled = fonts.families.get(&FontFamily::Proportional).cloned().unwrap_or_default();
     let chain = |first: &str| [first, "signs"].into_iter().map(str::to_owned).chain(bundled.iter().cloned()).collect::<Vec<_>>();
-    let (regular, heavy) = (chain("text"), chain("text-bold"));
+    let (regular, heavy, slanted) = (chain("text"), chain("text-bold"), chain("text-italic"));
     fonts.families.insert(FontFamily::Proportional, regular);
     fonts.families.insert(bold(), heavy);
+    fonts.families.insert(script(), slanted);
     if let Some(mono) = fonts.families.get_mut(&FontFamily::Monospace) {
         mono.push("signs".to_owned());
     }

@@ -3,4 +3,5 @@
 
 mod desk;
 mod key_book;
+mod mark_drawer;
 mod pictures;

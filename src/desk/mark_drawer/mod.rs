@@ -1,17 +1,79 @@
-//! The Mark Drawer: all marks of the key.
+//! The Mark Drawer: every mark of the key as it is drawn, found by what can still be read of it.
+//!
+//! [`wall`] draws all marks that pass the [`sieve`], [`sheet`] what is known of one of them, and [`art`] a mark itself. One click makes a
+//! mark the answer on the Bench.
 
-use super::command::Command;
+pub mod art;
+pub mod sheet;
+pub mod sieve;
+pub mod wall;
+
+use super::command::{Command, Screen};
 use super::document::Document;
-use super::widgets;
-use egui::Ui;
+use super::theme::GAP;
+use super::widgets::{in_rect, paper};
+use crate::identify::{Observation, Seen, Sure};
+use crate::key::{Feature, FeatureKind, MarkId, ValueId};
+use egui::{Rect, Ui, pos2};
+use sieve::Sieve;
 
 /// What the Mark Drawer shows.
 #[derive(Debug, Default)]
 pub struct MarkDrawerView {
-    typed: String,
+    /// What was typed and chosen to narrow the wall.
+    pub sieve: Sieve,
+    /// The mark whose sheet is open.
+    pub open: Option<MarkId>,
 }
 
+/// Width of the sheet of one mark, in points.
+const SHEET: f32 = 340.0;
+
 /// Draws the Mark Drawer.
-pub fn mark_drawer_ui(ui: &mut Ui, _doc: &Document, view: &mut MarkDrawerView, _commands: &mut Vec<Command>) {
-    widgets::heading(ui, format!("Mark Drawer {}", view.typed));
+pub fn mark_drawer_ui(ui: &mut Ui, doc: &Document, view: &mut MarkDrawerView, commands: &mut Vec<Command>) {
+    let whole = ui.available_rect_before_wrap().shrink(GAP);
+    let open = view.open.as_ref().and_then(|id| doc.key.mark(id));
+    let split = if open.is_some() { whole.right() - SHEET.min(whole.width() * 0.45) } else { whole.right() + GAP };
+    in_rect(ui, "wall", Rect::from_min_max(whole.min, pos2(split - GAP, whole.bottom())), |ui| {
+        sieve::sieve_ui(ui, doc, &mut view.sieve, commands);
+        wall::wall_ui(ui, doc, view, commands);
+    });
+    if let Some(mark) = open {
+        in_rect(ui, "sheet", Rect::from_min_max(pos2(split, whole.top()), whole.max), |ui| {
+            paper(super::theme::colours(ui)).show(ui, |ui| {
+                ui.set_min_size(ui.available_size());
+                if sheet::sheet_ui(ui, doc, mark, &view.sieve, commands) == sheet::Asked::Close {
+                    view.open = None;
+                }
+            });
+        });
+    }
+}
+
+/// The features of the key that a mark answers.
+pub(super) fn mark_features(doc: &Document) -> impl Iterator<Item = &Feature> {
+    doc.key.features.iter().filter(|feature| matches!(feature.kind, FeatureKind::Mark))
+}
+
+/// Makes a mark the answer on the Bench, and goes there.
+fn use_mark(feature: &Feature, mark: &MarkId, commands: &mut Vec<Command>) {
+    answer(feature, Seen::Values(vec![ValueId::new(mark.as_str())]), commands);
+}
+
+/// Makes the wording that was read the answer on the Bench, and goes there.
+fn use_wording(feature: &Feature, typed: &str, commands: &mut Vec<Command>) {
+    answer(feature, Seen::Wording(typed.trim().to_owned()), commands);
+}
+
+fn answer(feature: &Feature, seen: Seen, commands: &mut Vec<Command>) {
+    commands.push(Command::See(Observation { feature: feature.id.clone(), seen, sure: Sure::Sure }));
+    commands.push(Command::Go(Screen::Bench));
+}
+
+/// True where this mark is what the piece in hand was said to have.
+fn is_answer(doc: &Document, mark: &MarkId) -> bool {
+    mark_features(doc).filter_map(|feature| doc.seen(&feature.id)).any(|observation| match &observation.seen {
+        Seen::Values(values) => values.iter().any(|value| value.as_str() == mark.as_str()),
+        _ => false,
+    })
 }

@@ -1,0 +1,174 @@
+//! The sheet of one mark: its drawing, its dates and how they are known, its papers, and the forms that bear it.
+
+use super::sieve::{Sieve, layout_word};
+use super::wall::lines_of;
+use super::{art, mark_features, use_mark};
+use crate::desk::bench::card::capital;
+use crate::desk::command::Command;
+use crate::desk::document::Document;
+use crate::desk::icons::Icon;
+use crate::desk::theme::{self, TARGET};
+use crate::desk::widgets::{self, icon_button, main_button, remark};
+use crate::key::{How, Key, Mark, Used, When};
+use egui::{Align, RichText, ScrollArea, Sense, Ui, vec2};
+
+/// What was asked for on the sheet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Asked {
+    /// To stay open.
+    Stay,
+    /// To be closed.
+    Close,
+}
+
+/// The years of a mark, in words.
+pub fn dated(mark: &Mark) -> String {
+    match (mark.made.from, mark.made.to) {
+        (None, None) => "years not known".to_owned(),
+        (Some(from), None) => format!("from {from}"),
+        (None, Some(to)) => format!("until {to}"),
+        (Some(from), Some(to)) if from == to => from.to_string(),
+        (Some(from), Some(to)) => format!("{from} to {to}"),
+    }
+}
+
+/// How the years are known, in words.
+pub fn known(mark: &Mark) -> &'static str {
+    match mark.how {
+        How::Seen => "seen on ware",
+        other => other.words(),
+    }
+}
+
+/// A date of a paper, in words.
+pub fn when_words(when: When) -> String {
+    const MONTHS: [&str; 12] =
+        ["January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"];
+    let month = |number: u8| MONTHS.get(usize::from(number).wrapping_sub(1)).copied().unwrap_or("month not known,");
+    match when {
+        When::Day(year, m, day) => format!("{day} {} {year}", month(m)),
+        When::Month(year, m) => format!("{} {year}", month(m)),
+        When::Year(year) => year.to_string(),
+        When::Circa(year) => format!("about {year}"),
+        When::Between(from, to) => format!("{from} to {to}"),
+    }
+}
+
+/// Draws the sheet.
+pub fn sheet_ui(ui: &mut Ui, doc: &Document, mark: &Mark, sieve: &Sieve, commands: &mut Vec<Command>) -> Asked {
+    let mut asked = Asked::Stay;
+    ui.horizontal(|ui| {
+        let width = ui.available_width() - TARGET - 10.0;
+        ui.allocate_ui_with_layout(vec2(width, TARGET), egui::Layout::left_to_right(Align::Center).with_main_wrap(true), |ui| {
+            widgets::heading(ui, capital(&mark.name));
+        });
+        if icon_button(ui, Icon::Close, "Close this mark").clicked() {
+            asked = Asked::Close;
+        }
+    });
+    for feature in mark_features(doc) {
+        let many = mark_features(doc).nth(1).is_some();
+        let words = if many { format!("It is this one: {}", feature.shown_name()) } else { "It is this one".to_owned() };
+        if main_button(ui, Icon::Bench, &words).on_hover_text("Make it the answer on the Bench").clicked() {
+            use_mark(feature, &mark.id, commands);
+        }
+    }
+    if mark_features(doc).next().is_none() {
+        remark(ui, "This key asks for no mark: give it a feature of the kind Mark, and marks can be answers on the Bench.");
+    }
+    ScrollArea::vertical().id_salt("sheet of a mark").auto_shrink(false).show(ui, |ui| {
+        let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width() - 8.0, 236.0), Sense::hover());
+        art::paint_mark(ui.painter(), rect, mark, sieve.reading(mark).as_ref());
+        facts_ui(ui, &doc.key, mark);
+        papers_ui(ui, &doc.key, mark);
+        forms_ui(ui, &doc.key, mark);
+    });
+    asked
+}
+
+fn facts_ui(ui: &mut Ui, key: &Key, mark: &Mark) {
+    let c = theme::colours(ui);
+    let fact = |ui: &mut Ui, label: &str, words: String| {
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().item_spacing.x = 6.0;
+            remark(ui, label);
+            ui.label(words);
+        });
+    };
+    if mark.used == Used::NeverUsed {
+        ui.label(RichText::new("Drawn, but never in production as far as is known").family(theme::bold()).color(c.alarm));
+    }
+    fact(ui, "Years", format!("{}, {}", dated(mark), known(mark)));
+    let ink = mark.ink.as_ref().map_or_else(|| "no ink".to_owned(), |ink| format!("in {}", ink.name));
+    fact(ui, "Make", format!("{}, {}, {ink}", layout_word(mark.layout), mark.applied.words()));
+    let words: Vec<&str> = mark.wording.iter().map(|line| line.text.as_str()).collect();
+    fact(ui, "Reads", if words.is_empty() { "no words".to_owned() } else { words.join(" / ") });
+    fact(ui, "Lines", lines_of(key, mark));
+    if !mark.date_code.is_empty() {
+        fact(ui, "Date code", mark.date_code.clone());
+    }
+    if !mark.also.is_empty() {
+        fact(ui, "Also called", mark.also.join(", "));
+    }
+    if !mark.note.is_empty() {
+        ui.label(&mark.note);
+    }
+    if claims_of_use(mark) {
+        remark(ui, "'Oven proof' in a mark is an old claim, not a test.");
+    }
+}
+
+/// True where the wording makes a claim of use that is no test.
+fn claims_of_use(mark: &Mark) -> bool {
+    mark.wording.iter().any(|line| {
+        let text = line.text.to_lowercase();
+        ["oven", "proof", "heat", "safe"].iter().any(|word| text.contains(word))
+    })
+}
+
+fn papers_ui(ui: &mut Ui, key: &Key, mark: &Mark) {
+    if mark.papers.is_empty() {
+        return;
+    }
+    ui.add_space(6.0);
+    widgets::strong(ui, "Papers");
+    for id in &mark.papers {
+        match key.paper(id) {
+            Some(paper) => ui.label(format!("{}, {}", paper.title, when_words(paper.date))),
+            None => remark(ui, id.to_string()),
+        };
+    }
+}
+
+fn forms_ui(ui: &mut Ui, key: &Key, mark: &Mark) {
+    let bearing: Vec<String> = key
+        .forms
+        .iter()
+        .filter_map(|form| {
+            let held = form.marks.iter().find(|held| held.id == mark.id)?;
+            Some(if held.how == How::Seen { key.full_name(form) } else { format!("{} ({})", key.full_name(form), held.how.words()) })
+        })
+        .collect();
+    ui.add_space(6.0);
+    if bearing.is_empty() {
+        remark(ui, "No form of the key is claimed with it.");
+        return;
+    }
+    widgets::strong(ui, if bearing.len() == 1 { "On 1 form".to_owned() } else { format!("On {} forms", bearing.len()) });
+    for name in bearing {
+        ui.label(capital(&name));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn dates_of_papers_read_as_a_person_writes_them() {
+        assert_eq!(when_words(When::Day(1953, 3, 9)), "9 March 1953");
+        assert_eq!(when_words(When::Month(1953, 12)), "December 1953");
+        assert_eq!(when_words(When::Circa(1950)), "about 1950");
+        assert_eq!(when_words(When::Between(1951, 1953)), "1951 to 1953");
+    }
+}

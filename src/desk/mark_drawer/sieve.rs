@@ -1,0 +1,186 @@
+//! What narrows the wall: the wording as far as it can be read, the layout, the ink, how the mark was applied.
+
+use super::{mark_features, use_wording};
+use crate::desk::command::Command;
+use crate::desk::document::Document;
+use crate::desk::icons::Icon;
+use crate::desk::theme::TARGET;
+use crate::desk::widgets::{self, button, chip, icon_button, remark};
+use crate::key::{Applied, Key, Layout, Mark};
+use crate::marks::{Match, wording_match};
+use egui::{Margin, TextEdit, Ui, Vec2, vec2};
+
+/// What was typed and chosen.
+#[derive(Debug, Default, Clone, PartialEq)]
+pub struct Sieve {
+    /// The wording as far as it can be read.
+    pub typed: String,
+    /// The layout.
+    pub layout: Option<Layout>,
+    /// The name of the ink; an empty name is 'no ink'.
+    pub ink: Option<String>,
+    /// How it was applied.
+    pub applied: Option<Applied>,
+}
+
+/// A mark that passed.
+#[derive(Debug, Clone)]
+pub struct Passed<'a> {
+    /// The mark.
+    pub mark: &'a Mark,
+    /// How what was typed goes with it. None where nothing was typed.
+    pub reading: Option<Match>,
+}
+
+impl Sieve {
+    /// True where everything passes.
+    pub fn is_open(&self) -> bool {
+        *self == Self::default()
+    }
+
+    /// The marks that pass: with something typed, those it was more likely read from than from anything else, likeliest first; else in the
+    /// order of the key.
+    pub fn pass<'a>(&self, key: &'a Key) -> Vec<Passed<'a>> {
+        let mut passed: Vec<Passed<'a>> = key
+            .marks
+            .iter()
+            .filter(|mark| self.layout.is_none_or(|layout| mark.layout == layout))
+            .filter(|mark| self.applied.is_none_or(|applied| mark.applied == applied))
+            .filter(|mark| self.ink.as_ref().is_none_or(|ink| ink_name(mark) == ink))
+            .map(|mark| Passed { mark, reading: self.reading(mark) })
+            .filter(|passed| passed.reading.as_ref().is_none_or(|reading| reading.log_likelihood_ratio > 0.0))
+            .collect();
+        let ratio = |passed: &Passed<'_>| passed.reading.as_ref().map_or(0.0, |reading| reading.log_likelihood_ratio);
+        passed.sort_by(|a, b| ratio(b).total_cmp(&ratio(a)));
+        passed
+    }
+
+    /// How what was typed goes with a mark. None where no letter was typed.
+    pub fn reading(&self, mark: &Mark) -> Option<Match> {
+        let reading = wording_match(&self.typed, mark);
+        reading.says_something().then_some(reading)
+    }
+}
+
+/// The name of a mark's ink, empty where it has none.
+fn ink_name(mark: &Mark) -> &str {
+    mark.ink.as_ref().map_or("", |ink| ink.name.as_str())
+}
+
+/// The word for a layout.
+pub const fn layout_word(layout: Layout) -> &'static str {
+    match layout {
+        Layout::Round => "round",
+        Layout::Oval => "oval",
+        Layout::Square => "square",
+        Layout::Script => "script",
+        Layout::Words => "words only",
+    }
+}
+
+/// Draws the fields and switches.
+pub fn sieve_ui(ui: &mut Ui, doc: &Document, sieve: &mut Sieve, commands: &mut Vec<Command>) {
+    ui.horizontal(|ui| {
+        let label = widgets::strong(ui, "What can be read");
+        let field = TextEdit::singleline(&mut sieve.typed)
+            .hint_text("MARROW… OV?N")
+            .desired_width((ui.available_width() - 330.0).clamp(120.0, 340.0))
+            .margin(Margin::symmetric(8, 7))
+            .min_size(vec2(0.0, TARGET));
+        ui.add(field).labelled_by(label.id).on_hover_text("? is one letter that can't be read, … or ... any number of them");
+        if !sieve.is_open() && icon_button(ui, Icon::Close, "Show all marks").clicked() {
+            *sieve = Sieve::default();
+        }
+        let typed = sieve.typed.clone();
+        if wording_says_something(&typed)
+            && let Some(feature) = mark_features(doc).next()
+            && button(ui, Icon::Bench, "Answer with these words").clicked()
+        {
+            use_wording(feature, &typed, commands);
+        }
+    });
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing = Vec2::splat(5.0);
+        let layouts = distinct(doc.key.marks.iter().map(|mark| mark.layout));
+        switches(ui, &layouts, &mut sieve.layout, |layout| layout_word(*layout).to_owned());
+        let inks = distinct(doc.key.marks.iter().map(|mark| ink_name(mark).to_owned()));
+        switches(ui, &inks, &mut sieve.ink, |ink| if ink.is_empty() { "no ink".to_owned() } else { format!("in {ink}") });
+        let applied = distinct(doc.key.marks.iter().map(|mark| mark.applied));
+        switches(ui, &applied, &mut sieve.applied, |applied| applied.words().to_owned());
+    });
+    if doc.key.marks.is_empty() {
+        remark(ui, "This key has no marks yet.");
+    }
+}
+
+fn wording_says_something(typed: &str) -> bool {
+    typed.chars().any(char::is_alphanumeric)
+}
+
+/// Values in the order in which they first come, each once.
+fn distinct<T: PartialEq>(values: impl Iterator<Item = T>) -> Vec<T> {
+    let mut found: Vec<T> = Vec::new();
+    for value in values {
+        if !found.contains(&value) {
+            found.push(value);
+        }
+    }
+    found
+}
+
+/// Switches of which one at most is on. One value alone needs no switch.
+fn switches<T: PartialEq + Clone>(ui: &mut Ui, values: &[T], chosen: &mut Option<T>, words: impl Fn(&T) -> String) {
+    if values.len() < 2 {
+        return;
+    }
+    for value in values {
+        let on = chosen.as_ref() == Some(value);
+        if chip(ui, &words(value), on).clicked() {
+            *chosen = (!on).then(|| value.clone());
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![expect(clippy::unwrap_used, reason = "tests")]
+    use super::*;
+
+    fn key() -> Key {
+        let marks = "[
+            (id: \"a\", name: \"A\", layout: Round, applied: PrintedUnder, wording: [(text: \"MARROWBY\", place: ArcAbove), (text: \"OVEN PROOF\", place: ArcBelow)],
+             ink: Some((name: \"green\", lab: (40, -30, 20)))),
+            (id: \"b\", name: \"B\", layout: Words, applied: Impressed, wording: [(text: \"QUOIN\")]),
+            (id: \"c\", name: \"C\", layout: Words, applied: PrintedUnder, wording: [(text: \"MARROWBY ENGLAND\")],
+             ink: Some((name: \"black\", lab: (20, 0, 0)))),
+        ]";
+        Key { marks: ron::from_str(marks).unwrap(), ..Key::default() }
+    }
+
+    #[track_caller]
+    fn check(sieve: &Sieve, expected: &[&str]) {
+        let key = key();
+        let passed: Vec<&str> = sieve.pass(&key).iter().map(|passed| passed.mark.id.as_str()).collect();
+        assert_eq!(passed, expected);
+    }
+
+    #[test]
+    fn an_open_sieve_passes_all_in_the_order_of_the_key() {
+        check(&Sieve::default(), &["a", "b", "c"]);
+        check(&Sieve { typed: " … ?".into(), ..Sieve::default() }, &["a", "b", "c"]);
+    }
+
+    #[test]
+    fn what_is_read_brings_the_likeliest_first_and_drops_the_rest() {
+        check(&Sieve { typed: "MARROW… OV?N".into(), ..Sieve::default() }, &["a", "c"]);
+        check(&Sieve { typed: "qu0in".into(), ..Sieve::default() }, &["b"]);
+        check(&Sieve { typed: "ZZXYKW".into(), ..Sieve::default() }, &[]);
+    }
+
+    #[test]
+    fn switches_go_together() {
+        check(&Sieve { layout: Some(Layout::Words), ..Sieve::default() }, &["b", "c"]);
+        check(&Sieve { layout: Some(Layout::Words), ink: Some(String::new()), ..Sieve::default() }, &["b"]);
+        check(&Sieve { applied: Some(Applied::PrintedUnder), ink: Some("green".into()), ..Sieve::default() }, &["a"]);
+    }
+}

@@ -1,0 +1,148 @@
+//! The Mark Drawer: marks found by what can be read of them, and made the answer on the Bench with one click.
+
+use super::desk::{LAPTOP, Table};
+use egui::{Key, Theme, Vec2, vec2};
+use egui_kittest::SnapshotResults;
+use egui_kittest::kittest::Queryable as _;
+use footring::desk::command::Screen;
+use footring::identify::Seen;
+use footring::key;
+
+/// A key of four invented marks, one of them never used, and two forms.
+fn small_key() -> key::Key {
+    let dir = tempfile::tempdir().unwrap();
+    let write = |name: &str, text: &str| std::fs::write(dir.path().join(name), text).unwrap();
+    write("key.ron", "(format: 1, title: \"Marks\")");
+    write("features.ron", "[(id: \"mark\", part: Body, view: Underneath, kind: Mark, slip: 0.15)]");
+    write("lines.ron", "[(id: \"quoin\", name: \"Quoin\"), (id: \"fenlight\", name: \"Fenlight\")]");
+    write(
+        "marks.ron",
+        "[
+            (id: \"quoin-round\", name: \"Quoin, round\", layout: Round, lines: [\"quoin\"], applied: PrintedUnder,
+             wording: [(text: \"MARROWBY POTTERY\", place: ArcAbove), (text: \"Quoin\"), (text: \"OVEN PROOF\", place: ArcBelow)],
+             ink: (name: \"green\", lab: (38, -28, 16)), made: (from: 1951, to: 1958), how: InPaper, papers: [\"memo\"]),
+            (id: \"fenlight-oval\", name: \"Fenlight, oval\", layout: Oval, lines: [\"fenlight\"], applied: PrintedOver,
+             wording: [(text: \"FENLIGHT\", place: ArcAbove), (text: \"Marrowby\"), (text: \"MADE IN ENGLAND\", place: ArcBelow)],
+             ink: (name: \"brown\", lab: (32, 16, 22)), made: (from: 1934)),
+            (id: \"impressed\", name: \"impressed name\", layout: Words, applied: Impressed, wording: [(text: \"MARROWBY\"), (text: \"412\")]),
+            (id: \"trial\", name: \"trial script\", layout: Script, applied: PrintedUnder, wording: [(text: \"Marrowby\")],
+             ink: (name: \"blue\", lab: (35, 5, -38)), used: NeverUsed, how: InPaper, papers: [\"memo\"]),
+        ]",
+    );
+    write("papers.ron", "[(id: \"memo\", title: \"Memo on stamps\", kind: Memo, date: Day(1951, 2, 5))]");
+    write(
+        "forms.ron",
+        "[(id: \"sugar\", name: \"covered sugar\", line: \"quoin\", parts: [Body], shape: (body: [Corner(26, 0), Curve(44, 30), Corner(47, 64)]),
+           marks: [(id: \"quoin-round\")]),
+          (id: \"plate\", name: \"plate\", line: \"fenlight\", parts: [Body], shape: (body: [Corner(60, 0), Curve(90, 12), Corner(125, 24)]),
+           marks: [(id: \"fenlight-oval\")])]",
+    );
+    let loaded = key::load(dir.path());
+    assert_eq!(loaded.problems, Vec::new(), "the key of this test is sound");
+    loaded.key
+}
+
+fn drawer(theme: Theme, size: Vec2) -> Table {
+    let mut table = Table::on(small_key(), theme, size);
+    table.command(Key::Num4);
+    assert_eq!(table.harness.state().screen, Screen::MarkDrawer);
+    table
+}
+
+const ROUND: &str = "Mark Quoin, round: “MARROWBY POTTERY / Quoin / OVEN PROOF”, 1951 to 1958, in a paper, Quoin";
+const TRIAL: &str = "Mark trial script: “Marrowby”, years not known, in a paper, never in production, any line";
+
+#[test]
+fn every_mark_hangs_on_the_wall_and_says_what_it_is() {
+    let table = drawer(Theme::Light, LAPTOP);
+    assert!(table.harness.query_by_label("4 marks").is_some(), "all four are counted");
+    assert!(table.harness.query_by_label(ROUND).is_some(), "a card says words, years, how known, line");
+    assert!(table.harness.query_by_label(TRIAL).is_some(), "a mark that was never used says so");
+}
+
+#[test]
+fn what_can_be_read_finds_the_mark_and_one_click_answers_with_it() {
+    let mut table = drawer(Theme::Light, LAPTOP);
+    table.harness.get_by_label("What can be read").focus();
+    table.settle();
+    table.type_text("FENL?GHT … ENG");
+    assert!(table.harness.query_by_label("1 of 4 marks").is_some(), "only one mark reads like that");
+    assert!(table.harness.query_by_label(ROUND).is_none(), "the others are gone");
+    table.harness.get_by_label("Answer with Fenlight, oval").click();
+    table.settle();
+    assert_eq!(table.harness.state().screen, Screen::Bench, "the Bench comes back with the answer");
+    let seen = table.harness.state().doc.seen(&"mark".into()).map(|observation| observation.seen.clone());
+    assert_eq!(seen, Some(Seen::Values(vec!["fenlight-oval".into()])));
+    table.command(Key::Z);
+    assert!(table.harness.state().doc.hand.piece.is_blank(), "and it can be undone");
+}
+
+#[test]
+fn the_words_alone_can_be_the_answer() {
+    let mut table = drawer(Theme::Light, LAPTOP);
+    table.harness.get_by_label("What can be read").focus();
+    table.settle();
+    table.type_text("MARROW… OV?N");
+    table.harness.get_by_label("Answer with these words").click();
+    table.settle();
+    let seen = table.harness.state().doc.seen(&"mark".into()).map(|observation| observation.seen.clone());
+    assert_eq!(seen, Some(Seen::Wording("MARROW… OV?N".into())));
+}
+
+#[test]
+fn switches_narrow_and_the_keyboard_alone_opens_a_sheet() {
+    let mut table = drawer(Theme::Light, LAPTOP);
+    table.harness.get_by_label("script").click();
+    table.settle();
+    assert!(table.harness.query_by_label("1 of 4 marks").is_some(), "one mark is in script");
+    table.harness.get_by_label(TRIAL).focus();
+    table.settle();
+    table.key(Key::Enter);
+    assert!(table.harness.query_by_label("Drawn, but never in production as far as is known").is_some(), "its sheet warns");
+    assert!(table.harness.query_by_label("Memo on stamps, 5 February 1951").is_some(), "its papers are named with their dates");
+    table.harness.get_by_label("Close this mark").click();
+    table.harness.get_by_label("Show all marks").click();
+    table.settle();
+    assert!(table.harness.query_by_label("4 marks").is_some(), "all are back");
+}
+
+#[test]
+fn a_reading_that_fits_nothing_says_what_to_do() {
+    let mut table = drawer(Theme::Light, LAPTOP);
+    table.harness.get_by_label("What can be read").focus();
+    table.settle();
+    table.type_text("ZXKWQJ");
+    let words = "No mark of this key reads like that. Take a letter or a switch away; a mark that is not here may be new.";
+    assert!(table.harness.query_by_label(words).is_some(), "the empty wall explains itself");
+}
+
+#[test]
+fn targets_are_large_and_nothing_hangs_out_of_a_small_window() {
+    for size in [vec2(1024.0, 700.0), vec2(640.0, 400.0)] {
+        let mut table = drawer(Theme::Light, size);
+        table.harness.get_by_label(ROUND).click();
+        table.settle();
+        for label in ["Close this mark", "What can be read", "round", "impressed"] {
+            let rect = table.harness.get_by_label(label).rect();
+            assert!(rect.height() >= 32.0, "'{label}' is {} points high at {size}", rect.height());
+            assert!(rect.left() >= 0.0 && rect.right() <= size.x && rect.bottom() <= size.y, "'{label}' hangs out at {size}: {rect}");
+        }
+    }
+}
+
+#[test]
+fn pictures_in_both_themes() {
+    let mut results = SnapshotResults::new();
+    for (theme, name) in [(Theme::Light, "light"), (Theme::Dark, "dark")] {
+        let mut table = Table::with(theme, LAPTOP);
+        table.command(Key::Num4);
+        table.harness.get_by_label("What can be read").focus();
+        table.settle();
+        table.type_text("MARROW… OV?N");
+        table.harness.get_by_label_contains("Mark Quoin oval:").click();
+        table.settle();
+        table.harness.remove_cursor();
+        table.settle();
+        results.add(table.harness.try_snapshot(format!("mark_drawer_{name}")));
+    }
+}
