@@ -136,9 +136,9 @@ fn a_piece_named_by_keyboard_in_the_real_window_is_in_the_daybook() {
     let _focused = screen.xdotool(&["windowactivate", "--sync", &window]);
     until("the keyboard to be with the window", || screen.xdotool(&["getwindowfocus"]).filter(|focused| *focused == window));
 
-    // The next look, its first answer; the one after that, its first answer; then into the daybook.
+    // The walk-through of the README: body outline, handle, lid outline, hole in the lid; then into the daybook.
     program.rest();
-    screen.press(&program, &["Return", "1", "Return", "1", "ctrl+s"]);
+    screen.press(&program, &["Return", "6", "Return", "4", "Return", "2", "Return", "1", "ctrl+s"]);
 
     let folder_of_book = data.join("daybook");
     let page = Page { most: 10, ..Page::default() };
@@ -147,7 +147,10 @@ fn a_piece_named_by_keyboard_in_the_real_window_is_in_the_daybook() {
         book.newest_first(&page).ok().filter(|finds| !finds.is_empty())
     });
     let [Ok(find)] = finds.as_slice() else { panic!("one find was put in, not {finds:?}") };
-    assert_eq!(find.piece.observations.len(), 2, "both answers were kept: {find:?}");
+    let seen: Vec<&str> = find.piece.observations.iter().map(|observation| observation.feature.as_str()).collect();
+    assert_eq!(seen, ["body-outline", "handle", "lid-outline", "lid-hole"], "every answer was kept, in order");
+    let named = find.named.as_ref().map(|named| named.form.as_str());
+    assert_eq!(named, Some("quoin-casserole-one"), "the piece has its name: {}", find.verdict);
     assert_eq!(find.key.title, footring::key::builtin::demo().key.about.title, "it says by which key it was named");
     assert!(!find.verdict.is_empty(), "the verdict is a sentence");
 

@@ -5,3 +5,4 @@ mod desk;
 mod key_book;
 mod mark_drawer;
 mod pictures;
+mod walk_through;

@@ -11,14 +11,16 @@ use crate::desk::widgets::{button, remark};
 use crate::key::{Key, Mark, Used};
 use egui::{FontId, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui, UiBuilder, Vec2, WidgetInfo, pos2, vec2};
 
-/// Size of a card, in points, without its button.
+/// Least width of a card and its height without its button, in points.
 const CARD: Vec2 = vec2(216.0, 262.0);
 
 /// Draws the wall.
 pub fn wall_ui(ui: &mut Ui, doc: &Document, view: &mut MarkDrawerView, commands: &mut Vec<Command>) {
     let passed = view.sieve.pass(&doc.key);
     remark(ui, counted(passed.len(), doc.key.marks.len()));
-    let columns = (((ui.available_width() - 10.0 + GAP) / (CARD.x + GAP)) as usize).max(1);
+    let room = ui.available_width() - 10.0;
+    let columns = (((room + GAP) / (CARD.x + GAP)) as usize).max(1);
+    let size = vec2(((room + GAP) / columns as f32 - GAP).min(CARD.x * 1.3), CARD.y);
     ScrollArea::vertical().id_salt("wall of marks").auto_shrink(false).show(ui, |ui| {
         for row in passed.chunks(columns) {
             ui.horizontal(|ui| {
@@ -26,7 +28,7 @@ pub fn wall_ui(ui: &mut Ui, doc: &Document, view: &mut MarkDrawerView, commands:
                 for mark in row {
                     ui.vertical(|ui| {
                         ui.spacing_mut().item_spacing.y = 4.0;
-                        card_ui(ui, doc, view, mark);
+                        card_ui(ui, doc, view, mark, size);
                         button_ui(ui, doc, mark.mark, commands);
                     });
                 }
@@ -46,17 +48,17 @@ fn counted(shown: usize, all: usize) -> String {
 }
 
 /// The card: a click opens the mark's sheet.
-fn card_ui(ui: &mut Ui, doc: &Document, view: &mut MarkDrawerView, passed: &Passed<'_>) {
+fn card_ui(ui: &mut Ui, doc: &Document, view: &mut MarkDrawerView, passed: &Passed<'_>, size: Vec2) {
     let c = theme::colours(ui);
     let mark = passed.mark;
     let open = view.open.as_ref() == Some(&mark.id);
-    let (rect, response) = ui.allocate_exact_size(CARD, Sense::click());
+    let (rect, response) = ui.allocate_exact_size(size, Sense::click());
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, open, spoken(&doc.key, mark)));
     if ui.is_rect_visible(rect) {
         let lit = response.hovered() || response.has_focus();
         let edge = if open || lit { Stroke::new(2.0, c.glow) } else { Stroke::new(1.0, c.edge) };
         ui.painter().rect(rect, ROUND, if lit { c.glow_wash } else { c.paper }, edge, StrokeKind::Inside);
-        let drawing = Rect::from_min_size(rect.min + vec2(10.0, 10.0), vec2(CARD.x - 20.0, 158.0));
+        let drawing = Rect::from_min_size(rect.min + vec2(10.0, 10.0), vec2(size.x - 20.0, 158.0));
         art::paint_mark(ui.painter(), drawing, mark, passed.reading.as_ref());
         let mut lines = ui.new_child(
             UiBuilder::new().max_rect(Rect::from_min_max(pos2(rect.left() + 12.0, drawing.bottom() + 6.0), rect.max - vec2(12.0, 4.0))),
