@@ -104,8 +104,11 @@ pub struct Tell {
     /// Two to six forms, by name ('covered sugar', 'covered sugar, Quoin') or by id
     #[arg(required = true, num_args = 2..=6, value_name = "FORM")]
     pub forms: Vec<String>,
-    /// Print JSON for another program
+    /// Write out every tell, not only the surest
     #[arg(long)]
+    pub all: bool,
+    /// Print JSON for another program
+    #[arg(long, conflicts_with = "all")]
     pub json: bool,
 }
 

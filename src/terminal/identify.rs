@@ -63,7 +63,10 @@ fn named(candidate: &Candidate) -> String {
 }
 
 fn print_verdict(verdict: &Verdict, key: &Key, out: &mut dyn Write) -> Result<(), Trouble> {
-    writeln!(out, "{}", plain(&verdict.title))?;
+    // Often the sentence begins with the title.
+    if !verdict.sentence.starts_with(&verdict.title) {
+        writeln!(out, "{}", plain(&verdict.title))?;
+    }
     if !verdict.sentence.is_empty() {
         writeln!(out, "{}", plain(&verdict.sentence))?;
     }

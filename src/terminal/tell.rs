@@ -9,6 +9,9 @@ use crate::key::{FeatureId, Form, Key, Words};
 use serde::Serialize;
 use std::io::Write;
 
+/// Tells that are written out without `--all`.
+const WRITTEN_OUT: usize = 4;
+
 pub(super) fn run(tell: &Tell, out: &mut dyn Write, err: &mut dyn Write) -> Result<Outcome, Trouble> {
     let key = open_key::with_forms(&tell.key, err)?;
     let words = Words::new(&key);
@@ -26,7 +29,8 @@ pub(super) fn run(tell: &Tell, out: &mut dyn Write, err: &mut dyn Write) -> Resu
     if tell.json {
         super::json(&report(&key, &forms, &tells), out)?;
     } else {
-        print_text(&key, &forms, &tells, out)?;
+        let most = if tell.all { usize::MAX } else { WRITTEN_OUT };
+        print_text(&key, &forms, &tells, most, out)?;
     }
     Ok(Outcome::Well)
 }
@@ -35,13 +39,13 @@ fn shown(key: &Key, features: &[FeatureId]) -> Vec<String> {
     features.iter().map(|id| key.feature(id).map_or_else(|| id.to_string(), crate::key::Feature::shown_name)).collect()
 }
 
-fn print_text(key: &Key, forms: &[&Form], tells: &Tells, out: &mut dyn Write) -> Result<(), Trouble> {
+fn print_text(key: &Key, forms: &[&Form], tells: &Tells, most: usize, out: &mut dyn Write) -> Result<(), Trouble> {
     if tells.tells.is_empty() {
         writeln!(out, "Nothing that is recorded tells these forms apart")?;
     } else {
         writeln!(out, "Told apart by, surest first")?;
     }
-    for tell in &tells.tells {
+    for tell in tells.tells.iter().take(most) {
         let lid = if tell.lid_on_only { ", only with the lid on" } else { "" };
         let head = format!("{} ({}{lid}): right {} of the time", tell.name, tell.view.words(), percent(tell.surely).trim_start());
         writeln!(out, "\n  {}", plain(&head))?;
@@ -50,6 +54,10 @@ fn print_text(key: &Key, forms: &[&Form], tells: &Tells, out: &mut dyn Write) ->
             rows.add([key.full_name(form), value.clone()]);
         }
         rows.write(out, "    ")?;
+    }
+    let less: Vec<&str> = tells.tells.iter().skip(most).map(|tell| tell.name.as_str()).collect();
+    if !less.is_empty() {
+        writeln!(out, "\nAlso, less surely (--all writes them out): {}", plain(&less.join("; ")))?;
     }
     for (head, features) in [("The same", &tells.same), ("Not recorded well enough", &tells.unknown)] {
         if !features.is_empty() {
