@@ -7,6 +7,7 @@
 
 use footring::terminal::{self, Call};
 use std::ffi::OsString;
+use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 fn readme() -> PathBuf {
@@ -56,7 +57,7 @@ fn printed(command: &str, folder: &Path) -> String {
     let mut text = String::from_utf8(out).unwrap() + &String::from_utf8(err).unwrap();
     text = text.replace(&format!("{}/", folder.display()), "");
     if code != 0 {
-        text += &format!("[ends with {code}]\n");
+        writeln!(text, "[ends with {code}]").unwrap();
     }
     text
 }

@@ -9,7 +9,7 @@ fn the_keys_of_the_readme_name_the_piece() {
     let readme = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/README.md")).unwrap();
     let mut table = Table::new();
     let left = |table: &Table| table.harness.state().doc.standing.fits;
-    let mut answer = |table: &mut Table, digit: Key| {
+    let answer = |table: &mut Table, digit: Key| {
         table.key(Key::Enter);
         table.key(digit);
         left(table)
