@@ -1,41 +1,46 @@
 //! Pictures small enough for a screen, and pictures as edited.
 
 use super::edit::Edit;
-use image::imageops::{self, FilterType};
+use image::imageops::FilterType;
 use image::{DynamicImage, RgbImage};
+
+// Everything goes through `DynamicImage`: its methods are compiled once, with the image library, which is optimised in every build. Those
+// for any kind of picture would be compiled here, and take seconds for one photograph in a build that is not.
 
 /// The picture as edited, in full size.
 pub fn apply(upright: &RgbImage, edit: Edit) -> RgbImage {
-    let crop = edit.crop_within(upright.width(), upright.height());
-    turn(imageops::crop_imm(upright, crop.left, crop.top, crop.width, crop.height).to_image(), edit.turns())
+    turn(cropped(upright, edit), edit.turns()).into_rgb8()
 }
 
 /// The picture as edited, with neither side longer than `longest_side` pixels (taken as at least 1). It is never made larger.
 ///
 /// Pixels are averaged, so that fine ribs and print do not turn into moiré. The average is of stored sRGB values.
 pub fn preview(upright: &RgbImage, edit: Edit, longest_side: u32) -> RgbImage {
-    let crop = edit.crop_within(upright.width(), upright.height());
-    let view = imageops::crop_imm(upright, crop.left, crop.top, crop.width, crop.height);
-    let (width, height) = fitted(crop.width, crop.height, longest_side);
-    if (width, height) == (crop.width, crop.height) {
-        return turn(view.to_image(), edit.turns());
+    let mut picture = cropped(upright, edit);
+    let (whole_width, whole_height) = (picture.width(), picture.height());
+    let (width, height) = fitted(whole_width, whole_height, longest_side);
+    if (width, height) != (whole_width, whole_height) {
+        // A plain average first where there is much to throw away: it is many times faster than a filter over every pixel.
+        if whole_width / width >= 4 && whole_height / height >= 4 {
+            picture = picture.thumbnail_exact(width.saturating_mul(2), height.saturating_mul(2));
+        }
+        picture = picture.resize_exact(width, height, FilterType::Triangle);
     }
-    // A plain average first where there is much to throw away: it is many times faster than a filter over every pixel.
-    let small = if crop.width / width.max(1) >= 4 && crop.height / height.max(1) >= 4 {
-        let rough = imageops::thumbnail(&*view, width.saturating_mul(2), height.saturating_mul(2));
-        imageops::resize(&rough, width, height, FilterType::CatmullRom)
-    } else {
-        imageops::resize(&*view, width, height, FilterType::CatmullRom)
-    };
-    turn(small, edit.turns())
+    turn(picture, edit.turns()).into_rgb8()
 }
 
-fn turn(picture: RgbImage, quarter_turns: u8) -> RgbImage {
+fn cropped(upright: &RgbImage, edit: Edit) -> DynamicImage {
+    let crop = edit.crop_within(upright.width(), upright.height());
+    let whole = DynamicImage::ImageRgb8(upright.clone());
+    if (crop.width, crop.height) == upright.dimensions() { whole } else { whole.crop_imm(crop.left, crop.top, crop.width, crop.height) }
+}
+
+fn turn(picture: DynamicImage, quarter_turns: u8) -> DynamicImage {
     match quarter_turns % 4 {
         0 => picture,
-        1 => imageops::rotate90(&picture),
-        2 => DynamicImage::ImageRgb8(picture).rotate180().into_rgb8(),
-        _ => imageops::rotate270(&picture),
+        1 => picture.rotate90(),
+        2 => picture.rotate180(),
+        _ => picture.rotate270(),
     }
 }
 
