@@ -11,6 +11,7 @@ pub enum Action {
     NewPiece,
     PutInDaybook,
     Photograph,
+    TakeOffered,
     Undo,
     Redo,
     Jump,
@@ -57,7 +58,7 @@ impl Group {
 
 impl Action {
     /// Every action.
-    pub const ALL: [Self; 19] = [
+    pub const ALL: [Self; 20] = [
         Self::NextLook,
         Self::TakeBack,
         Self::Undo,
@@ -68,6 +69,7 @@ impl Action {
         Self::PutInDaybook,
         Self::NewPiece,
         Self::Photograph,
+        Self::TakeOffered,
         Self::AddForm,
         Self::GoBench,
         Self::GoTellApart,
@@ -87,6 +89,7 @@ impl Action {
             Self::NewPiece => "Next piece: clear the board",
             Self::PutInDaybook => "Put the find in the daybook",
             Self::Photograph => "Add a photograph",
+            Self::TakeOffered => "Take the newest picture of the watched folder",
             Self::Undo => "Undo",
             Self::Redo => "Redo",
             Self::Jump => "Jump to a form by name",
@@ -108,7 +111,7 @@ impl Action {
     pub const fn group(self) -> Group {
         match self {
             Self::NextLook | Self::TakeBack | Self::Undo | Self::Redo | Self::Jump | Self::TellApart | Self::CloseCard => Group::Naming,
-            Self::NewPiece | Self::PutInDaybook | Self::Photograph | Self::AddForm => Group::Recording,
+            Self::NewPiece | Self::PutInDaybook | Self::Photograph | Self::TakeOffered | Self::AddForm => Group::Recording,
             Self::GoBench | Self::GoTellApart | Self::GoKeyBook | Self::GoMarkDrawer | Self::GoDaybook => Group::Going,
             Self::OpenKey | Self::Help | Self::LightOrDark => Group::Window,
         }
@@ -125,6 +128,7 @@ impl Action {
             Self::NewPiece => vec![command(Key::N)],
             Self::PutInDaybook => vec![command(Key::S)],
             Self::Photograph => vec![command(Key::P)],
+            Self::TakeOffered => vec![plain(Key::F2)],
             Self::Undo => vec![command(Key::Z)],
             Self::Redo => vec![command(Key::Y), command_shift(Key::Z)],
             Self::Jump => vec![command(Key::F)],

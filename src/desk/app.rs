@@ -183,6 +183,7 @@ impl Footring {
             }
         }
         photographs::poll(&mut self.views.photographs, ctx, &mut self.jobs, &self.daybook, &mut self.commands);
+        self.views.photographs.note_folder(&mut self.settings);
         self.carry_out(ctx);
     }
 
@@ -204,7 +205,7 @@ impl Footring {
             Screen::TellApart => tell_apart::tell_apart_ui(ui, doc, &mut views.tell_apart, commands),
             Screen::KeyBook => key_book::key_book_ui(ui, doc, &mut views.key_book, commands),
             Screen::MarkDrawer => mark_drawer::mark_drawer_ui(ui, doc, &mut views.mark_drawer, commands),
-            Screen::Daybook => daybook::daybook_ui(ui, doc, &mut views.daybook, commands),
+            Screen::Daybook => daybook::daybook_ui(ui, doc, &mut views.daybook, &mut views.photographs.thumbs, commands),
         });
         photographs::viewer_ui(ui, doc, &mut views.photographs, commands);
         jump::jump_ui(ui, doc, &mut views.jump, commands);
@@ -240,6 +241,9 @@ impl Footring {
 
     /// Does what a key asks for.
     pub fn act(&mut self, ctx: &Context, action: Action) {
+        if self.views.photographs.takes(ctx, action) {
+            return;
+        }
         match action {
             Action::NextLook => self.next_look(),
             Action::TakeBack if self.screen == Screen::Bench => self.commands.push(Command::TakeLastBack),
@@ -253,6 +257,8 @@ impl Footring {
             // An open sheet has edits of its own; they go back before what was saved does.
             Action::Undo if self.screen == Screen::KeyBook && key_book::undo(&mut self.views.key_book) => {}
             Action::Redo if self.screen == Screen::KeyBook && key_book::redo(&mut self.views.key_book) => {}
+            // Taken above, whatever is open.
+            Action::TakeOffered => {}
             Action::Undo => self.commands.push(Command::Undo),
             Action::Redo => self.commands.push(Command::Redo),
             Action::Jump => self.views.jump.open(),

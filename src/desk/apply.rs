@@ -65,6 +65,7 @@ impl Footring {
             }
             Command::RemoveFind(find) => daybook_work::remove(&mut self.jobs, ctx, &self.daybook, find, daybook_work::Why::Asked),
             Command::RestoreFind(find) => daybook_work::restore(&mut self.jobs, ctx, &self.daybook, find),
+            Command::ListFinds => self.list_finds(ctx),
             Command::PutForm(form) => self.put_form(ctx, *form),
             Command::Go(screen) => {
                 self.screen = screen;
@@ -151,6 +152,10 @@ impl Footring {
     fn put_in_daybook(&mut self, ctx: &Context) {
         if self.doc.hand.is_blank() {
             self.notice = Some(Notice::problem("there is nothing to put in the daybook yet: say what you see first"));
+            return;
+        }
+        if self.views.photographs.is_reading(&self.jobs) {
+            self.notice = Some(Notice::problem("a photograph is still being read in: put the find in the daybook when it is there"));
             return;
         }
         daybook_work::put(&mut self.jobs, ctx, &self.daybook, &self.doc);

@@ -50,6 +50,8 @@ pub enum Command {
     RemoveFind(FindId),
     /// Put a find that was taken out back.
     RestoreFind(FindId),
+    /// Read again the finds that the Daybook shows.
+    ListFinds,
     /// Add a form to the key, or replace the one of that id, and save it.
     PutForm(Box<Form>),
     /// Show a screen.

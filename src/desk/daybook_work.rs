@@ -28,7 +28,7 @@ pub enum Done {
     /// A find was put back.
     Restored(FindId, Result<(), String>),
     /// The finds, newest first.
-    Listed(Listing),
+    Listed(Page, Listing),
     /// Finds with the label of the box in hand.
     BoxCounted(String, usize),
 }
@@ -82,6 +82,8 @@ fn put_or_change(daybook: &mut Daybook, mut find: Find, reopened: Option<FindId>
         find.id = id;
         find.revision = old.revision;
         find.found_at = old.found_at;
+        // It lies where it lay; the box in hand is that of new pieces.
+        find.box_label = old.box_label;
         daybook.change(&find, &now)?;
     } else {
         daybook.put(&find, &now)?;
@@ -147,7 +149,8 @@ pub fn restore(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, find: Fi
 pub fn list(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, page: Page) {
     let daybook = Arc::clone(daybook);
     jobs.start(ctx, "Reading the daybook", move |_progress| {
-        JobDone::Daybook(Done::Listed(with(&daybook, |daybook| Ok((daybook.newest_first(&page)?, daybook.count(&page)?)))))
+        let listing = with(&daybook, |daybook| Ok((daybook.newest_first(&page)?, daybook.count(&page)?)));
+        JobDone::Daybook(Done::Listed(page, listing))
     });
 }
 
@@ -196,7 +199,7 @@ impl Footring {
             }
             Done::Removed(_, _, Err(error)) => self.notice = Some(Notice::problem(format!("the find could not be taken out: {error}"))),
             Done::Restored(_, Err(error)) => self.notice = Some(Notice::problem(format!("the find could not be put back: {error}"))),
-            Done::Listed(listed) => self.views.daybook.take_in(listed),
+            Done::Listed(page, listed) => self.views.daybook.take_in(&page, listed),
             Done::BoxCounted(label, count) => {
                 if label == self.doc.box_label {
                     self.box_count = Some(count);

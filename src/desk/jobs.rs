@@ -51,6 +51,11 @@ impl Progress {
         self.cancelled.load(Ordering::Relaxed)
     }
 
+    /// The same handle, as reading a photograph takes it.
+    pub fn for_photo(&self) -> crate::photo::Progress {
+        crate::photo::Progress::sharing(Arc::clone(&self.permille), Arc::clone(&self.cancelled))
+    }
+
     /// The flag itself, for a room below that takes one.
     pub fn cancel_flag(&self) -> Arc<AtomicBool> {
         Arc::clone(&self.cancelled)

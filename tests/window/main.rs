@@ -1,8 +1,10 @@
 //! The window, driven as a person drives it: by the names a screen reader says, and by keys.
-#![expect(clippy::unwrap_used, clippy::panic, reason = "tests")]
+#![expect(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, reason = "tests")]
 
+mod daybook;
 mod desk;
 mod key_book;
 mod mark_drawer;
+mod photographs;
 mod pictures;
 mod walk_through;

@@ -28,7 +28,8 @@ enum Many {
 
 /// Reads this frame's keys.
 pub fn bench_keys(ui: &Ui, doc: &Document, view: &mut BenchView, commands: &mut Vec<Command>) {
-    if ui.text_edit_focused() {
+    // Keys belong to what is typed in or lies on top.
+    if ui.text_edit_focused() || ui.memory(|memory| memory.top_modal_layer().is_some()) {
         return;
     }
     let Some(mut card) = view.card.clone() else { return };

@@ -1,0 +1,105 @@
+//! One find as a row of the list.
+
+use crate::daybook::{Find, Standing};
+use crate::desk::bench::card::capital;
+use crate::desk::board::paint::{self, Placing};
+use crate::desk::board::vessel::Drawings;
+use crate::desk::document::Document;
+use crate::desk::photographs::Thumbs;
+use crate::desk::theme::{self, Colours};
+use egui::text::LayoutJob;
+use egui::{FontFamily, FontId, Rect, Role, Sense, Stroke, StrokeKind, TextFormat, Ui, WidgetInfo, pos2, vec2};
+use jiff::ZonedDateTime;
+
+/// Height of a row, in points.
+pub(super) const ROW: f32 = 66.0;
+
+/// Draws the row of a find and says whether it was clicked.
+pub(super) fn row_ui(ui: &mut Ui, doc: &Document, drawn: &mut Drawings, thumbs: &mut Thumbs, find: &Find, chosen: bool) -> bool {
+    let c = theme::colours(ui);
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width() - 10.0, ROW), Sense::click());
+    let title = title(find);
+    let at = time_words(&find.found_at);
+    let box_words = if find.box_label.is_empty() { "no box".to_owned() } else { format!("box {}", find.box_label) };
+    response.widget_info(|| WidgetInfo::selected(Role::Button, true, chosen, format!("{title}, {box_words}, {at}")));
+    if !ui.is_rect_visible(rect) {
+        return response.clicked();
+    }
+    let edge = if chosen || response.has_focus() { Stroke::new(2.0, c.glow) } else { Stroke::new(1.0, c.edge) };
+    let fill = if response.hovered() || chosen { c.glow_wash } else { c.paper };
+    ui.painter().rect(rect, 8.0, fill, edge, StrokeKind::Inside);
+    let figure = Rect::from_min_size(rect.min + vec2(7.0, 7.0), vec2(72.0, ROW - 14.0));
+    figure_ui(ui, doc, drawn, thumbs, find, figure, c);
+    let painter = ui.painter();
+    let right = painter.text(rect.right_top() + vec2(-12.0, 11.0), egui::Align2::RIGHT_TOP, at, FontId::proportional(13.5), c.ink_soft);
+    let label = if find.box_label.is_empty() { String::new() } else { capital(&box_words) };
+    painter.text(rect.right_bottom() + vec2(-12.0, -11.0), egui::Align2::RIGHT_BOTTOM, label, FontId::proportional(14.0), c.ink);
+    let left = figure.right() + 12.0;
+    let width = (rect.right() - 150.0_f32.max(right.width() + 24.0) - left).max(60.0);
+    line(ui, pos2(left, rect.top() + 9.0), title, theme::bold(), 16.0, c.ink, width);
+    let under = if find.note.is_empty() { find.verdict.clone() } else { format!("{} · {}", find.verdict, find.note) };
+    line(ui, pos2(left, rect.top() + 35.0), under, FontFamily::Proportional, 14.0, c.ink_soft, width);
+    response.clicked()
+}
+
+/// The place of a find that cannot be read, with the reason.
+pub(super) fn unreadable_ui(ui: &mut Ui, why: &str) {
+    let c = theme::colours(ui);
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width() - 10.0, ROW), Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, why));
+    ui.painter().rect(rect, 8.0, c.alarm_wash, Stroke::new(1.0, c.edge), StrokeKind::Inside);
+    line(ui, rect.min + vec2(14.0, 22.0), why.to_owned(), FontFamily::Proportional, 14.0, c.alarm, rect.width() - 28.0);
+    response.on_hover_text(why);
+}
+
+/// A photograph of the piece, else the drawing of its form, else a question mark.
+fn figure_ui(ui: &Ui, doc: &Document, drawn: &mut Drawings, thumbs: &mut Thumbs, find: &Find, rect: Rect, c: &Colours) {
+    // The whole piece says most at this size, a mark least.
+    if let Some(photograph) = find.photographs.iter().max_by_key(|photograph| match photograph.kind {
+        crate::daybook::PhotoKind::WholePiece => 2,
+        crate::daybook::PhotoKind::Damage => 1,
+        crate::daybook::PhotoKind::Mark => 0,
+    }) {
+        thumbs.paint(ui, rect, photograph);
+        return;
+    }
+    let painter = ui.painter().with_clip_rect(rect.intersect(ui.clip_rect()));
+    match find.named.as_ref().and_then(|named| doc.form(&named.form)) {
+        Some(form) => {
+            let drawing = drawn.of(form);
+            let placing = Placing::fit(drawing.bounds, rect.shrink(3.0), 2.0);
+            for path in &drawing.paths {
+                paint::fill(&painter, path, placing, c.moss);
+            }
+        }
+        None => {
+            painter.text(rect.center(), egui::Align2::CENTER_CENTER, "?", FontId::new(26.0, theme::bold()), c.ink_soft);
+        }
+    }
+}
+
+/// What the find is called: the form it was taken for, else how the naming stood.
+pub(super) fn title(find: &Find) -> String {
+    match &find.named {
+        Some(named) if named.line_name.is_empty() => capital(&named.form_name),
+        Some(named) => capital(&format!("{}, {}", named.form_name, named.line_name)),
+        None => match find.standing {
+            Standing::NotInKey => "Not in the key".to_owned(),
+            _ => "Not named yet".to_owned(),
+        },
+    }
+}
+
+/// Day and time as at the table where the find was recorded: '2 March 2026, 10:15'.
+pub(super) fn time_words(at: &ZonedDateTime) -> String {
+    at.strftime("%-d %B %Y, %H:%M").to_string()
+}
+
+fn line(ui: &Ui, at: egui::Pos2, text: String, family: FontFamily, size: f32, ink: egui::Color32, width: f32) {
+    let mut job = LayoutJob::single_section(text, TextFormat { font_id: FontId::new(size, family), color: ink, ..TextFormat::default() });
+    job.wrap.max_width = width;
+    job.wrap.max_rows = 1;
+    job.wrap.break_anywhere = true;
+    let galley = ui.painter().layout_job(job);
+    ui.painter().galley(at, galley, ink);
+}

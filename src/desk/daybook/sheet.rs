@@ -1,0 +1,109 @@
+//! The sheet of one find: all that was recorded of it, and what can be done with it.
+
+use super::DaybookView;
+use super::list::{time_words, title};
+use crate::daybook::Find;
+use crate::desk::bench::card::capital;
+use crate::desk::bench::slip::in_words;
+use crate::desk::command::{Command, Notice};
+use crate::desk::daybook_work::hand_of;
+use crate::desk::document::Document;
+use crate::desk::icons::Icon;
+use crate::desk::photographs::{Shown, Thumbs};
+use crate::desk::theme::{self, GAP};
+use crate::desk::widgets::{self, button, icon_button, main_button, remark, strong};
+use egui::{Align, Layout, Role, ScrollArea, Sense, Ui, Vec2, WidgetInfo, vec2};
+
+/// Draws the sheet of a find.
+pub(super) fn sheet_ui(ui: &mut Ui, doc: &Document, view: &mut DaybookView, thumbs: &mut Thumbs, find: &Find, commands: &mut Vec<Command>) {
+    let c = theme::colours(ui);
+    let room = ui.available_rect_before_wrap();
+    widgets::paper(c).show(ui, |ui| {
+        ui.set_min_size(room.size() - Vec2::splat(2.0 * GAP + 2.0));
+        ui.set_max_size(room.size() - Vec2::splat(2.0 * GAP + 2.0));
+        ui.horizontal(|ui| {
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                if icon_button(ui, Icon::Close, "Close the find").clicked() {
+                    view.selected = None;
+                }
+                ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+                    ui.add(egui::Label::new(egui::RichText::new(title(find)).heading()).wrap());
+                });
+            });
+        });
+        ui.horizontal_wrapped(|ui| {
+            if main_button(ui, Icon::Bench, "Reopen on the Bench").clicked() {
+                reopen(find, doc, commands);
+            }
+            if button(ui, Icon::Remove, "Take out").on_hover_text("Out of the daybook; undo puts it back").clicked() {
+                commands.push(Command::RemoveFind(find.id));
+                view.selected = None;
+            }
+        });
+        ScrollArea::vertical().id_salt("find sheet").auto_shrink(false).show(ui, |ui| recorded_ui(ui, doc, thumbs, find));
+    });
+}
+
+/// Takes a find in hand again.
+pub(super) fn reopen(find: &Find, doc: &Document, commands: &mut Vec<Command>) {
+    commands.push(Command::Reopen(Box::new(hand_of(find)), format!("reopen {}", title(find).to_lowercase())));
+    if find.key.title != doc.key.about.title {
+        let says = format!(
+            "this find was named by another key, '{}'; answers to features that '{}' lacks count for nothing",
+            find.key.title, doc.key.about.title
+        );
+        commands.push(Command::Say(Notice::problem(says)));
+    }
+}
+
+fn recorded_ui(ui: &mut Ui, doc: &Document, thumbs: &mut Thumbs, find: &Find) {
+    ui.add(egui::Label::new(&find.verdict).wrap());
+    let mut about = vec![time_words(&find.found_at)];
+    if !find.box_label.is_empty() {
+        about.push(format!("box {}", find.box_label));
+    }
+    if let Some(probability) = find.probability {
+        about.push(format!("{}, {:.0} %", find.standing.words(), probability * 100.0));
+    } else {
+        about.push(find.standing.words().to_owned());
+    }
+    if !find.key.title.is_empty() {
+        about.push(format!("by {}", find.key.title));
+    }
+    remark(ui, about.join(" · "));
+    if !find.note.is_empty() {
+        strong(ui, "Note");
+        ui.add(egui::Label::new(&find.note).wrap());
+    }
+    if !find.photographs.is_empty() {
+        strong(ui, "Photographs");
+        ui.horizontal_wrapped(|ui| {
+            for (index, photograph) in find.photographs.iter().enumerate() {
+                let (rect, response) = ui.allocate_exact_size(vec2(108.0, 108.0), Sense::hover());
+                let name = format!("Photograph {} of the find, {}", index + 1, photograph.kind.words());
+                response.widget_info(|| WidgetInfo::labeled(Role::Image, true, name.clone()));
+                let shown = thumbs.paint(ui, rect, photograph);
+                let mut hint = vec![name];
+                hint.extend(Some(photograph.caption.clone()).filter(|caption| !caption.is_empty()));
+                if let Shown::Nothing(why) = shown {
+                    hint.push(why);
+                }
+                response.on_hover_text(hint.join("\n"));
+            }
+        });
+    }
+    if !find.piece.observations.is_empty() || !find.piece.missing.is_empty() {
+        strong(ui, "What was seen");
+    }
+    for observation in &find.piece.observations {
+        // A feature that the key no longer has is still told by its id.
+        let words = match doc.key.feature(&observation.feature) {
+            Some(feature) => format!("{}: {}", capital(&feature.shown_name()), in_words(doc, observation)),
+            None => format!("{} (not in this key)", capital(&observation.feature.as_str().replace('-', " "))),
+        };
+        ui.label(words);
+    }
+    for part in &find.piece.missing {
+        ui.label(format!("{} gone", capital(part.word())));
+    }
+}

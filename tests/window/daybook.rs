@@ -1,0 +1,174 @@
+//! The Daybook: the list of finds, searching it, taking one out and back, reopening one.
+
+use super::desk::{LAPTOP, Table};
+use egui::{Key, Theme, Vec2, vec2};
+use egui_kittest::SnapshotResults;
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use footring::daybook::{Daybook, Find, FindId, KeyName, Named, Standing};
+use footring::identify::{Observation, Piece, Seen, Sure};
+use footring::key::FormId;
+
+/// A find made by hand, as of that minute of a fixed day, of a form of the demo's Quoin line.
+fn find(minute: u32, (form, name): (&str, &str), box_label: &str, note: &str) -> Find {
+    Find {
+        id: FindId::new(),
+        revision: 0,
+        found_at: format!("2026-03-02T10:{minute:02}:00+00:00[+00:00]").parse().unwrap(),
+        key: KeyName { title: "Marrowby house key".to_owned(), folder: "marrowby".to_owned() },
+        named: Some(Named { form: FormId::from(form), form_name: name.to_owned(), line_name: "Quoin".to_owned() }),
+        verdict: format!("A {name} of the Quoin line, by its lid"),
+        probability: Some(0.93),
+        standing: Standing::Settled,
+        piece: Piece {
+            observations: vec![
+                Observation { feature: "plan".into(), seen: Seen::Values(vec!["oval".into()]), sure: Sure::Probably },
+                Observation { feature: "no-such-feature".into(), seen: Seen::Values(vec!["oval".into()]), sure: Sure::Sure },
+            ],
+            ..Piece::default()
+        },
+        box_label: box_label.to_owned(),
+        note: note.to_owned(),
+        photographs: Vec::new(),
+    }
+}
+
+/// A window on its Daybook, which holds these finds.
+fn on_daybook(finds: &[Find]) -> Table {
+    on_daybook_in(finds, Theme::Light, LAPTOP)
+}
+
+fn on_daybook_in(finds: &[Find], theme: Theme, size: Vec2) -> Table {
+    let mut table = Table::with(theme, size);
+    let mut daybook = Daybook::open(&table.dir().join("daybook")).unwrap();
+    for find in finds {
+        daybook.put(find, &find.found_at).unwrap();
+    }
+    table.command(Key::Num5);
+    table
+}
+
+const MUSTARD_POT: (&str, &str) = ("quoin-mustard-pot", "mustard pot");
+
+fn three() -> [Find; 3] {
+    [
+        find(1, ("quoin-covered-sugar", "covered sugar"), "9", "chipped"),
+        find(2, ("quoin-casserole-one", "one-person casserole"), "14", "from the chapel kitchen"),
+        find(3, MUSTARD_POT, "14", "Crème glaze"),
+    ]
+}
+
+fn click(table: &mut Table, label: &str) {
+    table.harness.get_by_label(label).click();
+    table.settle();
+}
+
+/// The labels of the rows, from the top down.
+fn rows(table: &Table) -> Vec<String> {
+    let mut rows: Vec<(f32, String)> = table
+        .harness
+        .query_all_by_label_contains("2 March 2026, 10:0")
+        .filter(|node| node.accesskit_node().role() == egui::accesskit::Role::Button)
+        .map(|node| (node.rect().top(), node.accesskit_node().label().unwrap_or_default()))
+        .collect();
+    rows.sort_by(|a, b| a.0.total_cmp(&b.0));
+    rows.into_iter().map(|(_, label)| label).collect()
+}
+
+const SUGAR: &str = "Covered sugar, Quoin, box 9, 2 March 2026, 10:01";
+const CASSEROLE: &str = "One-person casserole, Quoin, box 14, 2 March 2026, 10:02";
+const MUSTARD: &str = "Mustard pot, Quoin, box 14, 2 March 2026, 10:03";
+
+#[test]
+fn an_empty_daybook_says_what_to_do() {
+    let mut table = on_daybook(&[]);
+    table.harness.get_by_label("Nothing in the daybook yet");
+    click(&mut table, "To the Bench");
+    assert_eq!(table.harness.state().screen, footring::desk::command::Screen::Bench);
+}
+
+#[test]
+fn finds_stand_newest_first_and_are_searched_as_typed() {
+    let mut table = on_daybook(&three());
+    assert_eq!(rows(&table), [MUSTARD, CASSEROLE, SUGAR]);
+    table.harness.get_by_label("Search the daybook").focus();
+    table.settle();
+    table.type_text("14 quoin");
+    assert_eq!(rows(&table), [MUSTARD, CASSEROLE]);
+    table.type_text(" creme");
+    assert_eq!(rows(&table), [MUSTARD], "accents do not matter");
+    table.harness.get_by_label("1 find");
+    table.type_text(" teapot");
+    assert_eq!(rows(&table), [] as [&str; 0]);
+    table.harness.get_by_label("No find has all of these words");
+    click(&mut table, "Clear the search");
+    assert_eq!(rows(&table).len(), 3);
+}
+
+#[test]
+fn a_find_is_taken_out_and_undo_puts_it_back() {
+    let mut table = on_daybook(&three());
+    click(&mut table, CASSEROLE);
+    click(&mut table, "Take out");
+    assert_eq!(rows(&table), [MUSTARD, SUGAR]);
+    table.command(Key::Z);
+    assert_eq!(rows(&table), [MUSTARD, CASSEROLE, SUGAR]);
+    table.command(Key::Y);
+    assert_eq!(rows(&table), [MUSTARD, SUGAR]);
+}
+
+#[test]
+fn a_find_is_reopened_by_keyboard_and_goes_back_to_its_own_box() {
+    let finds = three();
+    let mut table = on_daybook(&finds);
+    table.harness.state_mut().doc.box_label = "77".to_owned();
+    table.harness.get_by_label(SUGAR).focus();
+    table.settle();
+    table.key(Key::Enter);
+    table.harness.get_by_label("chipped");
+    table.harness.get_by_label("No such feature (not in this key)");
+    table.key(Key::Enter);
+    let state = table.harness.state();
+    assert_eq!(state.screen, footring::desk::command::Screen::Bench);
+    assert_eq!((state.doc.hand.note.as_str(), &state.doc.hand.piece), ("chipped", &finds[0].piece));
+    assert_eq!(state.doc.hand.reopened, Some(finds[0].id));
+    table.command(Key::S);
+    let kept = Daybook::open(&table.dir().join("daybook")).unwrap().find(finds[0].id).unwrap().unwrap();
+    assert_eq!((kept.revision, kept.box_label.as_str(), &kept.found_at), (2, "9", &finds[0].found_at));
+}
+
+#[test]
+fn many_finds_are_shown_a_page_at_a_time() {
+    let finds: Vec<Find> = (0..70).map(|n| find(n % 60, MUSTARD_POT, &format!("{n}"), "")).collect();
+    let mut table = on_daybook(&finds);
+    table.harness.get_by_label("70 finds");
+    let seen = table.harness.state().views.daybook.shown();
+    assert_eq!(seen, 60);
+    table.harness.state_mut().views.daybook.show_more();
+    table.command(Key::Num5);
+    assert_eq!(table.harness.state().views.daybook.shown(), 70);
+}
+
+#[test]
+fn the_daybook_looks_as_it_should() {
+    let mut results = SnapshotResults::new();
+    for (theme, name) in [(Theme::Light, "daybook_light"), (Theme::Dark, "daybook_dark")] {
+        let mut table = on_daybook_in(&three(), theme, LAPTOP);
+        click(&mut table, CASSEROLE);
+        table.harness.remove_cursor();
+        table.settle();
+        results.add(table.harness.try_snapshot(name));
+    }
+}
+
+#[test]
+fn nothing_lies_outside_a_small_window() {
+    for size in [vec2(1024.0, 700.0), vec2(640.0, 480.0)] {
+        let mut table = on_daybook_in(&three(), Theme::Light, size);
+        click(&mut table, CASSEROLE);
+        for label in ["Reopen on the Bench", "Take out", "Close the find", "Search the daybook"] {
+            let rect = table.harness.get_by_label(label).rect();
+            assert!(rect.height() >= 32.0, "{label} is {} points high", rect.height());
+            assert!(table.harness.ctx.content_rect().contains_rect(rect), "{label} lies outside {size}: {rect:?}");
+        }
+    }
+}
