@@ -57,6 +57,7 @@ impl Footring {
                 self.count_box(ctx);
             }
             Command::Photographs(name, photographs) => self.change_hand(name.to_owned(), |hand| hand.photographs = photographs),
+            Command::ChoosePhotographs => self.views.photographs.choose(ctx, &mut self.jobs),
             Command::PutInDaybook => self.put_in_daybook(ctx),
             Command::Reopen(hand, name) => {
                 self.change_hand(name, |now| *now = *hand);

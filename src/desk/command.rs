@@ -42,6 +42,8 @@ pub enum Command {
     BoxLabel(String),
     /// Replace the photographs of the piece in hand; the words name the step.
     Photographs(&'static str, Vec<Photograph>),
+    /// Choose photographs of the piece in hand with the system's dialog.
+    ChoosePhotographs,
     /// Put the piece in hand into the daybook.
     PutInDaybook,
     /// Take a find of the daybook back into the hand.

@@ -2,6 +2,7 @@
 
 use super::card::{Card, capital, trim};
 use super::{BenchView, sheet};
+use crate::desk::action::Action;
 use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::icons::Icon;
@@ -85,6 +86,10 @@ fn foot_ui(ui: &mut Ui, doc: &Document, commands: &mut Vec<Command>) {
         let words = if doc.hand.reopened.is_some() { "Put back in the daybook" } else { "Put in daybook" };
         if main_button(ui, Icon::PutInDaybook, words).clicked() {
             commands.push(Command::PutInDaybook);
+        }
+        let photograph = format!("Add a photograph ({})", Action::Photograph.shortcut_text(ui));
+        if icon_button(ui, Icon::Camera, &photograph).clicked() {
+            commands.push(Command::ChoosePhotographs);
         }
         let can_add = matches!(doc.verdict.state, VerdictState::NotInKey | VerdictState::Contradiction);
         if can_add && button(ui, Icon::Add, "Add to the key").clicked() {

@@ -19,10 +19,6 @@ const TILE: f32 = 72.0;
 pub fn strip_ui(ui: &mut Ui, doc: &Document, view: &mut PhotographsView, _commands: &mut Vec<Command>) {
     ui.horizontal_wrapped(|ui| {
         remark(ui, "Photographs").on_hover_text("Drop pictures on the window, paste them, choose files, or watch the camera's folder");
-        let add = format!("Add a photograph ({})", Action::Photograph.shortcut_text(ui));
-        if icon_button(ui, Icon::Camera, &add).clicked() {
-            view.ask(ui, Ask::Choose);
-        }
         if icon_button(ui, Icon::Paste, "Paste a photograph").clicked() {
             view.ask(ui, Ask::Paste);
         }
