@@ -159,17 +159,18 @@ impl Action {
 
 /// The actions asked for by keys in this frame, longer shortcuts first.
 ///
-/// A plain key is left alone while text is typed; Enter is left alone while any target has the focus, because it presses that target.
+/// A plain key is left alone while text is typed or a sheet lies over the window; Enter is left alone while any target has the focus, because it presses that target.
 pub fn pressed(ctx: &Context) -> Vec<Action> {
     let typing = ctx.text_edit_focused();
     let focused = ctx.memory(|memory| memory.focused().is_some());
+    let modal = ctx.memory(|memory| memory.top_modal_layer().is_some());
     let mut all: Vec<(Action, KeyboardShortcut)> =
         Action::ALL.into_iter().flat_map(|action| action.shortcuts().into_iter().map(move |shortcut| (action, shortcut))).collect();
     let count = |m: Modifiers| usize::from(m.command || m.ctrl) + usize::from(m.shift) + usize::from(m.alt);
     all.sort_by_key(|(_, shortcut)| std::cmp::Reverse(count(shortcut.modifiers)));
     let mut found = Vec::new();
     for (action, shortcut) in all {
-        if typing && action.yields_to_typing() || focused && action == Action::NextLook {
+        if (typing || modal) && action.yields_to_typing() || focused && action == Action::NextLook {
             continue;
         }
         if ctx.input_mut(|input| input.consume_shortcut(&shortcut)) {

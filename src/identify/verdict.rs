@@ -10,6 +10,8 @@ use crate::key::{Caution, MarkId, Years};
 
 /// Forms listed as not ruled out, at most.
 const MOST_LISTED: usize = 5;
+/// 'Probably' needs a leader so many times as probable as the second; below that it is a question. A choice of this program, no source.
+const LEANS_BY: f64 = 2.0;
 /// Up to so many leaders are named in a question; more are only counted.
 const MOST_ASKED: usize = 2;
 
@@ -79,7 +81,7 @@ impl Index {
         let told = rivals.iter().all(|&rival| self.was_told(leader, rival, weighed));
         match p {
             p if p >= s.settled && p >= s.margin * second && slips == 0 && told => VerdictState::Settled,
-            p if p >= s.leaning => VerdictState::Leaning,
+            p if p >= s.leaning && p >= LEANS_BY * second => VerdictState::Leaning,
             _ => VerdictState::Narrowing,
         }
     }

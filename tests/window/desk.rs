@@ -1,6 +1,7 @@
 //! The one factory of windows under test: the demo key in memory, a fresh daybook, no animation, a fixed size.
 
 use egui::{Theme, Vec2, vec2};
+use egui_kittest::kittest::Queryable as _;
 use egui_kittest::{Harness, SnapshotOptions};
 use footring::desk::Footring;
 use footring::desk::app::Desk;
@@ -50,7 +51,6 @@ impl Table {
             .with_size(size)
             .with_theme(theme)
             .with_max_steps(12)
-            .allow_missing_glyphs()
             .with_options(SnapshotOptions::new().threshold(0.9).max_failed_pixels(8))
             .with_context_setup(Footring::dress)
             .build_eframe(move |cc| Footring::new(&cc.egui_ctx, desk));
@@ -82,6 +82,12 @@ impl Table {
         let doc = &self.harness.state().doc;
         let observation = footring::identify::see::see(&doc.key, &doc.words, text).unwrap_or_else(|error| panic!("{text}: {error}"));
         self.harness.state_mut().ask(footring::desk::command::Command::See(observation));
+        self.settle();
+    }
+
+    /// Clicks what a screen reader calls by that name.
+    pub fn click(&mut self, name: &str) {
+        self.harness.get_by_label(name).click();
         self.settle();
     }
 

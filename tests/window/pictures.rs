@@ -18,7 +18,7 @@ fn both(name: &str, size: Vec2, mut prepare: impl FnMut(&mut Table)) {
 
 /// Five answers that leave the covered sugar and the one-person casserole of Quoin.
 fn half_named(table: &mut Table) {
-    for seen in ["handle=lug", "body outline=chamfered", "foot=ring", "clay=buff~", "mark=MARROW… OV?N PR"] {
+    for seen in ["body outline=chamfered", "handle=lug", "height=71±2", "mark=?ARROWBY QUOIN OVEN PR??F"] {
         table.see(seen);
     }
 }

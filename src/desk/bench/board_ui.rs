@@ -2,13 +2,13 @@
 
 use super::card::{Card, capital};
 use super::{BenchView, looks, sheet};
-use crate::desk::board::sketch::{Drawn, Sketch};
+use crate::desk::board::sketch::Sketch;
 use crate::desk::board::{paint, vessel};
 use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{chip, in_rect, remark};
-use crate::key::{Feature, FeatureId, FeatureKind, Part, View};
+use crate::key::{Feature, FeatureId, Part, View};
 use egui::{Align2, FontId, Rect, Role, Sense, Ui, Vec2, WidgetInfo, pos2, vec2};
 
 /// Draws the board.
@@ -78,10 +78,14 @@ fn caption(ui: &Ui, rect: Rect, words: &str) {
     ui.painter().text(rect.left_top() + vec2(4.0, 2.0), Align2::LEFT_TOP, words, FontId::proportional(14.0), c.ink_soft);
 }
 
-/// Makes each drawn part a place to point at, small ones on top.
+/// Makes each drawn part a place to point at: the lid over the body, what is put on to either over both.
 fn places(ui: &mut Ui, doc: &Document, from: View, regions: &[(Part, Rect)], pointed: &mut Option<(Part, View)>) {
     let mut sorted = regions.to_vec();
-    sorted.sort_by(|a, b| b.1.area().total_cmp(&a.1.area()));
+    sorted.sort_by_key(|(part, _)| match part {
+        Part::Body => 0,
+        Part::Lid => 1,
+        _ => 2,
+    });
     let mut drawn: Vec<Part> = Vec::new();
     for (part, rect) in sorted {
         let has_features = doc.key.features.iter().any(|feature| feature.part == part && feature.view == from);
@@ -129,28 +133,7 @@ fn side_ui(ui: &mut Ui, doc: &Document, rect: Rect, sketch: &Sketch, lit: Option
     caption(ui, rect, View::Side.words());
     let lit = lit.filter(|(_, from)| *from == View::Side).map(|(part, _)| part);
     let regions = vessel::side_view(&ui.painter().with_clip_rect(rect), sketch, placing, c, lit);
-    measures(ui, doc, rect);
     places(ui, doc, View::Side, &regions, pointed);
-}
-
-/// What has been measured, in small figures at the foot of the side view.
-fn measures(ui: &Ui, doc: &Document, rect: Rect) {
-    let c = theme::colours(ui);
-    let all: Vec<String> = doc
-        .hand
-        .piece
-        .observations
-        .iter()
-        .filter(|observation| matches!(observation.seen, crate::identify::Seen::Measured(_)))
-        .filter_map(|observation| {
-            Some(format!("{} {}", doc.key.feature(&observation.feature)?.shown_name(), super::slip::in_words(doc, observation)))
-        })
-        .collect();
-    if !all.is_empty() {
-        let font = FontId::proportional(12.5);
-        let galley = ui.painter().layout(all.join("  ·  "), font, c.ink_soft, rect.width() - 8.0);
-        ui.painter().galley(pos2(rect.left() + 4.0, rect.bottom() - galley.size().y - 1.0), galley, c.ink_soft);
-    }
 }
 
 fn above_ui(ui: &mut Ui, doc: &Document, rect: Rect, sketch: &Sketch, lit: Option<(Part, View)>, pointed: &mut Option<(Part, View)>) {
@@ -202,14 +185,4 @@ fn in_hand_ui(ui: &mut Ui, doc: &Document, view: &mut BenchView) {
             }
         });
     });
-}
-
-/// True where the part is drawn and can be pointed at.
-pub fn is_drawn(sketch: &Sketch, part: Part) -> bool {
-    !matches!(sketch.part(part), Drawn::Absent)
-}
-
-/// True for features whose answer is a mark.
-pub fn is_mark(feature: &Feature) -> bool {
-    matches!(feature.kind, FeatureKind::Mark)
 }

@@ -389,8 +389,9 @@ fn value_row(
 
 fn foot_ui(ui: &mut Ui, feature: &Feature, card: &mut Card, taken: &mut Taken, commands: &mut Vec<Command>, doc: &Document) {
     ui.horizontal_wrapped(|ui| {
-        ui.spacing_mut().item_spacing = Vec2::splat(5.0);
-        if chip(ui, "0  can't tell", false).clicked() {
+        ui.spacing_mut().item_spacing = Vec2::splat(4.0);
+        ui.spacing_mut().button_padding.x = 9.0;
+        if chip(ui, "0 can't tell", false).clicked() {
             commands.push(Command::See(Observation { feature: feature.id.clone(), seen: Seen::NotSure, sure: Sure::Sure }));
             *taken = Taken::Answered;
         }

@@ -187,9 +187,11 @@ fn cell_ui(
         Some(feature) => format!("slip: {}", feature_name(doc, feature)),
         None => percent(candidate.probability),
     };
-    let font = FontId::proportional(13.5);
-    let galley = painter.layout(above, font, c.ink, cell.width() + 10.0);
-    painter.galley(pos2(cell.center().x - galley.size().x / 2.0, (top - galley.size().y - 3.0).max(cell.top())), galley, c.ink);
+    let mut job = egui::text::LayoutJob::simple(above, FontId::proportional(13.5), c.ink, cell.width() - 4.0);
+    job.halign = Align::Center;
+    job.wrap.max_rows = 2;
+    let galley = painter.layout_job(job);
+    painter.galley(pos2(cell.center().x, (top - galley.size().y - 3.0).max(cell.top())), galley, c.ink);
     let one_line_of = |line: &str| doc.key.lines.len() > 1 && doc.key.line(&form.line).is_some_and(|known| known.name == line);
     let name = if one_line_of(&candidate.line) { format!("{}, {}", form.name, candidate.line) } else { form.name.clone() };
     let mut job = egui::text::LayoutJob::simple(name, FontId::proportional(12.5), c.ink, cell.width() - 4.0);

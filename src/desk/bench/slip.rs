@@ -69,10 +69,9 @@ pub fn slip_ui(
         widgets::in_rect(ui, "slip body", body, |ui| {
             ScrollArea::vertical().id_salt("slip").max_height(body.height()).auto_shrink(false).show(ui, |ui| {
                 ui.set_max_width(body.width() - 8.0);
+                verdict_ui(ui, doc, commands);
                 answers_ui(ui, doc, view, commands);
                 missing_ui(ui, doc, commands);
-                ui.separator();
-                verdict_ui(ui, doc, commands);
                 ui.separator();
                 photographs(ui, commands);
                 note_ui(ui, doc, view, commands);
@@ -182,6 +181,7 @@ fn missing_ui(ui: &mut Ui, doc: &Document, commands: &mut Vec<Command>) {
     });
 }
 
+/// The verdict, as it could stand on a label, above the answers so that it never scrolls out of sight first.
 fn verdict_ui(ui: &mut Ui, doc: &Document, commands: &mut Vec<Command>) {
     let c = theme::colours(ui);
     let verdict = &doc.verdict;
@@ -189,27 +189,34 @@ fn verdict_ui(ui: &mut Ui, doc: &Document, commands: &mut Vec<Command>) {
         VerdictState::NotInKey | VerdictState::Contradiction => c.alarm,
         _ => c.ink,
     };
-    ui.label(RichText::new(&verdict.title).heading().color(ink));
-    ui.label(RichText::new(&verdict.sentence).color(c.ink));
-    if !verdict.rests_on.is_empty() {
-        remark(ui, format!("It rests on: {}.", verdict.rests_on.join("; ")));
-    }
-    if !verdict.not_ruled_out.is_empty() {
-        ui.add_space(2.0);
-        remark(ui, "Not ruled out:");
-        for (form, why) in verdict.not_ruled_out.iter().take(3) {
-            let name = doc.form(form).map(|form| doc.key.full_name(form)).unwrap_or_else(|| form.to_string());
-            let words = if why.is_empty() { capital(&name) } else { format!("{} ({why})", capital(&name)) };
-            let row =
-                ui.add(egui::Button::new(RichText::new(words).color(c.ink)).wrap().frame_when_inactive(false).min_size(vec2(0.0, TARGET)));
-            if row.on_hover_text("Tell these two apart").clicked()
-                && let Some(leader) = doc.standing.candidates.first()
-            {
-                commands.push(Command::TellApart(vec![leader.form.clone(), form.clone()]));
-            }
+    egui::Frame::new().fill(c.paper_warm).corner_radius(8).inner_margin(Margin::symmetric(10, 8)).show(ui, |ui| {
+        ui.set_width(ui.available_width());
+        ui.spacing_mut().item_spacing.y = 3.0;
+        ui.label(RichText::new(&verdict.title).heading().color(ink));
+        ui.label(RichText::new(&verdict.sentence).color(c.ink));
+        if !verdict.rests_on.is_empty() {
+            let few: Vec<&str> = verdict.rests_on.iter().take(3).map(String::as_str).collect();
+            let more = verdict.rests_on.len() - few.len();
+            let and = if more > 0 { format!(" and {more} more") } else { String::new() };
+            ui.label(RichText::new(format!("Rests on {}{and}.", few.join("; "))).size(13.5).color(c.ink_soft));
+        }
+        cautions_ui(ui, doc);
+    });
+    for (i, (form, why)) in verdict.not_ruled_out.iter().take(3).enumerate() {
+        if i == 0 {
+            remark(ui, "Not ruled out:");
+        }
+        let name = doc.form(form).map(|form| doc.key.full_name(form)).unwrap_or_else(|| form.to_string());
+        let words = if why.is_empty() { capital(&name) } else { format!("{} ({why})", capital(&name)) };
+        let row = ui.add(
+            egui::Button::new(RichText::new(words).size(14.0).color(c.ink)).wrap().frame_when_inactive(false).min_size(vec2(0.0, TARGET)),
+        );
+        if row.on_hover_text("Tell these two apart").clicked()
+            && let Some(leader) = doc.standing.candidates.first()
+        {
+            commands.push(Command::TellApart(vec![leader.form.clone(), form.clone()]));
         }
     }
-    cautions_ui(ui, doc);
 }
 
 /// Cautions that the glaze or the wording calls for.

@@ -190,10 +190,25 @@ impl Sketch {
     }
 }
 
+/// A typed wording in lines of some ten letters, as it might stand in a foot ring. A stroke parts lines where the person wrote one.
 fn split_wording(text: &str) -> Vec<String> {
-    let words: Vec<&str> = text.split_whitespace().collect();
-    let half = words.len().div_ceil(2).max(1);
-    words.chunks(if words.len() > 2 { half } else { 1 }).map(|chunk| chunk.join(" ")).collect()
+    let mut lines: Vec<String> = Vec::new();
+    for given in text.split('/') {
+        let mut line = String::new();
+        for word in given.split_whitespace() {
+            if !line.is_empty() && line.chars().count() + word.chars().count() > 10 {
+                lines.push(std::mem::take(&mut line));
+            }
+            if !line.is_empty() {
+                line.push(' ');
+            }
+            line.push_str(word);
+        }
+        if !line.is_empty() {
+            lines.push(line);
+        }
+    }
+    lines
 }
 
 fn xy(point: Point) -> (f64, f64) {

@@ -82,7 +82,10 @@ pub fn side_view(painter: &Painter, sketch: &Sketch, placing: Placing, c: &Colou
             }
         }
         let cut = matches!(part, Part::Body | Part::Lid) && drawn == Drawn::Said;
-        if cut {
+        if *part == Part::Foot && sketch.part(Part::Body) == Drawn::Said {
+            // The body is cut at the left, and its section shows the foot already.
+            ink(&right, path, placing, &look);
+        } else if cut {
             ink(&right, path, placing, &look);
             paint::fill(&left, path, placing, c.paper);
             paint::stroke(&left, path, placing, look.line);
@@ -176,13 +179,15 @@ pub fn underneath_view(painter: &Painter, sketch: &Sketch, rect: Rect, c: &Colou
     for (part, path) in &below.parts {
         view_part(painter, sketch, path, placing, c, (*part, sketch.part(*part)), lit, &mut regions);
     }
-    let foot = sketch.shape.foot_radius_mm() as f32 * placing.scale;
+    let foot = (sketch.shape.foot_radius_mm() as f32 * placing.scale).max(26.0);
     let ink = sketch.ink.map_or(c.moss, theme::of_lab);
-    let ink = readable(ink, c.paper, c.ink);
-    let lines = sketch.mark.len();
-    for (i, line) in sketch.mark.iter().enumerate() {
-        let at = placing.origin + vec2(0.0, (i as f32 - (lines as f32 - 1.0) / 2.0) * 15.0);
-        let size = (foot * 1.6 / (line.chars().count().max(6) as f32) * 1.7).clamp(8.0, 14.0);
+    let ink = readable(ink, sketch.clay.map_or(c.paper, theme::of_lab), c.ink);
+    let lines = sketch.mark.len().min(4);
+    let height = (foot * 1.2 / lines.max(1) as f32).min(16.0);
+    for (i, line) in sketch.mark.iter().take(lines).enumerate() {
+        let at = placing.origin + vec2(0.0, (i as f32 - (lines as f32 - 1.0) / 2.0) * height);
+        let wide = painter.layout_no_wrap(line.clone(), FontId::new(12.0, theme::bold()), ink).size().x;
+        let size = (12.0 * foot * 1.7 / wide.max(1.0)).clamp(6.5, 13.0).min(height);
         painter.text(at, Align2::CENTER_CENTER, line, FontId::new(size, theme::bold()), ink);
     }
     regions
@@ -217,7 +222,7 @@ fn view_part(
         if drawn != Drawn::Said {
             paint::fill(painter, path, placing, c.glow_wash);
         }
-    } else if drawn == Drawn::Guessed {
+    } else if drawn == Drawn::Guessed && matches!(part, Part::Body | Part::Lid) {
         paint::fill(painter, path, placing, c.paper);
     }
     let look = if glowing && look.dashes == Dashes::Dashed { Inking { line: Stroke::new(2.0, c.glow), ..look } } else { look };
