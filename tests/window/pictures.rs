@@ -48,3 +48,35 @@ fn bench_small() {
 fn bench_wide() {
     both("bench_wide", vec2(1920.0, 1080.0), half_named);
 }
+
+#[test]
+fn key_book() {
+    both("key_book", LAPTOP, |table| table.command(Key::Num3));
+}
+
+#[test]
+fn key_book_sheet() {
+    both("key_book_sheet", LAPTOP, |table| {
+        table.harness.state_mut().ask(footring::desk::command::Command::OpenForm("quoin-casserole-one".into()));
+        table.settle();
+    });
+}
+
+#[test]
+fn help() {
+    both("help", LAPTOP, |table| table.key(Key::F1));
+}
+
+#[test]
+fn search() {
+    both("search", LAPTOP, |table| {
+        table.command(Key::F);
+        table.type_text("coverd sugar");
+    });
+}
+
+#[test]
+fn bench_at_twice_the_size() {
+    // 1280 × 800 pixels at 200 %: the parts of the Bench stand one above the other and scroll.
+    both("bench_twice", vec2(640.0, 400.0), half_named);
+}
