@@ -65,6 +65,8 @@ pub struct Colours {
     pub wood: Color32,
     #[serde(deserialize_with = "hex")]
     pub shade: Color32,
+    #[serde(deserialize_with = "six_hex")]
+    pub forms: [Color32; 6],
 }
 
 #[derive(Debug, Deserialize)]
@@ -72,6 +74,15 @@ pub struct Colours {
 struct Themes {
     light: Colours,
     dark: Colours,
+}
+
+fn six_hex<'de, D: Deserializer<'de>>(deserializer: D) -> Result<[Color32; 6], D::Error> {
+    let texts = <[String; 6]>::deserialize(deserializer)?;
+    let mut colours = [Color32::TRANSPARENT; 6];
+    for (colour, text) in colours.iter_mut().zip(&texts) {
+        *colour = Color32::from_hex(text).map_err(|_bad| serde::de::Error::custom(format!("'{text}' is not a colour")))?;
+    }
+    Ok(colours)
 }
 
 fn hex<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Color32, D::Error> {
@@ -250,6 +261,10 @@ mod tests {
             ] {
                 let ratio = contrast(text, ground);
                 assert!(ratio >= 4.5, "{name}: {what} has {ratio:.2} : 1");
+            }
+            for (i, ink) in c.forms.into_iter().enumerate() {
+                let ratio = contrast(ink, c.paper);
+                assert!(ratio >= 4.5, "{name}: the ink of form {i} on paper has {ratio:.2} : 1");
             }
             // Drawn lines and the edges of targets: 3 : 1 (WCAG 2.2, 1.4.11).
             for (what, line, ground) in

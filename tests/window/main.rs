@@ -8,4 +8,5 @@ mod key_book;
 mod mark_drawer;
 mod photographs;
 mod pictures;
+mod tell_apart;
 mod walk_through;

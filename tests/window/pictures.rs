@@ -63,6 +63,15 @@ fn key_book_sheet() {
 }
 
 #[test]
+fn tell_apart() {
+    both("tell_apart", LAPTOP, |table| {
+        let forms = ["quoin-covered-sugar", "quoin-casserole-one"].map(footring::key::FormId::from).to_vec();
+        table.harness.state_mut().ask(footring::desk::command::Command::TellApart(forms));
+        table.settle();
+    });
+}
+
+#[test]
 fn help() {
     both("help", LAPTOP, |table| table.key(Key::F1));
 }
