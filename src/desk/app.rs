@@ -246,8 +246,11 @@ impl Footring {
         }
         match action {
             Action::NextLook => self.next_look(),
-            Action::TakeBack if self.screen == Screen::Bench => self.commands.push(Command::TakeLastBack),
-            Action::TakeBack => {}
+            Action::TakeBack => {
+                if self.screen == Screen::Bench {
+                    self.commands.push(Command::TakeLastBack);
+                }
+            }
             Action::NewPiece => self.commands.push(Command::NewPiece),
             Action::PutInDaybook => match self.screen {
                 Screen::KeyBook => key_book::save_asked(&mut self.views.key_book, &self.doc, &mut self.commands),

@@ -160,7 +160,7 @@ impl Steps {
             && last_after.piece == after.piece
             && last_after.photographs == after.photographs
         {
-            *last_after = after.clone();
+            last_after.clone_from(after);
             return;
         }
         self.done.push(step);

@@ -18,7 +18,7 @@ pub enum Done {
     /// A key was opened.
     Opened(Box<Folder>),
     /// The key was saved; the step that it was saved for.
-    Saved(Result<Key, SaveError>, String),
+    Saved(Result<Box<Key>, SaveError>, String),
     /// The dialog was closed: the folder chosen, if any.
     Chosen(Option<PathBuf>),
 }
@@ -41,18 +41,17 @@ pub fn open_first(
         Some(dir) => Some(dir),
         None => last.filter(|dir| dir.is_dir()),
     };
-    let dir = match wanted {
-        Some(dir) => dir,
-        None => {
-            let dir = data_dir.join("keys").join("marrowby");
-            if !dir.exists()
-                && let Err(error) = builtin::copy_demo(&dir)
-            {
-                *notice = Some(Notice::problem(format!("the demo key can't be copied, so it is open in memory only: {error}")));
-                return (no_folder(), builtin::demo().key, KeyPlace::default());
-            }
-            dir
+    let dir = if let Some(dir) = wanted {
+        dir
+    } else {
+        let dir = data_dir.join("keys").join("marrowby");
+        if !dir.exists()
+            && let Err(error) = builtin::copy_demo(&dir)
+        {
+            *notice = Some(Notice::problem(format!("the demo key can't be copied, so it is open in memory only: {error}")));
+            return (no_folder(), builtin::demo().key, KeyPlace::default());
         }
+        dir
     };
     let folder = Folder::open(&dir);
     *notice = notice.take().or_else(|| said_of(&folder));
@@ -97,8 +96,8 @@ pub fn save(jobs: &mut Jobs, ctx: &Context, folder: &SharedFolder, key: Arc<Key>
     jobs.start(ctx, "Saving the key", move |_progress| {
         let mut folder = folder.lock().unwrap_or_else(PoisonError::into_inner);
         let saved = match folder.as_mut() {
-            Some(folder) => folder.save(&key).map(|_saved| folder.key().clone()),
-            None => Ok(Key::clone(&key)),
+            Some(folder) => folder.save(&key).map(|_saved| Box::new(folder.key().clone())),
+            None => Ok(Box::new(Key::clone(&key))),
         };
         JobDone::Key(Done::Saved(saved, step))
     });
@@ -119,8 +118,8 @@ impl Footring {
             Done::Chosen(None) => {}
             Done::Saved(Ok(on_disk), step) => {
                 // What somebody else changed on disk meanwhile was joined with ours.
-                if on_disk != *self.doc.key && self.jobs.is_idle() {
-                    self.doc.set_key(Arc::new(on_disk));
+                if *on_disk != *self.doc.key && self.jobs.is_idle() {
+                    self.doc.set_key(Arc::from(on_disk));
                 }
                 self.notice = Some(Notice::news(format!("Saved: {step}")));
             }

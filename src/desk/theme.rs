@@ -214,7 +214,6 @@ fn dress(style: &mut egui::Style, c: &Colours) {
 
 #[cfg(test)]
 mod tests {
-    #![expect(clippy::panic, reason = "tests")]
     use super::*;
 
     /// Relative luminance, WCAG 2.2 (W3C Recommendation, definition 'relative luminance').

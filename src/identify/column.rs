@@ -129,9 +129,9 @@ impl Values {
         let (often, seldom): (Vec<&str>, Vec<&str>) =
             shares.iter().fold((Vec::new(), Vec::new()), |(mut often, mut seldom), &(v, share)| {
                 if share > 0.6 * most {
-                    often.push(name(v))
+                    often.push(name(v));
                 } else {
-                    seldom.push(name(v))
+                    seldom.push(name(v));
                 }
                 (often, seldom)
             });

@@ -165,7 +165,9 @@ impl Outcomes {
         for (p, f) in p.iter_mut().zip(&self.floor) {
             *p += height * f;
         }
-        p.iter_mut().for_each(|p| *p *= scale);
+        for p in &mut p {
+            *p *= scale;
+        }
         p
     }
 

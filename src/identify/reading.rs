@@ -90,7 +90,7 @@ pub(super) fn read(column: &Column, observation: &Observation) -> Result<Reading
         }
         (Kind::Values(values), Seen::Wording(typed)) => {
             let matches: Vec<_> = values.legends.iter().map(|legend| legend.as_ref().map(|legend| legend.read(typed))).collect();
-            if !matches.iter().flatten().any(|m| m.says_something()) {
+            if !matches.iter().flatten().any(crate::marks::Match::says_something) {
                 return Err(Silent::Unfit);
             }
             let given: Vec<f64> =

@@ -122,7 +122,9 @@ impl Index {
         let mut posterior: Vec<f64> = log.iter().map(|l| (l - most).exp()).collect();
         let mut stranger = (stranger - most).exp();
         let sum = posterior.iter().sum::<f64>() + stranger;
-        posterior.iter_mut().for_each(|p| *p /= sum);
+        for p in &mut posterior {
+            *p /= sum;
+        }
         stranger /= sum;
         (posterior, stranger)
     }

@@ -156,7 +156,7 @@ impl Index {
             }
             VerdictState::Narrowing => self.say_narrowing(verdict, piece, leader, weighed, standing),
             VerdictState::NotInKey => {
-                verdict.title = "Not in this key".to_owned();
+                "Not in this key".clone_into(&mut verdict.title);
                 verdict.probability = weighed.stranger;
                 verdict.leader = None;
                 verdict.rests_on.clear();
@@ -164,7 +164,7 @@ impl Index {
                     format!("No form of this key is like this piece. The nearest is {full}{}.", self.against(leader, weighed));
             }
             VerdictState::Contradiction => {
-                verdict.title = "The answers do not go together".to_owned();
+                "The answers do not go together".clone_into(&mut verdict.title);
                 verdict.leader = None;
                 verdict.probability = 0.0;
                 verdict.rests_on.clear();
@@ -209,14 +209,14 @@ impl Index {
             0 => "Nothing fits without a slip".to_owned(),
             n => format!("{} left", count(n, "form")),
         };
-        let lines: Vec<String> = self.lines_left(standing);
+        let lines: Vec<String> = Self::lines_left(standing);
         let first = self.full_name(leader);
         let of_lines = if lines.is_empty() { String::new() } else { format!(", of {}", any_of(&lines)) };
         verdict.sentence = format!("{}{of_lines}; first of them {first}.", verdict.title);
     }
 
     /// Names of the lines of all that fits, in the order of their names; empty where there are more than three.
-    fn lines_left(&self, standing: &Standing) -> Vec<String> {
+    fn lines_left(standing: &Standing) -> Vec<String> {
         let mut lines: Vec<String> =
             standing.candidates.iter().filter(|c| c.disagreements.is_empty() && !c.line.is_empty()).map(|c| c.line.clone()).collect();
         lines.sort();
@@ -251,7 +251,7 @@ impl Index {
                 let column = self.columns.get(*i)?;
                 let of = |form: usize| reading.likelihood.get(column.pattern_of(form)).copied().unwrap_or(0.0);
                 let ratio = of(leader) / against.map_or(reading.mean, of).max(1e-300);
-                (ratio >= self.settings.tell).then(|| (ratio, column, *observation))
+                (ratio >= self.settings.tell).then_some((ratio, column, *observation))
             })
             .reduce(|best, next| if next.0 > best.0 { next } else { best });
         best.map_or_else(String::new, |(_, column, observation)| {
@@ -284,7 +284,7 @@ impl Index {
             .collect();
         match all.as_slice() {
             [] => String::new(),
-            [few @ ..] if few.len() <= 3 => format!(", which disagrees in {}", super::text::all_of(few)),
+            few if few.len() <= 3 => format!(", which disagrees in {}", super::text::all_of(few)),
             many => format!(", which disagrees in {} answers", many.len()),
         }
     }

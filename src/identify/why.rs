@@ -59,5 +59,5 @@ impl Index {
 
 /// log₂ (a / b), 0 where neither says anything.
 fn log_ratio(a: f64, b: f64) -> f64 {
-    if a == b { 0.0 } else { a.max(1e-300).log2() - b.max(1e-300).log2() }
+    a.max(1e-300).log2() - b.max(1e-300).log2()
 }

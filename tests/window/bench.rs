@@ -59,16 +59,14 @@ fn the_one_person_casserole_is_named_by_its_lid_with_the_keyboard_alone() {
             let doc = &table.harness.state().doc;
             doc.key.values_of(doc.key.feature(&FeatureId::new(feature.clone())).unwrap())
         };
-        match casserole_has(&feature).filter(|name| values.iter().any(|(_, shown)| shown == name)) {
-            Some(name) => {
-                let digit = digit_of(&table, name);
-                table.key(digit);
-            }
-            // A measure or something else that this person can't tell: Escape leaves a field, 0 says so.
-            None => {
-                table.key(Key::Escape);
-                table.see(&format!("{feature}=?"));
-            }
+        let name = casserole_has(&feature).filter(|name| values.iter().any(|(_, shown)| shown == name));
+        if let Some(name) = name {
+            let digit = digit_of(&table, name);
+            table.key(digit);
+        } else {
+            // A measure or something else that this person can't tell: 0 says so on the card, Escape leaves it.
+            table.key(Key::Escape);
+            table.see(&format!("{feature}=?"));
         }
     }
     let doc = &table.harness.state().doc;

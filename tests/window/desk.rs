@@ -8,29 +8,29 @@ use footring::desk::app::Desk;
 use std::time::{Duration, Instant};
 
 /// A window under test and the folder its daybook lives in.
-pub struct Table {
+pub(crate) struct Table {
     /// The window.
     pub harness: Harness<'static, Footring>,
     dir: tempfile::TempDir,
 }
 
 /// The size of a small laptop screen.
-pub const LAPTOP: Vec2 = vec2(1280.0, 800.0);
+pub(crate) const LAPTOP: Vec2 = vec2(1280.0, 800.0);
 
 impl Table {
     /// A window in light colours on the demo key.
-    pub fn new() -> Self {
+    pub(crate) fn new() -> Self {
         Self::with(Theme::Light, LAPTOP)
     }
 
     /// A window of that theme and size on the demo key.
-    pub fn with(theme: Theme, size: Vec2) -> Self {
+    pub(crate) fn with(theme: Theme, size: Vec2) -> Self {
         let key = footring::key::builtin::demo().key;
         Self::on(key, theme, size)
     }
 
     /// A window on another key.
-    pub fn on(key: footring::key::Key, theme: Theme, size: Vec2) -> Self {
+    pub(crate) fn on(key: footring::key::Key, theme: Theme, size: Vec2) -> Self {
         let dir = tempfile::tempdir().unwrap();
         let desk = Desk::in_memory(key, dir.path().to_owned());
         let harness = Self::harness(desk, theme, size);
@@ -38,7 +38,7 @@ impl Table {
     }
 
     /// A window on a copy of the demo key on disk, so that what is saved can be looked at.
-    pub fn on_disk() -> Self {
+    pub(crate) fn on_disk() -> Self {
         let dir = tempfile::tempdir().unwrap();
         let start = footring::desk::Start { key: None, data_dir: Some(dir.path().to_owned()) };
         let desk = Desk::prepare(start).unwrap();
@@ -59,12 +59,12 @@ impl Table {
     }
 
     /// The folder of the settings, the daybook and the key.
-    pub fn dir(&self) -> &std::path::Path {
+    pub(crate) fn dir(&self) -> &std::path::Path {
         self.dir.path()
     }
 
     /// Runs frames until nothing moves and no work is left.
-    pub fn settle(&mut self) {
+    pub(crate) fn settle(&mut self) {
         let start = Instant::now();
         loop {
             self.harness.run_ok();
@@ -72,13 +72,13 @@ impl Table {
                 self.harness.run_ok();
                 return;
             }
-            assert!(start.elapsed() < Duration::from_secs(60), "work in the background never ended");
+            assert!(start.elapsed() < Duration::from_mins(1), "work in the background never ended");
             std::thread::sleep(Duration::from_millis(5));
         }
     }
 
     /// Says what is seen, as a person would in words, without the board.
-    pub fn see(&mut self, text: &str) {
+    pub(crate) fn see(&mut self, text: &str) {
         let doc = &self.harness.state().doc;
         let observation = footring::identify::see::see(&doc.key, &doc.words, text).unwrap_or_else(|error| panic!("{text}: {error}"));
         self.harness.state_mut().ask(footring::desk::command::Command::See(observation));
@@ -86,25 +86,25 @@ impl Table {
     }
 
     /// Clicks what a screen reader calls by that name.
-    pub fn click(&mut self, name: &str) {
+    pub(crate) fn click(&mut self, name: &str) {
         self.harness.get_by_label(name).click();
         self.settle();
     }
 
     /// Presses a key.
-    pub fn key(&mut self, key: egui::Key) {
+    pub(crate) fn key(&mut self, key: egui::Key) {
         self.harness.key_press(key);
         self.settle();
     }
 
     /// Presses a key with Ctrl (on another system, its command key).
-    pub fn command(&mut self, key: egui::Key) {
+    pub(crate) fn command(&mut self, key: egui::Key) {
         self.harness.key_press_modifiers(egui::Modifiers::COMMAND, key);
         self.settle();
     }
 
     /// Types a text, as into a field.
-    pub fn type_text(&mut self, text: &str) {
+    pub(crate) fn type_text(&mut self, text: &str) {
         self.harness.event(egui::Event::Text(text.to_owned()));
         self.settle();
     }

@@ -228,7 +228,7 @@ pub fn splits_in_words(look: &crate::identify::NextLook) -> String {
     match counts.len() {
         0 => String::new(),
         1..=6 => format!("splits {}", counts.join(" / ")),
-        n => format!("splits {} ways", n),
+        n => format!("splits {n} ways"),
     }
 }
 

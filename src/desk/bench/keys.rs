@@ -73,6 +73,7 @@ fn has_field(doc: &Document, feature: &Feature) -> bool {
     matches!(feature.kind, FeatureKind::Mark | FeatureKind::Measure(_)) || doc.key.values_of(feature).len() > 6
 }
 
+#[derive(Clone, Copy)]
 enum Turn {
     Before,
     After,

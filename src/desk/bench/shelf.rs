@@ -222,7 +222,7 @@ fn cell_ui(
 }
 
 fn feature_name(doc: &Document, id: &FeatureId) -> String {
-    doc.key.feature(id).map(crate::key::Feature::shown_name).unwrap_or_else(|| id.to_string())
+    doc.key.feature(id).map_or_else(|| id.to_string(), crate::key::Feature::shown_name)
 }
 
 /// The green of a silhouette: full for what is likely, faint for what hardly fits.

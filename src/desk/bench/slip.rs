@@ -206,7 +206,7 @@ fn verdict_ui(ui: &mut Ui, doc: &Document, commands: &mut Vec<Command>) {
         if i == 0 {
             remark(ui, "Not ruled out:");
         }
-        let name = doc.form(form).map(|form| doc.key.full_name(form)).unwrap_or_else(|| form.to_string());
+        let name = doc.form(form).map_or_else(|| form.to_string(), |form| doc.key.full_name(form));
         let words = if why.is_empty() { capital(&name) } else { format!("{} ({why})", capital(&name)) };
         let row = ui.add(
             egui::Button::new(RichText::new(words).size(14.0).color(c.ink)).wrap().frame_when_inactive(false).min_size(vec2(0.0, TARGET)),
@@ -232,7 +232,7 @@ fn cautions_ui(ui: &mut Ui, doc: &Document) {
 
 fn note_ui(ui: &mut Ui, doc: &Document, view: &mut BenchView, commands: &mut Vec<Command>) {
     draft_ui(ui, &mut view.note, &doc.hand.note, "Note", "a chip, who gave it, a doubt", Lines::Several, |text| {
-        commands.push(Command::Note(text))
+        commands.push(Command::Note(text));
     });
     draft_ui(ui, &mut view.box_label, &doc.box_label, "Box or lot", "14", Lines::One, |text| commands.push(Command::BoxLabel(text)));
 }

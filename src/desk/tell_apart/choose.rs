@@ -9,7 +9,7 @@ use crate::key::FormId;
 use egui::{Key, Margin, Shape, Stroke, TextEdit, Ui, pos2, vec2};
 
 /// Draws the legend of the chosen forms, the field for another, and what is offered.
-pub fn choose_ui(ui: &mut Ui, doc: &Document, view: &mut TellApartView) {
+pub(super) fn choose_ui(ui: &mut Ui, doc: &Document, view: &mut TellApartView) {
     let c = theme::colours(ui);
     let mut gone: Option<FormId> = None;
     ui.horizontal_wrapped(|ui| {
@@ -81,7 +81,9 @@ fn near_the_first(doc: &Document, view: &TellApartView) -> Vec<FormId> {
         Some(first) => doc.index.look_alikes(first, 3).into_iter().map(|alike| alike.form).collect(),
         None => Vec::new(),
     };
-    near.extend(doc.standing.candidates.iter().take(4).map(|candidate| candidate.form.clone()));
+    if !doc.hand.piece.is_blank() {
+        near.extend(doc.standing.candidates.iter().take(4).map(|candidate| candidate.form.clone()));
+    }
     near.retain(|form| !view.forms.contains(form));
     let mut seen = Vec::new();
     near.retain(|form| {
@@ -94,7 +96,7 @@ fn near_the_first(doc: &Document, view: &TellApartView) -> Vec<FormId> {
 }
 
 /// A short piece of a form's line, in its ink and dashes.
-pub fn line_sample(ui: &mut Ui, n: usize) {
+pub(super) fn line_sample(ui: &mut Ui, n: usize) {
     let c = theme::colours(ui);
     let (_, rect) = ui.allocate_space(vec2(34.0, TARGET));
     let stroke = Stroke::new(2.5, c.forms.get(n).copied().unwrap_or(c.ink));

@@ -11,7 +11,7 @@ use egui::{Align2, Color32, FontId, Mesh, Painter, Pos2, Rect, Role, Sense, Shap
 const STEP_MM: f64 = 0.5;
 
 /// Draws the overlay.
-pub fn overlay_ui(ui: &mut Ui, forms: &[&Form]) {
+pub(super) fn overlay_ui(ui: &mut Ui, forms: &[&Form]) {
     let c = theme::colours(ui);
     let rect = ui.available_rect_before_wrap();
     widgets::paper(c).show(ui, |ui| {

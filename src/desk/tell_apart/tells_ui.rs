@@ -13,7 +13,7 @@ use crate::key::FeatureId;
 use egui::{CornerRadius, FontId, Rect, RichText, Role, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo, pos2, vec2};
 
 /// Draws the list of tells.
-pub fn tells_ui(ui: &mut Ui, doc: &Document, view: &mut TellApartView, tells: &Tells, commands: &mut Vec<Command>) {
+pub(super) fn tells_ui(ui: &mut Ui, doc: &Document, view: &mut TellApartView, tells: &Tells, commands: &mut Vec<Command>) {
     if tells.tells.is_empty() {
         strong(ui, "Nothing recorded tells these apart");
         remark(ui, "Record one of the features below on their sheets, or add a feature in which they differ.");
