@@ -22,12 +22,12 @@ fn answer(n: usize, pick: usize, also: usize, x: f64) -> Observation {
     let values = key.values_of(feature);
     let seen = match &feature.kind {
         FeatureKind::Measure(_) => Seen::Measured(Measured { value: x, plus_minus: 1.0 + (pick % 7) as f64 }),
-        FeatureKind::Mark if pick % 2 == 0 => Seen::Wording(["MARROW… OV?N", "???", "", "QUOIN", "ארץ 陶"][also % 5].to_owned()),
-        _ if pick % 11 == 0 => Seen::NotSure,
-        _ if pick % 13 == 0 => Seen::NotThere,
+        FeatureKind::Mark if pick.is_multiple_of(2) => Seen::Wording(["MARROW… OV?N", "???", "", "QUOIN", "ארץ 陶"][also % 5].to_owned()),
+        _ if pick.is_multiple_of(11) => Seen::NotSure,
+        _ if pick.is_multiple_of(13) => Seen::NotThere,
         _ => {
             let mut chosen = vec![values[pick % values.len()].0.clone()];
-            if also % 3 == 0 {
+            if also.is_multiple_of(3) {
                 let other: ValueId = values[also % values.len()].0.clone();
                 if !chosen.contains(&other) {
                     chosen.push(other);
@@ -46,7 +46,9 @@ fn answers() -> impl Strategy<Value = Vec<Observation>> {
 
 fn piece_of(answers: &[Observation]) -> Piece {
     let mut piece = Piece::default();
-    answers.iter().for_each(|answer| piece.see(answer.clone()));
+    for answer in answers {
+        piece.see(answer.clone());
+    }
     piece
 }
 

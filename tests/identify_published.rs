@@ -109,7 +109,7 @@ fn near(what: &str, got: f64, want: f64, within: f64) {
     assert!((got - want).abs() <= within, "{what}: {got}, not {want}");
 }
 
-/// `tests/data/zoo.csv` (source beside it) against scikit-learn and SciPy, `tests/reference/zoo_gains.py`.
+/// `tests/data/zoo.csv` (source beside it) against scikit-learn and `SciPy`, `tests/reference/zoo_gains.py`.
 #[test]
 fn every_gain_of_the_zoo_is_that_of_a_general_purpose_library() {
     let text = include_str!("data/zoo.csv");

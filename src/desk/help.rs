@@ -23,7 +23,7 @@ pub fn help_ui(ui: &mut Ui, open: &mut bool) {
                 }
             });
         });
-        ScrollArea::vertical().max_height(room.height() * 0.75).auto_shrink([false, true]).show(ui, |ui| {
+        ScrollArea::vertical().max_height(room.height() * 0.75).min_scrolled_height(room.height() * 0.75).auto_shrink([false, true]).show(ui, |ui| {
             for line in [
                 "The part that glows is worth looking at next. Press Enter, or point at any part of the drawing.",
                 "Choose what you see: its digit or a click. 0 where it can't be told. Hold Shift for 'either', then Enter. ~ for 'probably'.",
