@@ -106,18 +106,22 @@ impl Index {
         })
     }
 
-    /// The feature that tells two forms apart most surely of those that pass, with how surely.
+    /// The feature that tells two forms apart most surely of those that pass, with how surely. One that both can have comes before one that only
+    /// one of them can have, which reads oddly in a sentence.
     pub(super) fn best_tell(&self, one: usize, other: usize, passes: impl Fn(&Column) -> bool) -> Option<(&Column, f64)> {
-        self.columns
-            .iter()
-            .zip(&self.outcomes)
-            .filter(|(column, _)| passes(column))
-            .filter_map(|(column, outcomes)| {
-                let (a, b) = (column.pattern_of(one), column.pattern_of(other));
-                (a != b && a != NOT_RECORDED && b != NOT_RECORDED).then(|| (column, outcomes.apart(&[a, b])))
-            })
-            .filter(|(_, surely)| *surely > 0.6)
-            .reduce(|best, next| if next.1 > best.1 + 1e-12 { next } else { best })
+        let best_of = |least: usize| {
+            self.columns
+                .iter()
+                .zip(&self.outcomes)
+                .filter(|(column, _)| passes(column))
+                .filter_map(|(column, outcomes)| {
+                    let (a, b) = (column.pattern_of(one), column.pattern_of(other));
+                    (a != b && a != NOT_RECORDED && b != NOT_RECORDED && a.min(b) >= least).then(|| (column, outcomes.apart(&[a, b])))
+                })
+                .filter(|(_, surely)| *surely > 0.6)
+                .reduce(|best, next| if next.1 > best.1 + 1e-12 { next } else { best })
+        };
+        best_of(RECORDED).or_else(|| best_of(0))
     }
 }
 
