@@ -7,7 +7,7 @@ use super::piece::{Measured, Piece, Seen};
 use super::standing::hidden_by;
 use super::text::all_of;
 use super::{Index, LookAlike, Tell, Tells};
-use crate::key::{FormId, Part, ValueId};
+use crate::key::{FeatureId, FormId, Part, ValueId};
 
 /// Two records are the same where no reading tells them apart better than this (a guess is right in 0.5).
 const SAME: f64 = 0.5 + 1e-6;
@@ -48,6 +48,14 @@ impl Index {
         }
         found.tells.sort_by(|a, b| b.surely.total_cmp(&a.surely).then(a.effort.total_cmp(&b.effort)));
         found
+    }
+
+    /// What the key says that a form has of a feature, in words: 'round', '92 to 95 mm', 'no lid'. None where nothing is recorded, or the key
+    /// has no such form or feature.
+    pub fn recorded(&self, form: &FormId, feature: &FeatureId) -> Option<String> {
+        let column = self.column(feature)?;
+        let pattern = column.pattern_of(*self.by_form.get(form)?);
+        (pattern != NOT_RECORDED).then(|| column.words(pattern))
     }
 
     /// Forms easily taken for this one: those that at most so many recorded features tell from it, fewest differences first, then the most in
