@@ -237,6 +237,24 @@ mod tests {
     }
 
     #[test]
+    fn the_lines_of_six_forms_stand_out_from_each_other() {
+        for (name, theme) in [("light", Theme::Light), ("dark", Theme::Dark)] {
+            let c = colours_of(theme);
+            let lab = |colour: &Color32| Lab::from_srgb([colour.r(), colour.g(), colour.b()]);
+            for (i, line) in c.forms.iter().enumerate() {
+                for (ground_name, ground) in [("paper_warm", c.paper_warm), ("glow_wash", c.glow_wash)] {
+                    let ratio = contrast(*line, ground);
+                    assert!(ratio >= 3.0, "{name}: line {i} on {ground_name} has {ratio:.2} : 1");
+                }
+                for (j, other) in c.forms.iter().enumerate().skip(i + 1) {
+                    let apart = crate::colour::delta_e00(lab(line), lab(other));
+                    assert!(apart >= 15.0, "{name}: lines {i} and {j} are only ΔE00 {apart:.1} apart");
+                }
+            }
+        }
+    }
+
+    #[test]
     fn text_can_be_read_on_every_ground_it_stands_on() {
         for (name, theme) in [("light", Theme::Light), ("dark", Theme::Dark)] {
             let c = colours_of(theme);
