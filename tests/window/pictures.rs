@@ -72,6 +72,24 @@ fn tell_apart() {
 }
 
 #[test]
+fn tell_apart_three() {
+    both("tell_apart_three", vec2(1024.0, 700.0), |table| {
+        let forms = ["quoin-covered-sugar", "quoin-casserole-one", "stannard-casserole-one"].map(footring::key::FormId::from).to_vec();
+        table.harness.state_mut().ask(footring::desk::command::Command::TellApart(forms));
+        table.settle();
+    });
+}
+
+#[test]
+fn tell_apart_small() {
+    both("tell_apart_small", vec2(640.0, 400.0), |table| {
+        let forms = ["quoin-covered-sugar", "quoin-casserole-one"].map(footring::key::FormId::from).to_vec();
+        table.harness.state_mut().ask(footring::desk::command::Command::TellApart(forms));
+        table.settle();
+    });
+}
+
+#[test]
 fn help() {
     both("help", LAPTOP, |table| table.key(Key::F1));
 }

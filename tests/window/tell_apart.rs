@@ -1,8 +1,8 @@
 //! Look-alikes side by side.
 
-use super::desk::Table;
+use super::desk::{LAPTOP, Table};
 use egui::{Key, Theme, vec2};
-use egui_kittest::kittest::Queryable as _;
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use footring::desk::command::{Command, Screen};
 use footring::identify::Seen;
 use footring::key::{FeatureId, FormId, ValueId};
@@ -95,4 +95,131 @@ fn six_forms_fit_a_small_window() {
     let six = table.harness.state().doc.key.forms.iter().take(8).map(|form| form.id.clone()).collect();
     compare(&mut table, six);
     assert_eq!(table.harness.state().views.tell_apart.forms.len(), 6, "six at most");
+}
+
+const SUGAR: &str = "quoin-covered-sugar";
+const CASSEROLE: &str = "quoin-casserole-one";
+const STANNARD: &str = "stannard-casserole-one";
+const OVAL: &str = "lid outline: oval, as one-person casserole, Quoin";
+
+fn ids(forms: &[&str]) -> Vec<FormId> {
+    forms.iter().map(|form| FormId::new(*form)).collect()
+}
+
+fn forms(table: &Table) -> Vec<String> {
+    table.harness.state().views.tell_apart.forms.iter().map(ToString::to_string).collect()
+}
+
+fn lid_outline(table: &Table) -> Option<Seen> {
+    table.harness.state().doc.seen(&"lid-outline".into()).map(|observation| observation.seen.clone())
+}
+
+fn oval() -> Seen {
+    Seen::Values(vec!["oval".into()])
+}
+
+#[test]
+fn keys_alone_choose_a_third_by_name_and_answer() {
+    let mut table = Table::new();
+    table.command(Key::Num2);
+    assert!(table.harness.query_by_label("Choose two to six forms that are easily mixed up").is_some(), "the empty screen says what to do");
+    for name in ["quoin covered sugr", "quoin one-person caserole"] {
+        // The first letter goes to the field by itself.
+        table.type_text("q");
+        table.type_text(name.trim_start_matches('q'));
+        table.key(Key::Enter);
+    }
+    assert_eq!(forms(&table), [SUGAR, CASSEROLE]);
+    table.type_text("s");
+    table.type_text("tannard one-person");
+    table.key(Key::ArrowDown);
+    table.key(Key::ArrowUp);
+    table.key(Key::Enter);
+    assert_eq!(forms(&table), [SUGAR, CASSEROLE, STANNARD]);
+    // To the tell of the lid outline with the arrow, and its oval value with a digit.
+    let doc = &table.harness.state().doc;
+    let ids: Vec<FormId> = table.harness.state().views.tell_apart.forms.clone();
+    let tells = doc.index.tells(&ids, Some(&doc.hand.piece)).tells;
+    let at = tells.iter().position(|tell| tell.feature.as_str() == "lid-outline").unwrap();
+    for _ in 0..at {
+        table.key(Key::ArrowDown);
+    }
+    table.key(Key::Num2);
+    assert_eq!(table.harness.state().screen, Screen::Bench);
+    assert_eq!(lid_outline(&table), Some(oval()));
+}
+
+#[test]
+fn a_form_is_left_out_again_and_its_rivals_are_offered() {
+    let mut table = Table::new();
+    compare(&mut table, ids(&[SUGAR, CASSEROLE, STANNARD]));
+    table.harness.get_by_label("Compare one-person casserole, Stannard no more").click();
+    table.settle();
+    assert_eq!(forms(&table), [SUGAR, CASSEROLE]);
+    let rival = table.harness.get_all_by_label_contains("Compare with ").next().unwrap();
+    rival.click();
+    table.settle();
+    assert_eq!(forms(&table).len(), 3, "a rival was added");
+    for _ in 0..3 {
+        table.harness.get_all_by_label_contains(" no more").next().unwrap().click();
+        table.settle();
+    }
+    table.harness.get_by_label("The first two on the shelf").click();
+    table.settle();
+    assert_eq!(forms(&table).len(), 2, "the empty screen offers the first two");
+}
+
+#[test]
+fn what_is_not_recorded_leads_to_the_sheet_of_its_form() {
+    let mut table = Table::new();
+    compare(&mut table, hero_pair());
+    table.harness.get_by_label_contains("weight; open its sheet").scroll_to_me();
+    table.settle();
+    table.harness.get_by_label_contains("weight; open its sheet").click();
+    table.settle();
+    assert_eq!(table.harness.state().screen, Screen::KeyBook);
+}
+
+#[test]
+fn without_the_lid_the_drawings_have_none_unless_asked_for() {
+    let mut table = Table::new();
+    table.harness.state_mut().ask(Command::ToggleMissing(footring::key::Part::Lid));
+    compare(&mut table, hero_pair());
+    assert!(table.harness.query_by_label(OVAL).is_none(), "the lid is not there to look at");
+    let says = "Can't be seen, the part is gone: ";
+    assert!(table.harness.query_by_label_contains(says).is_some(), "the screen says why");
+    assert!(table.harness.query_by_label_contains("Stannard, lids off").is_none(), "only two are drawn");
+    assert!(table.harness.query_by_label_contains("Quoin, lids off").is_some(), "the drawings have no lids");
+    table.harness.get_by_label("Lids on").click();
+    table.settle();
+    assert!(table.harness.query_by_label_contains("Quoin, lids on").is_some(), "unless the person wants them");
+}
+
+#[test]
+fn six_forms_are_compared_and_no_seventh_is_offered() {
+    let mut table = Table::new();
+    let all: Vec<String> = table.harness.state().doc.key.forms.iter().take(9).map(|form| form.id.to_string()).collect();
+    let all: Vec<&str> = all.iter().map(String::as_str).collect();
+    compare(&mut table, ids(&all));
+    assert_eq!(forms(&table).len(), 6);
+    assert!(table.harness.query_by_label("Add").is_none(), "six are enough");
+}
+
+/// Every target is at least 32 points each way and within the window, or in a part that scrolls.
+#[test]
+fn nothing_is_too_small_or_cut_off_at_small_sizes() {
+    for size in [vec2(640.0, 400.0), vec2(1024.0, 700.0), LAPTOP] {
+        let mut table = Table::with(Theme::Light, size);
+        compare(&mut table, ids(&[SUGAR, CASSEROLE, STANNARD]));
+        for part in [" no more", "Compare with ", "lid outline: ", "Lids ", "The same in all"] {
+            for node in table.harness.get_all_by_label_contains(part) {
+                let rect = node.rect();
+                if node.accesskit_node().role() != egui::accesskit::Role::Button {
+                    continue;
+                }
+                assert!(rect.width() >= 32.0 && rect.height() >= 32.0, "{part}: {rect:?} at {size:?}");
+                assert!(rect.left() >= 0.0 && rect.right() <= size.x, "{part}: {rect:?} at {size:?}");
+            }
+        }
+    }
 }
