@@ -1,4 +1,4 @@
-//! Outlines in millimetres, worked out from a [`Shape`](super::shape::Shape): what the board, the shelf, the plates and the value buttons draw.
+//! Outlines in millimetres, worked out from a [`Shape`]: what the board, the shelf, the plates and the value buttons draw.
 //!
 //! x is the distance from the axis (handles to the right, spouts to the left), y the height above the table, upward; a screen flips it. In the
 //! views from above and underneath x runs along the long side and y across. Glyphs alone use the unit square with y downward.

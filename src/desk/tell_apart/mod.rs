@@ -1,6 +1,6 @@
 //! Tell Apart: look-alikes side by side. Their drawings laid over each other, and the differences in the order in which they can be seen.
 //!
-//! [`chooser`] says which forms are compared, [`plate`] draws the [`outline`]s, [`tells`] lists the differences, [`line`] is the colour and
+//! [`chooser`] says which forms are compared, [`plate`] draws the [`outline`]s, [`tells`] lists the differences, [`mod@line`] is the colour and
 //! dash pattern by which a form is known in all three. One click on a value answers it on the Bench.
 
 pub mod chooser;
