@@ -1,7 +1,7 @@
 //! What always holds of the engine, on the demo key with arbitrary answers, right and wrong.
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "tests")]
 
-use footring::identify::{Index, Measured, Observation, Piece, Seen, Sure, VerdictState};
+use footring::identify::{Index, Measured, Observation, Piece, Seen, Sure};
 use footring::key::{FeatureKind, Key, Part, ValueId, builtin};
 use proptest::prelude::*;
 use std::sync::OnceLock;
@@ -53,7 +53,7 @@ fn piece_of(answers: &[Observation]) -> Piece {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 96, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 64, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn probabilities_are_probabilities(answers in answers()) {
@@ -113,56 +113,39 @@ proptest! {
 }
 
 #[test]
-fn a_piece_seen_right_is_named_and_one_slip_is_forgiven() {
+fn what_cannot_be_told_is_asked_no_more_and_counts_for_nothing() {
     let (key, index) = demo();
-    let (mut right, mut near, mut slips, mut all) = (0, 0, 0, 0);
-    for form in &key.forms {
+    let blank = index.standing(&Piece::default());
+    for feature in &key.features {
         let mut piece = Piece::default();
-        for (feature, record) in &form.features {
-            let seen = match record {
-                footring::key::Record::Always(value) => Seen::Values(vec![value.clone()]),
-                footring::key::Record::Between(lo, hi) => Seen::Measured(Measured { value: f64::midpoint(*lo, *hi), plus_minus: 2.0 }),
-                _ => continue,
-            };
-            piece.see(Observation { feature: feature.clone(), seen, sure: Sure::Sure });
-        }
+        piece.see(Observation { feature: feature.id.clone(), seen: Seen::NotSure, sure: Sure::Sure });
         let standing = index.standing(&piece);
-        all += 1;
-        right += usize::from(standing.candidates[0].form == form.id);
-        // The first answer by value is turned to another value: one slip.
-        if let Some(first) = piece.observations.iter_mut().find(|o| matches!(o.seen, Seen::Values(_))) {
-            let values = key.values_of(key.feature(&first.feature).unwrap());
-            if let Seen::Values(seen) = &first.seen
-                && let Some((other, _)) = values.iter().find(|(id, _)| !seen.contains(id))
-            {
-                first.seen = Seen::Values(vec![other.clone()]);
-                slips += 1;
-                near += usize::from(index.standing(&piece).candidates.iter().take(2).any(|c| c.form == form.id));
-            }
-        }
+        assert_eq!(standing.candidates, blank.candidates, "{}", feature.id);
+        assert_eq!(standing.not_in_key.to_bits(), blank.not_in_key.to_bits(), "{}", feature.id);
+        assert!(standing.next_looks.iter().all(|look| look.feature != feature.id), "{} is asked again", feature.id);
     }
-    assert!(right == all, "{right} of {all} forms are named first by what is always so and the middle of each range");
-    assert!(near * 100 >= slips * 90, "{near} of {slips} are still among the first two with one slip");
 }
 
 #[test]
-fn a_stranger_is_called_a_stranger() {
+fn numbers_that_are_none_or_huge_leave_probabilities() {
     let (key, index) = demo();
-    // Values walked through by a fixed stride: pieces that nobody made.
-    let (mut strangers, mut all) = (0, 0);
-    for seed in 0..60_usize {
-        let mut piece = Piece::default();
-        for (n, feature) in
-            key.features.iter().enumerate().filter(|(_, f)| matches!(f.kind, FeatureKind::Choice(_)) && f.part == Part::Body)
-        {
-            let values = key.values_of(feature);
-            let value = values[(seed * 7 + n * 13 + seed * n) % values.len()].0.clone();
-            piece.see(Observation { feature: feature.id.clone(), seen: Seen::Values(vec![value]), sure: Sure::Sure });
+    let odd = [f64::NAN, f64::INFINITY, f64::NEG_INFINITY, f64::MAX, f64::MIN_POSITIVE, -1.0, 0.0, -0.0];
+    for x in odd {
+        for y in odd {
+            let mut piece = Piece::default();
+            for feature in &key.features {
+                let seen = match feature.kind {
+                    FeatureKind::Measure(_) => Seen::Measured(Measured { value: x, plus_minus: y }),
+                    FeatureKind::Mark => Seen::Wording("X".repeat(10_000)),
+                    _ => Seen::Colour { lab: footring::colour::Lab::new(x, y, x), spread: y },
+                };
+                piece.see(Observation { feature: feature.id.clone(), seen, sure: Sure::Probably });
+            }
+            let standing = index.standing(&piece);
+            let sum: f64 = standing.candidates.iter().map(|c| c.probability).sum::<f64>() + standing.not_in_key;
+            assert!((sum - 1.0).abs() < 1e-9, "value {x}, plus or minus {y}: {sum}");
+            assert!(standing.entropy_bits.is_finite() && standing.next_looks.iter().all(|look| look.score.is_finite()), "{x} {y}");
+            assert!(!index.verdict(&piece, &standing).sentence.contains("NaN"), "{x} {y}");
         }
-        let standing = index.standing(&piece);
-        let verdict = index.verdict(&piece, &standing);
-        all += 1;
-        strangers += usize::from(matches!(verdict.state, VerdictState::NotInKey | VerdictState::Contradiction));
     }
-    assert!(strangers * 100 >= all * 90, "{strangers} of {all} pieces that nobody made are called strangers");
 }

@@ -235,3 +235,83 @@ fn the_next_looks_need_no_fewer_than_the_entropy_allows() {
     assert!(mean >= 4.0 - 1e-12, "fewer looks than the entropy allows: {mean}");
     near("mean looks", mean, 4.0, 1e-12);
 }
+
+/// A second table by hand. Weights 5, 3, 2; rim of three values, slip 0.1; foot of two values, slip 0.2.
+///
+/// | form | prior | rim | foot |
+/// | --- | --- | --- | --- |
+/// | a | .5 | x | p |
+/// | b | .3 | y | not recorded |
+/// | c | .2 | z | does not apply |
+///
+/// Seen 'rim: either x or y': a .9 + .1/2 = .95, b the same, c .1/2 + .1/2 = .1.
+/// Seen 'foot: p': a .8; b the mean of what is recorded, which is a alone, .8; c a slip, .2/2 = .1.
+/// Prior times both: .38, .228, .002, sum .61.
+#[test]
+fn either_not_recorded_and_does_not_apply_worked_by_hand() {
+    let mut key = Key::default();
+    let values = |all: &[&str]| all.iter().map(|v| (*v).to_owned()).collect::<Vec<_>>();
+    key.features = vec![feature("rim", &values(&["x", "y", "z"]), 0.1), feature("foot", &values(&["p", "q"]), 0.2)];
+    key.forms = vec![
+        form("a", "l", 5.0, &[("rim", "x"), ("foot", "p")]),
+        form("b", "l", 3.0, &[("rim", "y")]),
+        form("c", "l", 2.0, &[("rim", "z")]),
+    ];
+    key.forms[2].features.insert("foot".into(), Record::DoesNotApply);
+    let mut piece = Piece::default();
+    for (feature, seen) in [("rim", &["x", "y"][..]), ("foot", &["p"])] {
+        let seen = Seen::Values(seen.iter().map(|v| ValueId::new(*v)).collect());
+        piece.see(Observation { feature: feature.into(), seen, sure: Sure::Sure });
+    }
+    let standing = Index::with(&key, no_stranger()).standing(&piece);
+    for (candidate, (id, p)) in standing.candidates.iter().zip([("a", 0.38 / 0.61), ("b", 0.228 / 0.61), ("c", 0.002 / 0.61)]) {
+        assert_eq!(candidate.form.as_str(), id);
+        near(id, candidate.probability, p, 1e-12);
+    }
+}
+
+/// One answer out of k tells at most log2 k bits (Shannon 1948), so the looks times log2 k are never fewer than the bits that were gained. On made-up
+/// keys with features of up to four values, by the program's own next looks until none is left.
+#[test]
+fn k_ary_looks_gain_no_more_than_their_number_allows() {
+    let mut dice = 7_u64;
+    let mut roll = |n: u64| {
+        dice = dice.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (dice >> 33) % n
+    };
+    for k in [2_usize, 3, 4] {
+        let values: Vec<String> = (0..k).map(|v| format!("v{v}")).collect();
+        for _ in 0..6 {
+            let mut key = Key::default();
+            let names: Vec<String> = (0..9).map(|n| format!("f{n}")).collect();
+            key.features = names.iter().map(|name| feature(name, &values, 0.0)).collect();
+            for n in 0..24 {
+                let row: Vec<usize> = names.iter().map(|_| roll(k as u64) as usize).collect();
+                let records: Vec<(&str, &str)> = names.iter().zip(row).map(|(name, v)| (name.as_str(), values[v].as_str())).collect();
+                key.forms.push(form(&format!("form-{n:02}"), "l", 1.0, &records));
+            }
+            let index = Index::with(&key, no_stranger());
+            let (mut looks, mut left) = (0.0, 0.0);
+            for truth in &key.forms {
+                let mut piece = Piece::default();
+                let mut standing = index.standing(&piece);
+                while let Some(next) = standing.next_looks.first() {
+                    let feature = next.feature.clone();
+                    let Record::Always(value) = &truth.features[&feature] else { unreachable!("every record is one value") };
+                    piece.see(Observation { feature, seen: Seen::Values(vec![value.clone()]), sure: Sure::Sure });
+                    standing = index.standing(&piece);
+                    looks += 1.0;
+                }
+                assert!(
+                    standing.candidates.iter().any(|c| c.form == truth.id && c.disagreements.is_empty()),
+                    "the right form is never lost"
+                );
+                left += standing.entropy_bits;
+            }
+            let (looks, gained) = (looks / 24.0, 24.0_f64.log2() - left / 24.0);
+            assert!(gained > 4.0, "the looks say something: {gained} bits");
+            assert!(looks * (k as f64).log2() >= gained - 1e-9, "{looks} looks of {k} values gained {gained} bits");
+            assert!(looks <= 2.0 * gained / (k as f64).log2() + 1.0, "greedy looks go astray: {looks} for {gained} bits of {k} values");
+        }
+    }
+}

@@ -175,8 +175,8 @@ fn range_splits(column: &Column, edges: &[f64], p: &[f64], remaining: &[f64]) ->
 
 fn look_says(column: &Column, left: usize, splits: &[Split]) -> String {
     if left <= 1 {
-        let verb = if matches!(column.kind, Kind::Measure(_)) { "Measure" } else { "Look at" };
-        return format!("{verb} the {} to be surer", column.name);
+        let verb = if matches!(column.kind, Kind::Measure(_)) { "measure" } else { "look at" };
+        return format!("To be surer, {verb} the {}", column.name);
     }
     let verb = match column.kind {
         Kind::Values(_) => "Look at",

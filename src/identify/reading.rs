@@ -19,8 +19,11 @@ use crate::key::ValueId;
 const COLOUR_BROAD: f64 = 1.0 / 100_000.0;
 /// Within so many standard deviations a colour agrees: 95 in 100 of a three-dimensional normal (χ² of 3 degrees, 7.815).
 const COLOUR_WITHIN: f64 = 2.796;
-/// A wording agrees with a mark from this score up.
+/// A wording agrees with a mark from this score up. A choice of this program, no source.
 const WORDING_AGREES: f64 = 0.6;
+/// It disagrees all the same with a mark on which it is so many times less likely than on the mark it suits best: letters of a long wording
+/// are found here and there in any other. A choice of this program, no source; natural logarithm of 10 000.
+const WORDING_WITHIN: f64 = 9.21;
 
 /// An observation, weighed.
 #[derive(Debug, Clone)]
@@ -95,7 +98,13 @@ pub(super) fn read(column: &Column, observation: &Observation) -> Result<Reading
             }
             let given: Vec<f64> =
                 matches.iter().map(|m| m.as_ref().map_or(1.0, |m| m.log_likelihood_ratio.clamp(-100.0, 100.0).exp())).collect();
-            let agrees = |v: usize| matches.get(v).and_then(Option::as_ref).is_some_and(|m| m.score >= WORDING_AGREES);
+            let best = matches.iter().flatten().map(|m| m.log_likelihood_ratio).fold(f64::NEG_INFINITY, f64::max);
+            let agrees = |v: usize| {
+                matches
+                    .get(v)
+                    .and_then(Option::as_ref)
+                    .is_some_and(|m| m.score >= WORDING_AGREES && m.log_likelihood_ratio >= best - WORDING_WITHIN)
+            };
             Ok(of_values(column, values, slip, &Evidence { given: &given, broad: 1.0, outlier: slip }, agrees))
         }
         (Kind::Measure(m), Seen::Measured(measured)) if measured.value.is_finite() => Ok(of_measure(column, m, slip, *measured)),

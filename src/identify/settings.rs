@@ -19,7 +19,7 @@ pub struct Settings {
 }
 
 impl Default for Settings {
-    /// All six figures are choices of this program, no source; `tests/identify_properties.rs` shows what they do on the demo key.
+    /// All six figures are choices of this program, no source; `tests/identify_strangers.rs` shows what they do on the demo key.
     fn default() -> Self {
         Self { not_in_key: 0.02, settled: 0.9, margin: 5.0, leaning: 0.5, rival: 100.0, tell: 3.0 }
     }

@@ -47,7 +47,7 @@ impl Index {
         let sentence = if piece.observations.is_empty() {
             "Look at the part that glows, or point at any part of the drawing, and say what you see.".to_owned()
         } else {
-            format!("Nothing that was said so far counts: {} are left.", count(standing.fits, "form"))
+            format!("Nothing that was said so far rules anything out: {} left.", count(standing.fits, "form"))
         };
         Verdict {
             title: "Nothing named yet".to_owned(),
@@ -127,11 +127,11 @@ impl Index {
     fn what_would_tell(&self, piece: &Piece, leader: usize, rival: usize) -> String {
         let open = |column: &Column| piece.seen(&column.id).is_none();
         if let Some((column, _)) = self.best_tell(leader, rival, |column| open(column) && hidden_by(column, piece).is_none()) {
-            return format!("{} was not looked at", with_article(&column.name));
+            return not_looked_at(column);
         }
         if let Some((column, part)) = self.best_tell(leader, rival, open).and_then(|(column, _)| Some((column, hidden_by(column, piece)?)))
         {
-            return format!("{} would tell, but the {} is missing", with_article(&column.name), part.word());
+            return format!("{} would tell, but the {} is missing", aside(&column.name), part.word());
         }
         if self.best_tell(leader, rival, |_| true).is_some() {
             "what was seen does not settle it".to_owned()
@@ -160,8 +160,9 @@ impl Index {
                 verdict.probability = weighed.stranger;
                 verdict.leader = None;
                 verdict.rests_on.clear();
+                verdict.not_ruled_out.clear();
                 verdict.sentence =
-                    format!("No form of this key is like this piece. The nearest is {full}{}.", self.against(leader, weighed));
+                    format!("No form of this key is like this piece; the nearest is the {full}{}.", self.against(leader, weighed));
             }
             VerdictState::Contradiction => {
                 "The answers do not go together".clone_into(&mut verdict.title);
@@ -169,10 +170,10 @@ impl Index {
                 verdict.probability = 0.0;
                 verdict.rests_on.clear();
                 let hint = standing.contradictions.first().map_or_else(
-                    || format!("the nearest is {full}{}", self.against(leader, weighed)),
+                    || format!("the nearest is the {full}{}", self.against(leader, weighed)),
                     |contradiction| contradiction.says.clone(),
                 );
-                verdict.sentence = format!("One of them may be a slip: {hint}.");
+                verdict.sentence = format!("One of the answers may be a slip: {hint}.");
             }
             VerdictState::Nothing => {}
         }
@@ -193,26 +194,35 @@ impl Index {
             verdict.title = format!("{}?", capital(&names));
             verdict.sentence = match told_by {
                 Some((column, _)) => format!(
-                    "{}: {} decides, {} is {}, {} is {}.",
+                    "{}: {} decides ({}: {}; {}: {}).",
                     capital(&names),
-                    with_article(&column.name),
-                    column.words(column.pattern_of(*one)),
+                    aside(&column.name),
                     self.short_name(*one, *other),
-                    column.words(column.pattern_of(*other)),
+                    column.words(column.pattern_of(*one)),
                     self.short_name(*other, *one),
+                    column.words(column.pattern_of(*other)),
                 ),
                 None => format!("{}: {}.", capital(&names), self.what_would_tell(piece, *one, *other)),
             };
             return;
         }
-        verdict.title = match standing.fits {
-            0 => "Nothing fits without a slip".to_owned(),
-            n => format!("{} left", count(n, "form")),
+        let likeliest = match standing.candidates.as_slice() {
+            [first, second, ..] if first.probability > second.probability * (1.0 + 1e-9) => {
+                format!("the likeliest is the {}", self.full_name(leader))
+            }
+            _ => "none stands out".to_owned(),
         };
-        let lines: Vec<String> = Self::lines_left(standing);
-        let first = self.full_name(leader);
-        let of_lines = if lines.is_empty() { String::new() } else { format!(", of {}", any_of(&lines)) };
-        verdict.sentence = format!("{}{of_lines}; first of them {first}.", verdict.title);
+        if standing.fits == 0 {
+            "Nothing fits without a slip".clone_into(&mut verdict.title);
+            verdict.sentence = format!("Nothing fits without a slip; {likeliest}.");
+            return;
+        }
+        verdict.title = format!("{} left", count(standing.fits, "form"));
+        let of_lines = match Self::lines_left(standing).as_slice() {
+            [] => String::new(),
+            lines => format!(" of {}", any_of(lines)),
+        };
+        verdict.sentence = format!("One of {}{of_lines}; {likeliest}.", count(standing.fits, "form"));
     }
 
     /// Names of the lines of all that fits, in the order of their names; empty where there are more than three.
@@ -238,7 +248,7 @@ impl Index {
     /// The name of a form as long as it takes to tell it from the other's.
     fn short_name(&self, form: usize, other: usize) -> String {
         let name = |n: usize| self.forms.get(n).map(|entry| entry.name.clone()).unwrap_or_default();
-        if name(form) == name(other) { format!("the {}", self.full_name(form)) } else { format!("the {}", name(form)) }
+        if name(form) == name(other) { self.full_name(form) } else { name(form) }
     }
 
     /// '; the lid outline decides: oval', by the answer that most speaks for the leader against the first rival, or against all forms.
@@ -255,7 +265,7 @@ impl Index {
             })
             .reduce(|best, next| if next.0 > best.0 { next } else { best });
         best.map_or_else(String::new, |(_, column, observation)| {
-            format!("; {} decides: {}", with_article(&column.name), seen_words(column, observation))
+            format!("; {} decides: {}", aside(&column.name), seen_words(column, observation))
         })
     }
 
@@ -271,7 +281,7 @@ impl Index {
         }
     }
 
-    /// ', which disagrees in the foot: flat', or nothing.
+    /// ', but the kind of foot (flat) disagrees', or nothing.
     fn against(&self, form: usize, weighed: &Weighed<'_>) -> String {
         let all: Vec<String> = weighed
             .readings
@@ -284,8 +294,9 @@ impl Index {
             .collect();
         match all.as_slice() {
             [] => String::new(),
-            few if few.len() <= 3 => format!(", which disagrees in {}", super::text::all_of(few)),
-            many => format!(", which disagrees in {} answers", many.len()),
+            [one] => format!(", but {one} disagrees"),
+            few if few.len() <= 3 => format!(", but {} disagree", super::text::all_of(few)),
+            many => format!(", but {} answers disagree", many.len()),
         }
     }
 
@@ -296,7 +307,7 @@ impl Index {
         let both = Years { from: made.from.max(of_mark.from), to: least(made.to, of_mark.to) };
         let clash = matches!((both.from, both.to), (Some(from), Some(to)) if from > to);
         if clash {
-            return format!(", {} by the form, but {} by the mark", years(made.from, made.to), years(of_mark.from, of_mark.to));
+            return format!(", {} by the form, {} by the mark", years(made.from, made.to), years(of_mark.from, of_mark.to));
         }
         let words = years(both.from, both.to);
         match (words.is_empty(), of_mark.is_open() || both == made) {
@@ -401,4 +412,16 @@ fn least(a: Option<i32>, b: Option<i32>) -> Option<i32> {
 /// 'the lid outline'; a name that brings its own article or number keeps it.
 fn with_article(name: &str) -> String {
     if name.starts_with("the ") { name.to_owned() } else { format!("the {name}") }
+}
+
+/// The same as the subject of a sentence: a name with a comma in it gets one behind it too, 'the height, lid off,'.
+fn aside(name: &str) -> String {
+    let comma = if name.contains(',') { "," } else { "" };
+    format!("{}{comma}", with_article(name))
+}
+
+/// 'the foot was not looked at', 'the height, lid off, was not measured'
+fn not_looked_at(column: &Column) -> String {
+    let done = if matches!(column.kind, Kind::Measure(_)) { "measured" } else { "looked at" };
+    format!("{} was not {done}", aside(&column.name))
 }
