@@ -1,4 +1,9 @@
 //! What the figures of `Settings` do on the demo key: known pieces, pieces with a slip, pieces that nobody made. Simulated, with a fixed seed.
+//!
+//! Counted when this was written, with the bounds below drawn a little wider: of 246 pieces read right throughout 246 are settled; of 492 with six
+//! answers none is called strange; of 492 with a slip among six, 492 keep the right form among the first two (487 first) and 2 are settled
+//! wrongly; of 400 pieces with answers at random 325 (four answers), 369 (six) and 399 (ten) are called strange, and 10, 3 and 0 get a name.
+//! So few answers cannot tell every stranger: four at random fit some form by chance.
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "tests")]
 
 use footring::identify::{Index, Measured, Observation, Piece, Seen, Standing, Sure, VerdictState};
@@ -110,7 +115,6 @@ fn a_piece_read_right_throughout_is_named() {
         settled += usize::from(right && state == VerdictState::Settled);
         leaning += usize::from(right && state == VerdictState::Leaning);
     }
-    println!("read right: {first} first, {settled} settled, {leaning} leaning of {all}");
     assert_eq!(first, all, "{first} of {all} pieces have the right form first");
     assert!((settled + leaning) * 100 >= all * 98, "{settled} settled and {leaning} leaning of {all}");
 }
@@ -140,9 +144,6 @@ fn six_answers_with_and_without_a_slip() {
             wrong += usize::from(state == VerdictState::Settled && leaders[0] != form.id.as_str());
         }
     }
-    println!(
-        "six answers, {all}: without a slip {right} first two, {alarm} called strange; with one {first} first, {kept} of {slips} first two, {wrong} settled wrongly"
-    );
     assert!(slips > 400 && kept * 100 >= slips * 95, "with one slip {kept} of {slips} are among the first two");
     assert!(wrong * 100 <= slips * 2, "with one slip {wrong} of {slips} are settled wrongly");
     assert!(right * 100 >= all * 95, "without a slip {right} of {all} are among the first two");
@@ -171,7 +172,6 @@ fn all_that_is_recorded_with_one_slip_in_it() {
         kept += usize::from(leaders.contains(&form.id.to_string()));
         wrong += usize::from(state == VerdictState::Settled && leaders[0] != form.id.as_str());
     }
-    println!("all answers, one slip: {first} first, {kept} first two, {wrong} settled wrongly of {all}");
     assert!(kept * 100 >= all * 98, "{kept} of {all} are among the first two, {first} first");
     assert!(wrong * 100 <= all, "{wrong} of {all} are settled wrongly");
 }
@@ -195,7 +195,6 @@ fn a_stranger_is_called_a_stranger() {
             strange += usize::from(matches!(state, VerdictState::NotInKey | VerdictState::Contradiction));
             settled += usize::from(state == VerdictState::Settled);
         }
-        println!("{answers} answers at random: {strange} of {all} strange, {settled} settled");
         assert!(strange * 100 >= all * least_percent, "{answers} answers: {strange} of {all} pieces that nobody made are called strange");
         assert!(settled * 100 <= all * most_named_percent, "{answers} answers: {settled} of {all} pieces that nobody made are named");
     }
