@@ -144,7 +144,7 @@ fn six_answers_with_and_without_a_slip() {
             wrong += usize::from(state == VerdictState::Settled && leaders[0] != form.id.as_str());
         }
     }
-    assert!(slips > 400 && kept * 100 >= slips * 95, "with one slip {kept} of {slips} are among the first two");
+    assert!(slips > 400 && kept * 100 >= slips * 95, "with one slip {kept} of {slips} are among the first two, {first} first");
     assert!(wrong * 100 <= slips * 2, "with one slip {wrong} of {slips} are settled wrongly");
     assert!(right * 100 >= all * 95, "without a slip {right} of {all} are among the first two");
     assert!(alarm * 100 <= all * 2, "without a slip {alarm} of {all} are called strange");
