@@ -117,6 +117,21 @@ pub fn of_lab(lab: Lab) -> Color32 {
     Color32::from_rgb(r, g, b)
 }
 
+/// Relative luminance, WCAG 2.2 (W3C Recommendation, definition 'relative luminance').
+fn luminance(colour: Color32) -> f64 {
+    let channel = |c: u8| {
+        let c = f64::from(c) / 255.0;
+        if c <= 0.040_45 { c / 12.92 } else { ((c + 0.055) / 1.055).powf(2.4) }
+    };
+    0.2126 * channel(colour.r()) + 0.7152 * channel(colour.g()) + 0.0722 * channel(colour.b())
+}
+
+/// Contrast of two colours, 1 to 21 (WCAG 2.2, definition 'contrast ratio').
+pub fn contrast(a: Color32, b: Color32) -> f64 {
+    let (a, b) = (luminance(a), luminance(b));
+    (a.max(b) + 0.05) / (a.min(b) + 0.05)
+}
+
 /// Gives the window its type and both its themes.
 pub fn install(ctx: &Context) {
     ctx.set_fonts(fonts());
@@ -215,20 +230,6 @@ fn dress(style: &mut egui::Style, c: &Colours) {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    /// Relative luminance, WCAG 2.2 (W3C Recommendation, definition 'relative luminance').
-    fn luminance(colour: Color32) -> f64 {
-        let channel = |c: u8| {
-            let c = f64::from(c) / 255.0;
-            if c <= 0.040_45 { c / 12.92 } else { ((c + 0.055) / 1.055).powf(2.4) }
-        };
-        0.2126 * channel(colour.r()) + 0.7152 * channel(colour.g()) + 0.0722 * channel(colour.b())
-    }
-
-    fn contrast(a: Color32, b: Color32) -> f64 {
-        let (a, b) = (luminance(a), luminance(b));
-        (a.max(b) + 0.05) / (a.min(b) + 0.05)
-    }
 
     #[test]
     fn black_on_white_is_twenty_one_to_one() {

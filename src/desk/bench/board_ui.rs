@@ -2,7 +2,7 @@
 
 use super::card::{Card, capital};
 use super::{BenchView, looks, sheet};
-use crate::desk::board::sketch::Sketch;
+use crate::desk::board::vessel::DrawnSketch;
 use crate::desk::board::{paint, vessel};
 use crate::desk::command::Command;
 use crate::desk::document::Document;
@@ -25,7 +25,7 @@ pub fn board_ui(ui: &mut Ui, doc: &Document, view: &mut BenchView, commands: &mu
         let above = Rect::from_min_max(right.min, pos2(right.right(), right.center().y));
         let underneath = Rect::from_min_max(above.left_bottom(), right.max);
 
-        let sketch = view.sketch(doc).clone();
+        let sketch = view.sketch(doc);
         let lit = lit_part(doc, view);
         let mut pointed = None;
         side_ui(ui, doc, side, &sketch, lit, &mut pointed);
@@ -125,7 +125,7 @@ fn said_of(doc: &Document, part: Part, from: View) -> String {
     all.join(", ")
 }
 
-fn side_ui(ui: &mut Ui, doc: &Document, rect: Rect, sketch: &Sketch, lit: Option<(Part, View)>, pointed: &mut Option<(Part, View)>) {
+fn side_ui(ui: &mut Ui, doc: &Document, rect: Rect, sketch: &DrawnSketch, lit: Option<(Part, View)>, pointed: &mut Option<(Part, View)>) {
     let c = theme::colours(ui);
     let drawing = rect.shrink2(vec2(10.0, 24.0));
     let placing = vessel::side_placing(sketch, drawing);
@@ -136,7 +136,7 @@ fn side_ui(ui: &mut Ui, doc: &Document, rect: Rect, sketch: &Sketch, lit: Option
     places(ui, doc, View::Side, &regions, pointed);
 }
 
-fn above_ui(ui: &mut Ui, doc: &Document, rect: Rect, sketch: &Sketch, lit: Option<(Part, View)>, pointed: &mut Option<(Part, View)>) {
+fn above_ui(ui: &mut Ui, doc: &Document, rect: Rect, sketch: &DrawnSketch, lit: Option<(Part, View)>, pointed: &mut Option<(Part, View)>) {
     let c = theme::colours(ui);
     caption(ui, rect, View::Above.words());
     let drawing = Rect::from_min_max(rect.min + vec2(4.0, 24.0), rect.max - vec2(4.0, 6.0));
@@ -145,7 +145,14 @@ fn above_ui(ui: &mut Ui, doc: &Document, rect: Rect, sketch: &Sketch, lit: Optio
     places(ui, doc, View::Above, &regions, pointed);
 }
 
-fn underneath_ui(ui: &mut Ui, doc: &Document, rect: Rect, sketch: &Sketch, lit: Option<(Part, View)>, pointed: &mut Option<(Part, View)>) {
+fn underneath_ui(
+    ui: &mut Ui,
+    doc: &Document,
+    rect: Rect,
+    sketch: &DrawnSketch,
+    lit: Option<(Part, View)>,
+    pointed: &mut Option<(Part, View)>,
+) {
     let c = theme::colours(ui);
     caption(ui, rect, View::Underneath.words());
     let drawing = Rect::from_min_max(rect.min + vec2(4.0, 24.0), rect.max - vec2(4.0, 6.0));

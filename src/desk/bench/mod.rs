@@ -9,12 +9,14 @@ pub mod slip;
 pub mod why;
 
 use super::board::sketch::Sketch;
+use super::board::vessel::DrawnSketch;
 use super::command::Command;
 use super::document::Document;
 use super::theme::{self, GAP};
 use super::widgets::{self, in_rect};
 use crate::key::FormId;
 use egui::{Rect, ScrollArea, Ui, Vec2, pos2, vec2};
+use std::sync::Arc;
 
 /// What the Bench shows, apart from the document.
 #[derive(Debug, Default)]
@@ -28,7 +30,7 @@ pub struct BenchView {
     /// Forms picked on the shelf for Tell Apart.
     pub picked: Vec<FormId>,
     /// The sketch, and the revision of the document it belongs to.
-    sketch: Option<(u64, Sketch)>,
+    sketch: Option<(u64, Arc<DrawnSketch>)>,
     /// Drawn silhouettes, kept between frames.
     pub(super) drawn: super::board::vessel::Drawings,
     /// The note being typed.
@@ -39,11 +41,15 @@ pub struct BenchView {
 
 impl BenchView {
     /// The sketch of the piece in hand, worked out again when the document has changed.
-    pub fn sketch(&mut self, doc: &Document) -> &Sketch {
-        if self.sketch.as_ref().is_none_or(|(revision, _)| *revision != doc.revision) {
-            self.sketch = Some((doc.revision, Sketch::of(doc)));
+    pub fn sketch(&mut self, doc: &Document) -> Arc<DrawnSketch> {
+        if let Some((revision, drawn)) = &self.sketch
+            && *revision == doc.revision
+        {
+            return Arc::clone(drawn);
         }
-        &self.sketch.get_or_insert_with(|| (doc.revision, Sketch::of(doc))).1
+        let drawn = Arc::new(DrawnSketch::of(Sketch::of(doc)));
+        self.sketch = Some((doc.revision, Arc::clone(&drawn)));
+        drawn
     }
 }
 

@@ -3,6 +3,7 @@
 use super::paint::{self, Placing};
 use super::sketch::{Drawn, Sketch};
 use crate::desk::theme::{self, Colours};
+use crate::key::outline::Silhouette;
 use crate::key::shape::Shape;
 use crate::key::{Form, FormId, Part};
 use egui::{Align2, Color32, FontId, Painter, Pos2, Rect, Stroke, pos2, vec2};
@@ -10,10 +11,38 @@ use kurbo::{Affine, BezPath, Shape as _};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+/// A sketch with its outlines in millimetres, worked out once for all the frames that show it.
+#[derive(Debug)]
+pub struct DrawnSketch {
+    /// The sketch.
+    pub sketch: Sketch,
+    side: Silhouette,
+    above: Silhouette,
+    underneath: Silhouette,
+    section: BezPath,
+    lid_section: BezPath,
+    surface: Vec<BezPath>,
+}
+
+impl DrawnSketch {
+    /// Works out the outlines of a sketch.
+    pub fn of(sketch: Sketch) -> Self {
+        let shape = &sketch.shape;
+        Self {
+            side: shape.silhouette(),
+            above: shape.above(),
+            underneath: shape.underneath(),
+            section: Affine::FLIP_X * shape.section(),
+            lid_section: Affine::FLIP_X * shape.lid_section(),
+            surface: shape.surface_lines(),
+            sketch,
+        }
+    }
+}
+
 /// The placing of the side view that shows the whole sketch, standing on the table.
-pub fn side_placing(sketch: &Sketch, rect: Rect) -> Placing {
-    let silhouette = sketch.shape.silhouette();
-    let b = silhouette.bounds;
+pub fn side_placing(drawn: &DrawnSketch, rect: Rect) -> Placing {
+    let b = drawn.side.bounds;
     // Room on both sides of the axis alike, so that the axis stays in the middle as parts come and go.
     let half = b.x1.max(-b.x0).max(40.0);
     Placing::fit(kurbo::Rect::new(-half, 0.0, half, b.y1.max(40.0)), rect, 3.0)
@@ -59,9 +88,8 @@ fn ink(painter: &Painter, path: &BezPath, placing: Placing, inking: &Inking) {
 }
 
 /// Draws the side view, cut at the left of the axis and whole at the right, and says where each part is.
-pub fn side_view(painter: &Painter, sketch: &Sketch, placing: Placing, c: &Colours, lit: Option<Part>) -> Vec<(Part, Rect)> {
-    let shape = &sketch.shape;
-    let silhouette = shape.silhouette();
+pub fn side_view(painter: &Painter, figure: &DrawnSketch, placing: Placing, c: &Colours, lit: Option<Part>) -> Vec<(Part, Rect)> {
+    let (sketch, silhouette) = (&figure.sketch, &figure.side);
     let clip = painter.clip_rect();
     let axis = placing.origin.x;
     let right = painter.with_clip_rect(Rect::from_min_max(pos2(axis, clip.top()), clip.max));
@@ -89,16 +117,16 @@ pub fn side_view(painter: &Painter, sketch: &Sketch, placing: Placing, c: &Colou
             ink(&right, path, placing, &look);
             paint::fill(&left, path, placing, c.paper);
             paint::stroke(&left, path, placing, look.line);
-            let section = if *part == Part::Body { shape.section() } else { shape.lid_section() };
-            paint::fill(&left, &(Affine::FLIP_X * section), placing, c.clay_dark);
+            let section = if *part == Part::Body { &figure.section } else { &figure.lid_section };
+            paint::fill(&left, section, placing, c.clay_dark);
         } else {
             let look =
                 if lit == Some(*part) && look.dashes == Dashes::Dashed { Inking { line: Stroke::new(2.0, c.glow), ..look } } else { look };
             ink(painter, path, placing, &look);
         }
         if *part == Part::Body && drawn == Drawn::Said {
-            for line in shape.surface_lines() {
-                paint::stroke(&right, &line, placing, Stroke::new(1.0, c.ink.gamma_multiply(0.45)));
+            for line in &figure.surface {
+                paint::stroke(&right, line, placing, Stroke::new(1.0, c.ink.gamma_multiply(0.45)));
             }
         }
     }
@@ -148,8 +176,8 @@ fn foot_region(sketch: &Sketch, placing: Placing, regions: &mut Vec<(Part, Rect)
 }
 
 /// Draws the view from above, and says where each part is.
-pub fn above_view(painter: &Painter, sketch: &Sketch, rect: Rect, c: &Colours, lit: Option<Part>) -> Vec<(Part, Rect)> {
-    let above = sketch.shape.above();
+pub fn above_view(painter: &Painter, figure: &DrawnSketch, rect: Rect, c: &Colours, lit: Option<Part>) -> Vec<(Part, Rect)> {
+    let (sketch, above) = (&figure.sketch, &figure.above);
     let placing = Placing::fit(above.bounds, rect, 2.2);
     let mut regions = Vec::new();
     for (part, path) in &above.parts {
@@ -172,8 +200,8 @@ pub fn above_view(painter: &Painter, sketch: &Sketch, rect: Rect, c: &Colours, l
 }
 
 /// Draws the view from underneath with the mark as far as it is known, and says where each part is.
-pub fn underneath_view(painter: &Painter, sketch: &Sketch, rect: Rect, c: &Colours, lit: Option<Part>) -> Vec<(Part, Rect)> {
-    let below = sketch.shape.underneath();
+pub fn underneath_view(painter: &Painter, figure: &DrawnSketch, rect: Rect, c: &Colours, lit: Option<Part>) -> Vec<(Part, Rect)> {
+    let (sketch, below) = (&figure.sketch, &figure.underneath);
     let placing = Placing::fit(below.bounds, rect, 2.2);
     let mut regions = Vec::new();
     for (part, path) in &below.parts {
@@ -181,7 +209,9 @@ pub fn underneath_view(painter: &Painter, sketch: &Sketch, rect: Rect, c: &Colou
     }
     let foot = (sketch.shape.foot_radius_mm() as f32 * placing.scale).max(26.0);
     let ink = sketch.ink.map_or(c.moss, theme::of_lab);
-    let ink = readable(ink, sketch.clay.map_or(c.paper, theme::of_lab), c.ink);
+    let is_bare = sketch.part(Part::Body) != Drawn::Said;
+    let ground = if is_bare { c.paper } else { sketch.glaze.or(sketch.clay).map_or(c.clay, theme::of_lab) };
+    let ink = readable(ink, ground, c);
     let lines = sketch.mark.len().min(4);
     let height = (foot * 1.2 / lines.max(1) as f32).min(16.0);
     for (i, line) in sketch.mark.iter().take(lines).enumerate() {
@@ -193,10 +223,12 @@ pub fn underneath_view(painter: &Painter, sketch: &Sketch, rect: Rect, c: &Colou
     regions
 }
 
-/// An ink that can be told from its ground: itself, or the plain ink where it is too near.
-fn readable(ink: Color32, ground: Color32, plain: Color32) -> Color32 {
-    let light = |colour: Color32| 0.299 * f32::from(colour.r()) + 0.587 * f32::from(colour.g()) + 0.114 * f32::from(colour.b());
-    if (light(ink) - light(ground)).abs() < 70.0 { plain } else { ink }
+/// An ink that can be read on its ground (4.5 : 1, as text must): itself, or else the plain ink, or else that for dark grounds.
+fn readable(ink: Color32, ground: Color32, c: &Colours) -> Color32 {
+    let reads = |ink: &Color32| theme::contrast(*ink, ground) >= 4.5;
+    let all = [ink, c.ink, c.on_ink];
+    let best = all.into_iter().reduce(|a, b| if theme::contrast(b, ground) > theme::contrast(a, ground) { b } else { a });
+    all.into_iter().find(reads).or(best).unwrap_or(ink)
 }
 
 #[expect(clippy::too_many_arguments, reason = "one part of a view: where, how and what")]

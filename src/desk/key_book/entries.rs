@@ -57,8 +57,11 @@ pub(super) fn names_ui(ui: &mut Ui, doc: &Document, sheet: &mut Sheet) {
             }
         }
     });
-    ui.horizontal_wrapped(|ui| {
-        field(ui, "Note", &mut sheet.draft.note);
+    ui.horizontal(|ui| {
+        let label = remark(ui, "Note");
+        let width = ui.available_width();
+        let edit = TextEdit::singleline(&mut sheet.draft.note).desired_width(width).margin(Margin::symmetric(8, 7));
+        ui.add(edit.min_size(vec2(0.0, TARGET))).labelled_by(label.id);
     });
 }
 
