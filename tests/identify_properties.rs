@@ -53,7 +53,7 @@ fn piece_of(answers: &[Observation]) -> Piece {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 64, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 96, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn probabilities_are_probabilities(answers in answers()) {

@@ -227,3 +227,20 @@ fn a_find_is_put_in_the_daybook_and_undone() {
     table.command(Key::S);
     assert!(table.harness.state().notice.as_ref().is_some_and(|notice| notice.is_problem), "an empty board is not a find");
 }
+
+#[test]
+fn a_worn_wording_typed_on_the_board_rules_forms_out() {
+    let mut table = Table::new();
+    let all = table.harness.state().doc.standing.fits;
+    table.see("mark=MARROW… OV?N PR");
+    let doc = &table.harness.state().doc;
+    assert!(doc.standing.fits < all && doc.standing.fits > 0, "{} of {all} still fit", doc.standing.fits);
+    let casserole = doc.standing.candidates.iter().find(|c| c.form == FormId::new(CASSEROLE)).unwrap();
+    assert_eq!(casserole.place, Shelf::Fits, "the casserole is marked so");
+    // Every mark of the Fenlight line lacks 'oven proof'; a form of it can only fit where the key records no mark, which is neutral.
+    let fenlight = doc.standing.candidates.iter().filter(|c| c.place == Shelf::Fits && c.line == "Fenlight");
+    for candidate in fenlight {
+        let form = doc.key.form(&candidate.form).unwrap();
+        assert!(form.marks.is_empty(), "{} has marks recorded ({:?}), and none of them says so", form.id, form.marks);
+    }
+}
