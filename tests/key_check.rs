@@ -288,3 +288,15 @@ fn a_form_is_checked_before_it_is_saved() {
     let found: Vec<String> = check_form(&loaded.key, &form).iter().map(|p| p.kind.to_string()).collect();
     assert_eq!(found, ["two forms are called 'dish' in the line 'Quoin', the first at forms.ron (give one of them another name)"]);
 }
+
+#[test]
+fn a_record_of_counts_is_sound_and_one_of_counts_and_words_is_not() {
+    check_form_with(r#""plain": Usually, "rolled": Sometimes"#, r#""plain": Times(12), "rolled": Times(1)"#, &[]);
+    check_form_with(
+        r#""rolled": Sometimes"#,
+        r#""rolled": Times(1)"#,
+        &[
+            "error: the record of 'rim' mixes counts and words (give every value a count, Times(7), or every value a word: Usually) | forms.ron:2 Values({\"plain\": Usually, \"rolled\": Times(1)})",
+        ],
+    );
+}

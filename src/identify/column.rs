@@ -7,7 +7,7 @@
 use super::measure::{Broad, Spread, sd};
 use super::text::{any_of, measure, number};
 use crate::colour::Lab;
-use crate::key::{Feature, FeatureId, Often, Part, Unit, ValueId};
+use crate::key::{Feature, FeatureId, Part, Unit, ValueId};
 use crate::marks::Legend;
 use std::collections::HashMap;
 
@@ -18,6 +18,9 @@ pub(super) const NOT_RECORDED: usize = 1;
 /// The first pattern that says something.
 pub(super) const RECORDED: usize = 2;
 
+/// Pieces of each value that are taken to have been counted before the first.
+const JEFFREYS: f64 = 0.5;
+
 /// What one form has of a feature, as the key says it.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) enum Record {
@@ -25,6 +28,8 @@ pub(super) enum Record {
     NotRecorded,
     /// Value number and weight, above 0, in the order of the feature's values.
     Values(Vec<(usize, f64)>),
+    /// Value number and the number of pieces it was counted on, above 0, in the order of the feature's values.
+    Counted(Vec<(usize, f64)>),
     Between(f64, f64),
 }
 
@@ -66,6 +71,9 @@ pub(super) struct Values {
     pub(super) legends: Vec<Option<Legend>>,
     /// For each pattern, the value numbers with the share of each, scaled to 1. Empty for the first two.
     pub(super) shares: Vec<Vec<(usize, f64)>>,
+    /// For each pattern, the share of each value that is not named in `shares`: above 0 where pieces were counted, since one more piece may
+    /// be the first of its kind.
+    pub(super) floors: Vec<f64>,
 }
 
 /// What the values are.
@@ -106,17 +114,19 @@ impl Values {
         self.ids.len().max(1) as f64
     }
 
-    /// Probability of reading each value on a form that has these shares, at that slip rate: (1−ε) q(v) + ε (1−q(v)) / (k−1).
-    pub(super) fn channel(&self, shares: &[(usize, f64)], slip: f64) -> Vec<f64> {
+    /// Probability of reading each value on a form that has these shares, and `floor` for every other value, at that slip rate:
+    /// (1−ε) q(v) + ε (1−q(v)) / (k−1).
+    pub(super) fn channel(&self, shares: &[(usize, f64)], floor: f64, slip: f64) -> Vec<f64> {
         if self.ids.len() == 1 {
             // Nothing to misread it for.
             return vec![if shares.is_empty() { 0.0 } else { 1.0 }];
         }
         let others = self.k() - 1.0;
-        let mut p = vec![slip / others; self.ids.len()];
+        let read = |share: f64| (1.0 - slip) * share + slip * (1.0 - share) / others;
+        let mut p = vec![read(floor); self.ids.len()];
         for &(value, share) in shares {
             if let Some(p) = p.get_mut(value) {
-                *p = (1.0 - slip) * share + slip * (1.0 - share) / others;
+                *p = read(share);
             }
         }
         p
@@ -163,8 +173,8 @@ impl Column {
         }
         let kind = match kind {
             KindOf::Values { what, ids, names, colours, legends } => {
-                let shares = distinct.iter().map(|record| record.shares()).collect();
-                Kind::Values(Values { what, ids, names, colours, legends, shares })
+                let (shares, floors) = distinct.iter().map(|record| record.shares(ids.len())).unzip();
+                Kind::Values(Values { what, ids, names, colours, legends, shares, floors })
             }
             KindOf::Measure { unit, give_percent } => {
                 let ranges: Vec<(f64, f64)> = distinct.iter().map(|record| record.range()).collect();
@@ -229,17 +239,15 @@ pub(super) enum KindOf {
 
 impl Record {
     /// Values with how often, as shares are made from them; values of no weight are left out.
-    pub(super) fn values(mut values: Vec<(usize, f64)>) -> Self {
-        values.retain(|v| v.1 > 0.0);
-        values.sort_unstable_by_key(|v| v.0);
-        values.dedup_by(|later, first| {
-            let same = later.0 == first.0;
-            if same {
-                first.1 = first.1.max(later.1);
-            }
-            same
-        });
+    pub(super) fn values(values: Vec<(usize, f64)>) -> Self {
+        let values = tidy(values, f64::max);
         if values.is_empty() { Self::NotRecorded } else { Self::Values(values) }
+    }
+
+    /// Values with the number of pieces each was counted on; those counted on none are left out.
+    pub(super) fn counted(values: Vec<(usize, f64)>) -> Self {
+        let values = tidy(values, |a, b| a + b);
+        if values.is_empty() { Self::NotRecorded } else { Self::Counted(values) }
     }
 
     /// A range; turned round where it stands the wrong way, nothing where it is no number.
@@ -250,15 +258,29 @@ impl Record {
     fn bits(&self) -> Vec<u64> {
         match self {
             Self::Values(values) => values.iter().flat_map(|&(v, w)| [v as u64, w.to_bits()]).collect(),
+            // No value has this number.
+            Self::Counted(values) => [u64::MAX].into_iter().chain(values.iter().flat_map(|&(v, n)| [v as u64, n.to_bits()])).collect(),
             Self::Between(lo, hi) => vec![lo.to_bits(), hi.to_bits()],
             Self::NotApplicable | Self::NotRecorded => Vec::new(),
         }
     }
 
-    fn shares(&self) -> Vec<(usize, f64)> {
-        let Self::Values(values) = self else { return Vec::new() };
-        let sum: f64 = values.iter().map(|v| v.1).sum();
-        values.iter().map(|&(v, w)| (v, w / sum)).collect()
+    /// The share of each value, and that of every value not named, for a feature of `k` values.
+    ///
+    /// A count n of N pieces is worth (n + ½) / (N + k/2): the mean of the multinomial's shares under Jeffreys' prior (H. Jeffreys, Proc. R. Soc.
+    /// Lond. A 186, 1946, p. 453–461), from memory. A value never counted keeps ½ / (N + k/2).
+    fn shares(&self, k: usize) -> (Vec<(usize, f64)>, f64) {
+        match self {
+            Self::Values(values) => {
+                let sum: f64 = values.iter().map(|v| v.1).sum();
+                (values.iter().map(|&(v, w)| (v, w / sum)).collect(), 0.0)
+            }
+            Self::Counted(values) => {
+                let sum = values.iter().map(|v| v.1).sum::<f64>() + JEFFREYS * k as f64;
+                (values.iter().map(|&(v, n)| (v, (n + JEFFREYS) / sum)).collect(), JEFFREYS / sum)
+            }
+            Self::NotApplicable | Self::NotRecorded | Self::Between(..) => (Vec::new(), 0.0),
+        }
     }
 
     fn range(&self) -> (f64, f64) {
@@ -266,14 +288,28 @@ impl Record {
     }
 }
 
-/// Weight of a claim among the claims of one form: its frequency; half of that where it is only suspected, nothing where it is refuted.
+/// In the order of the values, each once, joined by `join`, without those of no weight.
+fn tidy(mut values: Vec<(usize, f64)>, join: impl Fn(f64, f64) -> f64) -> Vec<(usize, f64)> {
+    values.retain(|v| v.1 > 0.0);
+    values.sort_by_key(|v| v.0);
+    values.dedup_by(|later, first| {
+        let same = later.0 == first.0;
+        if same {
+            first.1 = join(first.1, later.1);
+        }
+        same
+    });
+    values
+}
+
+/// How much of a claim counts: half where it is only suspected, nothing where it is refuted.
 ///
 /// The half is a choice of this program, no source.
-pub(super) fn claim_weight(often: Often, how: crate::key::How) -> f64 {
+pub(super) const fn held_to(how: crate::key::How) -> f64 {
     use crate::key::How;
     match how {
         How::Refuted => 0.0,
-        How::Suspected => 0.5 * often.weight(),
-        How::Seen | How::InPaper | How::Inferred => often.weight(),
+        How::Suspected => 0.5,
+        How::Seen | How::InPaper | How::Inferred => 1.0,
     }
 }

@@ -1,6 +1,6 @@
 //! The compiled index: a key turned into columns.
 
-use super::column::{Column, KindOf, Record, What, claim_weight};
+use super::column::{Column, KindOf, Record, What, held_to};
 use super::outcomes::Outcomes;
 use super::settings::Settings;
 use crate::colour::Lab;
@@ -170,7 +170,7 @@ impl<'a> Reader<'a> {
             // What is not recorded of the other feature may be so.
             Some(Condition::Is(other, values)) => match self.features.get(other).map(|other| self.own_record(form, other)) {
                 Some(Record::NotApplicable) => false,
-                Some(Record::Values(got)) => {
+                Some(Record::Values(got) | Record::Counted(got)) => {
                     values.iter().filter_map(|v| self.numbers.get(&(other, v.as_str()))).any(|n| got.iter().any(|g| g.0 == *n))
                 }
                 Some(Record::NotRecorded | Record::Between(..)) | None => true,
@@ -186,27 +186,30 @@ impl<'a> Reader<'a> {
             return Record::NotApplicable;
         }
         let measured = matches!(feature.kind, FeatureKind::Measure(_));
-        let one = |id: &ValueId, often: Often| Some((*self.numbers.get(&(&feature.id, id.as_str()))?, often.weight()));
+        let one = |id: &ValueId, often: Often| Some((*self.numbers.get(&(&feature.id, id.as_str()))?, often, 1.0));
         match form.features.get(&feature.id) {
             Some(Said::DoesNotApply) => Record::NotApplicable,
             Some(Said::Between(lo, hi)) if measured => Record::between(*lo, *hi),
-            Some(Said::Always(value)) if !measured => Record::values(one(value, Often::Always).into_iter().collect()),
-            Some(Said::Values(values)) if !measured => Record::values(values.iter().filter_map(|(id, often)| one(id, *often)).collect()),
+            Some(Said::Always(value)) if !measured => weighed(&one(value, Often::Always).into_iter().collect::<Vec<_>>()),
+            Some(Said::Values(values)) if !measured => {
+                weighed(&values.iter().filter_map(|(id, often)| one(id, *often)).collect::<Vec<_>>())
+            }
             Some(Said::Between(..) | Said::Always(_) | Said::Values(_) | Said::NotRecorded) | None => match feature.kind {
-                FeatureKind::Glaze => self.claims(feature, form.glazes.iter().map(|held| (held.id.as_str(), weight(held)))),
-                FeatureKind::Decoration => self.claims(feature, form.decorations.iter().map(|held| (held.id.as_str(), weight(held)))),
+                FeatureKind::Glaze => self.claims(feature, form.glazes.iter().map(|held| (held.id.as_str(), claim(held)))),
+                FeatureKind::Decoration => self.claims(feature, form.decorations.iter().map(|held| (held.id.as_str(), claim(held)))),
                 // A mark that was never put on ware is on no form, whatever is claimed.
                 FeatureKind::Mark => self.claims(
                     feature,
-                    form.marks.iter().filter(|held| !self.never_used.contains(&&held.id)).map(|held| (held.id.as_str(), weight(held))),
+                    form.marks.iter().filter(|held| !self.never_used.contains(&&held.id)).map(|held| (held.id.as_str(), claim(held))),
                 ),
                 FeatureKind::Choice(_) | FeatureKind::Measure(_) => Record::NotRecorded,
             },
         }
     }
 
-    fn claims<'b>(&self, feature: &Feature, claims: impl Iterator<Item = (&'b str, f64)>) -> Record {
-        Record::values(claims.filter_map(|(id, weight)| Some((*self.numbers.get(&(&feature.id, id))?, weight))).collect())
+    fn claims<'b>(&self, feature: &Feature, claims: impl Iterator<Item = (&'b str, (Often, f64))>) -> Record {
+        let numbered = claims.filter_map(|(id, (often, held))| Some((*self.numbers.get(&(&feature.id, id))?, often, held)));
+        weighed(&numbered.collect::<Vec<_>>())
     }
 
     /// The parts without which a feature cannot be looked at: its own, the lid for a finial, and those its condition speaks of.
@@ -226,8 +229,18 @@ impl<'a> Reader<'a> {
     }
 }
 
-fn weight<Id>(held: &Held<Id>) -> f64 {
-    claim_weight(held.often, held.how)
+/// How often, and how much the claim counts.
+fn claim<Id>(held: &Held<Id>) -> (Often, f64) {
+    (held.often, held_to(held.how))
+}
+
+/// Value numbers with how often and how much each claim counts: by counts where all are counts, else by words.
+fn weighed(values: &[(usize, Often, f64)]) -> Record {
+    let counts: Option<Vec<(usize, f64)>> = values.iter().map(|&(v, often, held)| Some((v, f64::from(often.times()?) * held))).collect();
+    match counts {
+        Some(counts) => Record::counted(counts),
+        None => Record::values(values.iter().map(|&(v, often, held)| (v, often.weight() * held)).collect()),
+    }
 }
 
 /// Every form has a body.

@@ -46,11 +46,12 @@ impl Outcomes {
         let k = values.ids.len();
         let slip = column.slip;
         let mut rows = vec![Row { height: slip / values.k(), peaks: vec![(k as u32, 1.0 - slip)], bits: 0.0 }, Row::default()];
-        for shares in values.shares.iter().skip(RECORDED) {
+        for (shares, &floor) in values.shares.iter().zip(&values.floors).skip(RECORDED) {
             // As in `Values::channel`, cut into what every value gets and what the form's own get on top.
-            let height = if k > 1 { slip / (k as f64 - 1.0) } else { 0.0 };
-            let on_top = if k > 1 { 1.0 - slip - height } else { 1.0 };
-            rows.push(Row { height, peaks: shares.iter().map(|&(v, share)| (v as u32, share * on_top)).collect(), bits: 0.0 });
+            let slipped = if k > 1 { slip / (k as f64 - 1.0) } else { 0.0 };
+            let on_top = if k > 1 { 1.0 - slip - slipped } else { 1.0 };
+            let peaks = shares.iter().map(|&(v, share)| (v as u32, (share - floor) * on_top)).collect();
+            rows.push(Row { height: slipped + floor * on_top, peaks, bits: 0.0 });
         }
         Self { edges: Vec::new(), floor: vec![1.0; k], rows, stranger: Vec::new(), stranger_bits: 0.0 }
     }

@@ -1,7 +1,8 @@
 //! One observation weighed against one column.
 //!
 //! For a form whose record has shares q over the k values of the feature, and a slip rate ε, a person reads value v with probability
-//! (1−ε) q(v) + ε (1−q(v)) / (k−1). 'Either' adds up. On a form to which the feature does not apply every value is a slip: ε / k.
+//! (1−ε) q(v) + ε (1−q(v)) / (k−1). Where pieces were counted, values never seen among them keep a small share (see `Record::shares`); an answer
+//! with such a value disagrees with the form all the same. 'Either' adds up. On a form to which the feature does not apply every value is a slip: ε / k.
 //! What is not recorded is neutral: its likelihood is the mean over the forms with a record, weighted by their priors alone and not by
 //! anything seen before, so that the order of the answers cannot matter.
 //! A stranger's likelihood is half broad (any value, any number) and half the mean over the whole key.
@@ -124,13 +125,13 @@ struct Evidence<'a> {
 fn of_values(column: &Column, values: &Values, slip: f64, evidence: &Evidence<'_>, agrees: impl Fn(usize) -> bool) -> Reading {
     let blur = |p: f64| (1.0 - evidence.outlier) * p + evidence.outlier * evidence.broad;
     let sum = |weights: &[f64]| weights.iter().zip(evidence.given).map(|(p, g)| p * g).sum::<f64>();
-    let by_record = |shares: &[(usize, f64)]| blur(sum(&values.channel(shares, slip)));
+    let by_record = |(shares, floor): (&Vec<(usize, f64)>, &f64)| blur(sum(&values.channel(shares, *floor, slip)));
     let not_applicable = slip * evidence.given.iter().sum::<f64>() / values.k();
     let agreement = |shares: &[(usize, f64)]| {
         if shares.iter().any(|s| agrees(s.0)) { Agreement::Agrees } else { Agreement::Disagrees }
     };
     let mut likelihood = vec![not_applicable, 0.0];
-    likelihood.extend(values.shares.iter().skip(RECORDED).map(|shares| by_record(shares)));
+    likelihood.extend(values.shares.iter().zip(&values.floors).skip(RECORDED).map(by_record));
     let mut agreements = vec![Agreement::NotApplicable, Agreement::NotRecorded];
     agreements.extend(values.shares.iter().skip(RECORDED).map(|shares| agreement(shares)));
     complete(column, likelihood, agreements, evidence.broad)

@@ -144,20 +144,42 @@ fn value_ui(ui: &mut Ui, doc: &Document, feature: &Feature, feature_name: &str, 
     }
     if let Some(often) = often {
         let say = often_words(often);
-        let response = ui.button(say).on_hover_text("How often; click for the next");
+        let hint = match often {
+            Often::Times(_) => "Counted on so many pieces; click to count one more, with Shift to take one off",
+            Often::Always | Often::Usually | Often::Sometimes => "How often; click for the next",
+        };
+        let response = ui.button(&say).on_hover_text(hint);
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("{feature_name}: {words}, {say}")));
         if response.clicked() {
-            *record = next_often(record.as_ref(), id, often);
+            let fewer = ui.input(|i| i.modifiers.shift);
+            *record = match often {
+                Often::Times(n) if fewer => counted(record.as_ref(), id, n.saturating_sub(1)),
+                Often::Times(n) => counted(record.as_ref(), id, n.saturating_add(1)),
+                Often::Always | Often::Usually | Often::Sometimes => next_often(record.as_ref(), id, often),
+            };
         }
     }
 }
 
-const fn often_words(often: Often) -> &'static str {
+fn often_words(often: Often) -> String {
     match often {
-        Often::Always => "always",
-        Often::Usually => "usually",
-        Often::Sometimes => "sometimes",
+        Often::Always => "always".to_owned(),
+        Often::Usually => "usually".to_owned(),
+        Often::Sometimes => "sometimes".to_owned(),
+        Often::Times(1) => "once".to_owned(),
+        Often::Times(n) => format!("{n} times"),
     }
+}
+
+/// The record with that count; a value counted on no piece is left out.
+fn counted(record: Option<&Record>, id: &ValueId, times: u32) -> Option<Record> {
+    let mut values = values_of(record);
+    if times == 0 {
+        values.shift_remove(id);
+    } else {
+        values.insert(id.clone(), Often::Times(times));
+    }
+    record_of(values)
 }
 
 fn values_of(record: Option<&Record>) -> IndexMap<ValueId, Often> {
@@ -186,7 +208,12 @@ fn toggled(record: Option<&Record>, id: &ValueId) -> Option<Record> {
         {
             **only = Often::Usually;
         }
-        let often = if values.is_empty() { Often::Always } else { Often::Sometimes };
+        let counts = values.values().any(|often| often.times().is_some());
+        let often = match (values.is_empty(), counts) {
+            (true, _) => Often::Always,
+            (false, true) => Often::Times(1),
+            (false, false) => Often::Sometimes,
+        };
         values.insert(id.clone(), often);
     }
     record_of(values)
@@ -197,7 +224,7 @@ fn next_often(record: Option<&Record>, id: &ValueId, now: Often) -> Option<Recor
     let next = match now {
         Often::Always => Often::Usually,
         Often::Usually => Often::Sometimes,
-        Often::Sometimes => Often::Always,
+        Often::Sometimes | Often::Times(_) => Often::Always,
     };
     values.insert(id.clone(), next);
     record_of(values)
@@ -211,6 +238,17 @@ fn capital(words: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn counts_go_up_and_down_and_a_new_value_starts_at_one() {
+        let record = Record::Values(IndexMap::from([("round".into(), Often::Times(7))]));
+        let two = toggled(Some(&record), &"oval".into());
+        assert_eq!(two, Some(Record::Values(IndexMap::from([("round".into(), Often::Times(7)), ("oval".into(), Often::Times(1))]))));
+        assert_eq!(counted(two.as_ref(), &"oval".into(), 0), Some(record.clone()));
+        assert_eq!(counted(Some(&record), &"round".into(), 8), Some(Record::Values(IndexMap::from([("round".into(), Often::Times(8))]))));
+        assert_eq!(often_words(Often::Times(1)), "once");
+        assert_eq!(often_words(Often::Times(7)), "7 times");
+    }
 
     #[test]
     fn a_second_value_makes_the_first_usual() {

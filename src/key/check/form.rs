@@ -71,6 +71,9 @@ fn check_record(form: &Form, feature: &Feature, record: &Record, index: &Index<'
             if values.is_empty() {
                 sink.push(&at(), ProblemKind::NothingIn { what: "the record", expected: "one value or more, or NotRecorded" });
             }
+            if values.values().any(|often| often.times().is_some()) && values.values().any(|often| often.times().is_none()) {
+                sink.push(&at(), ProblemKind::CountsAndWords { feature: feature.id.to_string() });
+            }
             for value in values.keys() {
                 if !known_value(index, feature, value) {
                     index.refer_value(feature, value.as_str(), &[&at()[..], &[Step::At(0), Step::Name(value.to_string())]].concat(), sink);

@@ -96,7 +96,7 @@ fn is_one(weight: &f64) -> bool {
 pub enum Record {
     /// Always this value.
     Always(ValueId),
-    /// These values, with how often each.
+    /// These values, with how often each: a word for every one of them, or a count for every one ([`Often::Times`]).
     Values(#[serde(deserialize_with = "crate::key::unique::map")] IndexMap<ValueId, Often>),
     /// Measured on sound pieces, least to greatest, in the feature's unit.
     Between(f64, f64),
@@ -116,6 +116,8 @@ pub enum Often {
     Usually,
     /// On some.
     Sometimes,
+    /// On so many of the pieces that were counted.
+    Times(u32),
 }
 
 impl Often {
@@ -124,12 +126,22 @@ impl Often {
         *self == Self::Always
     }
 
+    /// The count, where it is one.
+    pub const fn times(self) -> Option<u32> {
+        match self {
+            Self::Times(n) => Some(n),
+            Self::Always | Self::Usually | Self::Sometimes => None,
+        }
+    }
+
     /// Weight of the value among the values of one record, before they are scaled to one: always 1, usually 0.8, sometimes 0.2.
+    /// A count weighs as 'always' beside words, which the key's check reports; among counts alone the counts themselves decide.
     ///
     /// The two figures are a choice of this program, no source: 'usually' is four times 'sometimes'.
     pub const fn weight(self) -> f64 {
         match self {
-            Self::Always => 1.0,
+            Self::Times(0) => 0.0,
+            Self::Always | Self::Times(_) => 1.0,
             Self::Usually => 0.8,
             Self::Sometimes => 0.2,
         }

@@ -229,6 +229,12 @@ pub enum ProblemKind {
         /// What belongs there.
         expected: &'static str,
     },
+    /// A record in which some values have a count and some a word.
+    #[error("the record of '{feature}' mixes counts and words (give every value a count, Times(7), or every value a word: Usually)")]
+    CountsAndWords {
+        /// The feature.
+        feature: String,
+    },
     /// A thing named twice in one list.
     #[error("'{what}' is named twice in {list} (take one out)")]
     Twice {
@@ -374,6 +380,7 @@ impl ProblemKind {
             Self::OutOfBounds { .. } => "out-of-bounds",
             Self::Backwards { .. } => "backwards",
             Self::NothingIn { .. } => "nothing-in",
+            Self::CountsAndWords { .. } => "counts-and-words",
             Self::Twice { .. } => "twice",
             Self::NoBody => "no-body",
             Self::PartNotDrawn { .. } => "part-not-drawn",
