@@ -10,6 +10,7 @@ mod book;
 mod error;
 mod find;
 mod fold;
+pub mod learn;
 mod query;
 mod schema;
 mod time_text;

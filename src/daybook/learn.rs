@@ -1,0 +1,199 @@
+//! What the finds say of the key's frequencies: proposals with what is recorded now and what would be, never done silently.
+//!
+//! Only what was certain is counted: finds whose verdict was settled, and of those the answers a person was sure of that name one value, or
+//! a measurement. A find is counted once: the caller says which were counted before.
+
+mod claims;
+mod records;
+
+use super::{Find, FindId, Standing};
+use crate::key::{DecorationId, FeatureId, FeatureKind, FormId, GlazeId, Held, Key, MarkId, Record};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What a keeper wrote in words is worth so many pieces: always 5, usually 4, sometimes 1, as [`Often::weight`](crate::key::Often::weight) has it.
+/// It is put into counts from so many pieces up, unless a piece shows what the record rules out. A choice of this program, no source.
+pub const PIECES_FOR_WORDS: u32 = 5;
+
+/// What the finds would change.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Learnt {
+    /// In the order of the forms of the key, then of its features.
+    pub proposals: Vec<Proposal>,
+    /// The finds that were counted, by id. Once the proposals are taken they count as counted before.
+    pub counted: Vec<FindId>,
+    /// The finds that were not, by id, with the reason.
+    pub left_out: Vec<(FindId, LeftOut)>,
+}
+
+/// One change of one form.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Proposal {
+    /// The form.
+    pub form: FormId,
+    /// The feature the pieces were asked.
+    pub feature: FeatureId,
+    /// On how many pieces it rests.
+    pub pieces: u32,
+    /// What would change.
+    pub change: Change,
+}
+
+/// What would change of a form.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Change {
+    /// The record of the feature. `before` is none where nothing is recorded.
+    Record {
+        /// As it is.
+        before: Option<Record>,
+        /// As it would be.
+        after: Record,
+    },
+    /// The glazes it is claimed in.
+    Glazes(Claims<GlazeId>),
+    /// The decorations it is claimed with.
+    Decorations(Claims<DecorationId>),
+    /// The marks it is claimed with.
+    Marks(Claims<MarkId>),
+}
+
+/// Claims before and after.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Claims<Id> {
+    /// As they are.
+    pub before: Vec<Held<Id>>,
+    /// As they would be.
+    pub after: Vec<Held<Id>>,
+}
+
+/// Why a find was not counted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum LeftOut {
+    /// It was counted before.
+    CountedBefore,
+    /// It was named by another key.
+    OtherKey,
+    /// It was not named, or its verdict was not settled.
+    NotSettled,
+    /// The key no longer has its form.
+    FormGone,
+    /// Nothing certain was said of it that the key can hold.
+    NothingCertain,
+}
+
+impl LeftOut {
+    /// In words: 'the verdict was not settled'.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::CountedBefore => "counted before",
+            Self::OtherKey => "named by another key",
+            Self::NotSettled => "the verdict was not settled",
+            Self::FormGone => "its form is no longer in the key",
+            Self::NothingCertain => "nothing was said of it that can be counted",
+        }
+    }
+}
+
+/// What was seen of one feature on the pieces of one form.
+#[derive(Debug, Clone, PartialEq, Default)]
+struct Tally {
+    /// Pieces of each value.
+    values: BTreeMap<String, u32>,
+    /// Measured values with half their ±.
+    measured: Vec<(f64, f64)>,
+}
+
+/// What these finds say of the key. `folder` is the key's folder name, by which a find knows the key it was named by.
+pub fn learn(key: &Key, folder: &str, finds: &[Find], counted_before: &BTreeSet<FindId>) -> Learnt {
+    let mut learnt = Learnt::default();
+    let mut tallies: BTreeMap<(FormId, FeatureId), Tally> = BTreeMap::new();
+    for find in finds {
+        match admit(key, folder, find, counted_before) {
+            Ok(form) => {
+                if tally(key, &form, find, &mut tallies) {
+                    learnt.counted.push(find.id);
+                } else {
+                    learnt.left_out.push((find.id, LeftOut::NothingCertain));
+                }
+            }
+            Err(why) => learnt.left_out.push((find.id, why)),
+        }
+    }
+    learnt.counted.sort_unstable();
+    learnt.left_out.sort_unstable();
+    for form in &key.forms {
+        for feature in &key.features {
+            let Some(tally) = tallies.get(&(form.id.clone(), feature.id.clone())) else { continue };
+            let change = match feature.kind {
+                FeatureKind::Choice(_) | FeatureKind::Measure(_) => records::change(form.features.get(&feature.id), tally),
+                // A record beside the claims goes before them, in the engine as here.
+                FeatureKind::Glaze | FeatureKind::Decoration | FeatureKind::Mark if form.features.contains_key(&feature.id) => {
+                    records::change(form.features.get(&feature.id), tally)
+                }
+                FeatureKind::Glaze => claims::change(&form.glazes, &tally.values).map(Change::Glazes),
+                FeatureKind::Decoration => claims::change(&form.decorations, &tally.values).map(Change::Decorations),
+                FeatureKind::Mark => claims::change(&form.marks, &tally.values).map(Change::Marks),
+            };
+            if let Some(change) = change {
+                let pieces = tally.values.values().sum::<u32>() + u32::try_from(tally.measured.len()).unwrap_or(u32::MAX);
+                learnt.proposals.push(Proposal { form: form.id.clone(), feature: feature.id.clone(), pieces, change });
+            }
+        }
+    }
+    learnt
+}
+
+impl Proposal {
+    /// Makes the change. False where the key no longer has the form.
+    #[must_use]
+    pub fn make(&self, key: &mut Key) -> bool {
+        let Some(form) = key.forms.iter_mut().find(|form| form.id == self.form) else { return false };
+        match &self.change {
+            Change::Record { after, .. } => {
+                form.features.insert(self.feature.clone(), after.clone());
+            }
+            Change::Glazes(claims) => form.glazes.clone_from(&claims.after),
+            Change::Decorations(claims) => form.decorations.clone_from(&claims.after),
+            Change::Marks(claims) => form.marks.clone_from(&claims.after),
+        }
+        true
+    }
+}
+
+/// The form a find counts for.
+fn admit(key: &Key, folder: &str, find: &Find, counted_before: &BTreeSet<FindId>) -> Result<FormId, LeftOut> {
+    if counted_before.contains(&find.id) {
+        return Err(LeftOut::CountedBefore);
+    }
+    if find.key.folder != folder {
+        return Err(LeftOut::OtherKey);
+    }
+    let named = find.named.as_ref().filter(|_| find.standing == Standing::Settled).ok_or(LeftOut::NotSettled)?;
+    key.form(&named.form).map(|form| form.id.clone()).ok_or(LeftOut::FormGone)
+}
+
+/// Adds the certain answers of a find. False where there was none.
+fn tally(key: &Key, form: &FormId, find: &Find, tallies: &mut BTreeMap<(FormId, FeatureId), Tally>) -> bool {
+    use crate::identify::{Seen, Sure};
+    let mut any = false;
+    for observation in find.piece.observations.iter().filter(|o| o.sure == Sure::Sure) {
+        let Some(feature) = key.feature(&observation.feature) else { continue };
+        let measured = matches!(feature.kind, FeatureKind::Measure(_));
+        let at = (form.clone(), feature.id.clone());
+        match &observation.seen {
+            Seen::Values(values) if !measured => {
+                if let [only] = values.as_slice()
+                    && key.values_of(feature).iter().any(|(id, _)| id == only)
+                {
+                    *tallies.entry(at).or_default().values.entry(only.to_string()).or_insert(0) += 1;
+                    any = true;
+                }
+            }
+            Seen::Measured(m) if measured && m.value.is_finite() && m.value >= 0.0 && m.plus_minus.is_finite() => {
+                tallies.entry(at).or_default().measured.push((m.value, m.plus_minus.abs()));
+                any = true;
+            }
+            Seen::Values(_) | Seen::Measured(_) | Seen::Colour { .. } | Seen::Wording(_) | Seen::NotThere | Seen::NotSure => {}
+        }
+    }
+    any
+}
