@@ -4,8 +4,7 @@
 use footring::daybook::learn::{Change, Learnt, LeftOut, learn};
 use footring::daybook::{Find, FindId, KeyName, Named, Standing};
 use footring::identify::{Measured, Observation, Piece, Seen, Sure};
-use footring::key::{FormId, How, Key, Often, Record, builtin};
-use std::collections::BTreeSet;
+use footring::key::{Counted, CountedId, FormId, How, Key, Often, Record, builtin};
 
 const SUGAR: &str = "quoin-covered-sugar";
 
@@ -58,7 +57,7 @@ fn after(learnt: &Learnt) -> Vec<Record> {
 }
 
 fn learn_all(key: &Key, finds: &[Find]) -> Learnt {
-    learn(key, "marrowby", finds, &BTreeSet::new())
+    learn(key, "marrowby", finds)
 }
 
 #[test]
@@ -69,10 +68,14 @@ fn counts_are_added_to_counts() {
     let learnt = learn_all(&key, &finds);
     assert_eq!(after(&learnt), [counts(&[("round", 8), ("oval", 1)])]);
     assert_eq!(learnt.counted.len(), 2);
-    let mut changed = key.clone();
-    assert!(learnt.proposals.iter().all(|proposal| proposal.make(&mut changed)));
+    let changed = learnt.taken(&key, |_| true);
     let sugar = changed.form(&FormId::from(SUGAR)).unwrap();
     assert_eq!(sugar.features.get("lid-outline"), Some(&counts(&[("round", 8), ("oval", 1)])));
+    // Once is enough, also where a proposal was declined.
+    assert_eq!(learn_all(&changed, &finds).proposals, []);
+    let declined = learnt.taken(&key, |_| false);
+    assert_eq!(declined.forms, key.forms);
+    assert_eq!(learn_all(&declined, &finds).left_out.len(), 2);
 }
 
 #[test]
@@ -129,7 +132,7 @@ fn a_glaze_in_the_hand_beats_a_suspicion() {
 
 #[test]
 fn what_is_not_certain_is_left_out_with_the_reason() {
-    let key = key();
+    let mut key = key();
     let see = [("lid-outline", value("oval"))];
     let mut unsettled = find(SUGAR, &see);
     unsettled.standing = Standing::Leaning;
@@ -140,8 +143,9 @@ fn what_is_not_certain_is_left_out_with_the_reason() {
     let either = find(SUGAR, &[("lid-outline", Seen::Values(vec!["oval".into(), "round".into()]))]);
     let mut probably = find(SUGAR, &see);
     probably.piece.observations.first_mut().unwrap().sure = Sure::Probably;
-    let finds = [unsettled, elsewhere, gone, before.clone(), either, probably];
-    let learnt = learn(&key, "marrowby", &finds, &[before.id].into());
+    key.counted.push(Counted { id: CountedId::new(before.id.to_string()), form: FormId::from(SUGAR) });
+    let finds = [unsettled, elsewhere, gone, before, either, probably];
+    let learnt = learn_all(&key, &finds);
     assert_eq!(learnt.proposals, []);
     assert_eq!(learnt.counted, []);
     let why = |n: usize| learnt.left_out.iter().find(|(id, _)| finds.get(n).is_some_and(|find| find.id == *id)).unwrap().1;

@@ -2,7 +2,7 @@
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "tests")]
 
 use footring::key::shape::Point;
-use footring::key::{About, Folder, Form, KeyFile, Often, Part, Record, SaveError, history};
+use footring::key::{About, Counted, Folder, Form, KeyFile, Often, Part, Record, SaveError, history};
 use proptest::prelude::*;
 use std::fs;
 use std::path::Path;
@@ -421,4 +421,19 @@ proptest! {
             }
         }
     }
+}
+
+#[test]
+fn finds_that_were_counted_are_kept_in_a_file_of_their_own() {
+    let dir = tempfile::tempdir().unwrap();
+    let mut folder = folder(dir.path(), FORMS);
+    let mut key = folder.key().clone();
+    key.counted.push(Counted { id: "0190f3c2-0000-7000-8000-000000000001".into(), form: "sugar".into() });
+    let saved = folder.save(&key).unwrap();
+    assert_eq!(saved.written, [KeyFile::Counted]);
+    assert_eq!(Folder::open(dir.path()).key().counted, key.counted);
+    assert_eq!(
+        fs::read_to_string(dir.path().join("counted.ron")).unwrap(),
+        "[\n    (id: \"0190f3c2-0000-7000-8000-000000000001\", form: \"sugar\"),\n]\n"
+    );
 }

@@ -1,13 +1,13 @@
 //! What the finds say of the key's frequencies: proposals with what is recorded now and what would be, never done silently.
 //!
 //! Only what was certain is counted: finds whose verdict was settled, and of those the answers a person was sure of that name one value, or
-//! a measurement. A find is counted once: the caller says which were counted before.
+//! a measurement. A find is counted once: the key keeps those that were ([`Counted`]).
 
 mod claims;
 mod records;
 
 use super::{Find, FindId, Standing};
-use crate::key::{DecorationId, FeatureId, FeatureKind, FormId, GlazeId, Held, Key, MarkId, Record};
+use crate::key::{Counted, CountedId, DecorationId, FeatureId, FeatureKind, FormId, GlazeId, Held, Key, MarkId, Record};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What a keeper wrote in words is worth so many pieces: always 5, usually 4, sometimes 1, as [`Often::weight`](crate::key::Often::weight) has it.
@@ -19,8 +19,8 @@ pub const PIECES_FOR_WORDS: u32 = 5;
 pub struct Learnt {
     /// In the order of the forms of the key, then of its features.
     pub proposals: Vec<Proposal>,
-    /// The finds that were counted, by id. Once the proposals are taken they count as counted before.
-    pub counted: Vec<FindId>,
+    /// The finds that were counted, each with its form, by id.
+    pub counted: Vec<(FindId, FormId)>,
     /// The finds that were not, by id, with the reason.
     pub left_out: Vec<(FindId, LeftOut)>,
 }
@@ -103,14 +103,15 @@ struct Tally {
 }
 
 /// What these finds say of the key. `folder` is the key's folder name, by which a find knows the key it was named by.
-pub fn learn(key: &Key, folder: &str, finds: &[Find], counted_before: &BTreeSet<FindId>) -> Learnt {
+pub fn learn(key: &Key, folder: &str, finds: &[Find]) -> Learnt {
+    let counted_before: BTreeSet<&str> = key.counted.iter().map(|counted| counted.id.as_str()).collect();
     let mut learnt = Learnt::default();
     let mut tallies: BTreeMap<(FormId, FeatureId), Tally> = BTreeMap::new();
     for find in finds {
-        match admit(key, folder, find, counted_before) {
+        match admit(key, folder, find, &counted_before) {
             Ok(form) => {
                 if tally(key, &form, find, &mut tallies) {
-                    learnt.counted.push(find.id);
+                    learnt.counted.push((find.id, form));
                 } else {
                     learnt.left_out.push((find.id, LeftOut::NothingCertain));
                 }
@@ -142,11 +143,23 @@ pub fn learn(key: &Key, folder: &str, finds: &[Find], counted_before: &BTreeSet<
     learnt
 }
 
-impl Proposal {
-    /// Makes the change. False where the key no longer has the form.
+impl Learnt {
+    /// The key with the proposals taken that `takes` says yes to by their number. All finds that were looked at are noted in it as counted, so
+    /// that what was declined is not proposed again.
     #[must_use]
-    pub fn make(&self, key: &mut Key) -> bool {
-        let Some(form) = key.forms.iter_mut().find(|form| form.id == self.form) else { return false };
+    pub fn taken(&self, key: &Key, takes: impl Fn(usize) -> bool) -> Key {
+        let mut key = key.clone();
+        for (_, proposal) in self.proposals.iter().enumerate().filter(|(number, _)| takes(*number)) {
+            proposal.make(&mut key);
+        }
+        key.counted.extend(self.counted.iter().map(|(id, form)| Counted { id: CountedId::new(id.to_string()), form: form.clone() }));
+        key
+    }
+}
+
+impl Proposal {
+    fn make(&self, key: &mut Key) {
+        let Some(form) = key.forms.iter_mut().find(|form| form.id == self.form) else { return };
         match &self.change {
             Change::Record { after, .. } => {
                 form.features.insert(self.feature.clone(), after.clone());
@@ -155,13 +168,12 @@ impl Proposal {
             Change::Decorations(claims) => form.decorations.clone_from(&claims.after),
             Change::Marks(claims) => form.marks.clone_from(&claims.after),
         }
-        true
     }
 }
 
 /// The form a find counts for.
-fn admit(key: &Key, folder: &str, find: &Find, counted_before: &BTreeSet<FindId>) -> Result<FormId, LeftOut> {
-    if counted_before.contains(&find.id) {
+fn admit(key: &Key, folder: &str, find: &Find, counted_before: &BTreeSet<&str>) -> Result<FormId, LeftOut> {
+    if counted_before.contains(find.id.to_string().as_str()) {
         return Err(LeftOut::CountedBefore);
     }
     if find.key.folder != folder {

@@ -1,7 +1,7 @@
 //! The files of a key, and what an entry of each is called.
 
-use super::ids::{DecorationId, FeatureId, FormId, GlazeId, LineId, MarkId, PaperId};
-use super::model::{Decoration, Feature, Form, Glaze, Key, Line, Mark, Paper};
+use super::ids::{CountedId, DecorationId, FeatureId, FormId, GlazeId, LineId, MarkId, PaperId};
+use super::model::{Counted, Decoration, Feature, Form, Glaze, Key, Line, Mark, Paper};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use std::fmt;
@@ -18,12 +18,13 @@ pub enum KeyFile {
     Decorations,
     Marks,
     Papers,
+    Counted,
 }
 
 impl KeyFile {
     /// Every file, in the order in which they are read and reported.
-    pub const ALL: [Self; 8] =
-        [Self::About, Self::Features, Self::Lines, Self::Forms, Self::Glazes, Self::Decorations, Self::Marks, Self::Papers];
+    pub const ALL: [Self; 9] =
+        [Self::About, Self::Features, Self::Lines, Self::Forms, Self::Glazes, Self::Decorations, Self::Marks, Self::Papers, Self::Counted];
 
     /// Its name in the folder.
     pub const fn name(self) -> &'static str {
@@ -36,6 +37,7 @@ impl KeyFile {
             Self::Decorations => "decorations.ron",
             Self::Marks => "marks.ron",
             Self::Papers => "papers.ron",
+            Self::Counted => "counted.ron",
         }
     }
 
@@ -50,6 +52,7 @@ impl KeyFile {
             Self::Decorations => "decoration",
             Self::Marks => "mark",
             Self::Papers => "paper",
+            Self::Counted => "counted find",
         }
     }
 
@@ -64,6 +67,7 @@ impl KeyFile {
             Self::Decorations => "decorations",
             Self::Marks => "marks",
             Self::Papers => "papers",
+            Self::Counted => "counted finds",
         }
     }
 }
@@ -108,4 +112,5 @@ entries! {
     Decoration in decorations, Decorations, DecorationId;
     Mark in marks, Marks, MarkId;
     Paper in papers, Papers, PaperId;
+    Counted in counted, Counted, CountedId;
 }

@@ -66,4 +66,6 @@ ids! {
     MarkId,
     /// Id of a [`Paper`](super::Paper).
     PaperId,
+    /// Id of a find of a daybook, see [`Counted`](super::Counted).
+    CountedId,
 }

@@ -94,6 +94,7 @@ pub(crate) fn read(source: &dyn Source, title: &str) -> Loaded {
         decorations: reader.list(),
         marks: reader.list(),
         papers: reader.list(),
+        counted: reader.list(),
     };
     Loaded { key, problems: reader.problems, texts: reader.texts }
 }

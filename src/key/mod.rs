@@ -22,7 +22,7 @@ pub mod words;
 
 pub use check::check_form;
 pub use file::KeyFile;
-pub use ids::{DecorationId, FeatureId, FormId, GlazeId, LineId, MarkId, PaperId, ValueId};
+pub use ids::{CountedId, DecorationId, FeatureId, FormId, GlazeId, LineId, MarkId, PaperId, ValueId};
 pub use load::{Loaded, load};
 pub use model::*;
 pub use problem::{Problem, ProblemKind, Severity};

@@ -4,6 +4,7 @@
 //! field may be left out of the file; an unknown field is an error.
 
 mod claim;
+mod counted;
 mod feature;
 mod form;
 mod glaze;
@@ -12,6 +13,7 @@ mod paper;
 mod part;
 
 pub use claim::{Claim, Held, How, Picture, Years};
+pub use counted::Counted;
 pub use feature::{Condition, Dimension, Feature, FeatureKind, MeasureKind, Unit, Value};
 pub use form::{Form, Line, Often, Record};
 pub use glaze::{Applied, Caution, Decoration, Finish, Glaze};
@@ -44,6 +46,8 @@ pub struct Key {
     pub marks: Vec<Mark>,
     /// `papers.ron`
     pub papers: Vec<Paper>,
+    /// `counted.ron`: finds that were counted into the frequencies.
+    pub counted: Vec<Counted>,
 }
 
 /// `key.ron`: what this key is, and words that mean the same.

@@ -77,5 +77,6 @@ fn without_forms(key: &Key) -> Key {
         decorations: key.decorations.clone(),
         marks: key.marks.clone(),
         papers: Vec::new(),
+        counted: Vec::new(),
     }
 }

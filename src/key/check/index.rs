@@ -48,6 +48,7 @@ impl<'k> Index<'k> {
             list(KeyFile::Decorations, key.decorations.iter().map(|x| x.id.as_str()).collect()),
             list(KeyFile::Marks, key.marks.iter().map(|x| x.id.as_str()).collect()),
             list(KeyFile::Papers, key.papers.iter().map(|x| x.id.as_str()).collect()),
+            list(KeyFile::Counted, key.counted.iter().map(|x| x.id.as_str()).collect()),
         ]);
         let mut features = HashMap::new();
         let mut values = HashMap::new();

@@ -18,6 +18,7 @@ pub(super) fn check(key: &Key, texts: &Texts, sink: &mut Sink) {
     list(key, texts, &synonyms, |x: &crate::key::Decoration| (x.name.as_str(), x.also.as_slice()), sink);
     list(key, texts, &synonyms, |x: &crate::key::Mark| (x.name.as_str(), x.also.as_slice()), sink);
     ids::<crate::key::Paper>(key, texts, sink);
+    ids::<crate::key::Counted>(key, texts, sink);
     ids::<Form>(key, texts, sink);
     forms(key, texts, sink);
     for (at, feature) in key.features.iter().enumerate() {
