@@ -1,12 +1,13 @@
 //! What the index answers: plain data for the Bench, the terminal and the printed sheets.
 
+use super::candidates::Candidates;
 use crate::key::{FeatureId, FormId, Part, ValueId, View};
 
 /// Everything the Bench shows of a piece, computed in one go.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Standing {
     /// Every form of the key, most probable first; ties by form id.
-    pub candidates: Vec<Candidate>,
+    pub candidates: Candidates,
     /// Probability that the piece is not in this key, 0 to 1.
     pub not_in_key: f64,
     /// Shannon entropy of the candidates and 'not in this key' together, in bits.

@@ -4,12 +4,16 @@
 //! observation is weighed once a pattern and gathered once a form; the gain of a look needs only the probability that stands on each
 //! pattern.
 
+use super::Agreement;
 use super::measure::{Broad, Spread, sd};
+use super::standing::is_against;
+use super::table::Bits;
 use super::text::{any_of, measure, number};
 use crate::colour::Lab;
 use crate::key::{Feature, FeatureId, Part, Unit, ValueId};
 use crate::marks::Legend;
 use std::collections::HashMap;
+use std::sync::Arc;
 
 /// Pattern of the forms to which the feature does not apply.
 pub(super) const NOT_APPLICABLE: usize = 0;
@@ -47,7 +51,11 @@ pub(super) struct Column {
     /// Parts without which the feature cannot be looked at.
     pub(super) needs: Vec<Part>,
     /// The pattern of each form, in the order of the index.
-    pub(super) pattern: Vec<u32>,
+    pub(super) pattern: Arc<[u32]>,
+    /// For each value the forms that can have it or of which nothing is recorded. Empty for a measure, and where the values are too many.
+    can_have: Arc<[Bits]>,
+    /// The record of each pattern, as the key has it.
+    records: Arc<[Record]>,
     /// Prior weight of the forms of each pattern; they sum to 1 over all patterns (0 in an empty key).
     pub(super) prior: Vec<f64>,
     pub(super) kind: Kind,
@@ -154,17 +162,21 @@ impl Column {
     pub(super) fn new(feature: &Feature, name: String, needs: Vec<Part>, kind: KindOf, records: &[Record], priors: &[f64]) -> Self {
         let mut pattern = Vec::with_capacity(records.len());
         let mut distinct: Vec<&Record> = vec![&Record::NotApplicable, &Record::NotRecorded];
-        let mut number_of: HashMap<Vec<u64>, u32> = HashMap::new();
+        let mut numbers = Numbers::default();
         let mut prior = vec![0.0; RECORDED];
         for (record, weight) in records.iter().zip(priors) {
             let number = match record {
                 Record::NotApplicable => NOT_APPLICABLE as u32,
                 Record::NotRecorded => NOT_RECORDED as u32,
-                said => *number_of.entry(said.bits()).or_insert_with(|| {
-                    distinct.push(said);
-                    prior.push(0.0);
-                    (distinct.len() - 1) as u32
-                }),
+                said => {
+                    let next = distinct.len() as u32;
+                    let number = numbers.number(said, next);
+                    if number == next {
+                        distinct.push(said);
+                        prior.push(0.0);
+                    }
+                    number
+                }
             };
             if let Some(sum) = prior.get_mut(number as usize) {
                 *sum += weight;
@@ -186,7 +198,56 @@ impl Column {
         };
         let slip = if feature.slip.is_finite() { feature.slip.clamp(0.0, 0.5) } else { 0.0 };
         let effort = if feature.effort.is_finite() { feature.effort.max(0.05) } else { 1.0 };
-        Self { id: feature.id.clone(), name, part: feature.part, view: feature.view, slip, effort, needs, pattern, prior, kind }
+        let can_have = can_have(&kind, &pattern).into();
+        let pattern = pattern.into();
+        let records = distinct.into_iter().cloned().collect();
+        Self {
+            id: feature.id.clone(),
+            name,
+            part: feature.part,
+            view: feature.view,
+            slip,
+            effort,
+            needs,
+            pattern,
+            can_have,
+            records,
+            prior,
+            kind,
+        }
+    }
+
+    /// The forms that an answer with these agreements, by pattern, leaves.
+    pub(super) fn left_by(&self, agreement: &[Agreement]) -> Bits {
+        self.left_by_values(agreement).unwrap_or_else(|| {
+            let stays: Vec<bool> = agreement.iter().map(|a| !is_against(*a)).collect();
+            Bits::from_truth(self.pattern.iter().map(|&pattern| stays.get(pattern as usize).copied().unwrap_or(true)))
+        })
+    }
+
+    /// The same where the answer leaves just those that can have one of a few values: the sets of those values together.
+    fn left_by_values(&self, agreement: &[Agreement]) -> Option<Bits> {
+        let Kind::Values(values) = &self.kind else { return None };
+        let stays = |pattern: usize| agreement.get(pattern).is_some_and(|a| !is_against(*a));
+        if self.can_have.is_empty() || stays(NOT_APPLICABLE) || !stays(NOT_RECORDED) {
+            return None;
+        }
+        let mut seen = vec![true; self.can_have.len()];
+        for (_, shares) in values.shares.iter().enumerate().skip(RECORDED).filter(|(pattern, _)| !stays(*pattern)) {
+            for &(value, _) in shares {
+                if let Some(seen) = seen.get_mut(value) {
+                    *seen = false;
+                }
+            }
+        }
+        let by_values = |shares: &[(usize, f64)]| shares.iter().any(|&(value, _)| seen.get(value).copied().unwrap_or(false));
+        if (RECORDED..).zip(values.shares.iter().skip(RECORDED)).any(|(pattern, shares)| by_values(shares) != stays(pattern)) {
+            return None;
+        }
+        let mut sets = self.can_have.iter().zip(&seen).filter_map(|(set, seen)| seen.then_some(set));
+        let mut left = sets.next()?.clone();
+        sets.for_each(|set| left.join(set));
+        Some(left)
     }
 
     /// Number of patterns, the two silent ones among them.
@@ -215,6 +276,11 @@ impl Column {
         self.pattern.get(form).map_or(NOT_RECORDED, |&p| p as usize)
     }
 
+    /// The record of a form, as the key has it.
+    pub(super) fn record_of(&self, form: usize) -> Option<&Record> {
+        self.records.get(self.pattern_of(form))
+    }
+
     /// What a pattern has, in words.
     pub(super) fn words(&self, pattern: usize) -> String {
         match (pattern, &self.kind) {
@@ -229,6 +295,46 @@ impl Column {
     pub(super) fn none(&self) -> String {
         if self.part == Part::Body { "none".to_owned() } else { format!("no {}", self.part.word()) }
     }
+}
+
+/// The pattern numbers of the records met so far. Most records are one value or one range, which no memory has to be fetched for.
+#[derive(Default)]
+struct Numbers {
+    short: HashMap<[u64; 2], u32>,
+    long: HashMap<Vec<u64>, u32>,
+}
+
+impl Numbers {
+    fn number(&mut self, record: &Record, next: u32) -> u32 {
+        match record.short_bits() {
+            Some(bits) => *self.short.entry(bits).or_insert(next),
+            None => *self.long.entry(record.bits()).or_insert(next),
+        }
+    }
+}
+
+/// Most values of which the sets of forms are kept.
+const MOST_SETS: usize = 64;
+
+fn can_have(kind: &Kind, pattern: &[u32]) -> Vec<Bits> {
+    let Kind::Values(values) = kind else { return Vec::new() };
+    let count = values.ids.len();
+    if count > MOST_SETS {
+        return Vec::new();
+    }
+    let mut sets = vec![Bits::none(pattern.len()); count];
+    for (form, &pattern) in pattern.iter().enumerate() {
+        if pattern as usize == NOT_RECORDED {
+            sets.iter_mut().for_each(|set| set.insert(form));
+        } else if let Some(shares) = values.shares.get(pattern as usize) {
+            for &(value, _) in shares {
+                if let Some(set) = sets.get_mut(value) {
+                    set.insert(form);
+                }
+            }
+        }
+    }
+    sets
 }
 
 /// A feature's kind with the names of its values, before its forms are known.
@@ -253,6 +359,18 @@ impl Record {
     /// A range; turned round where it stands the wrong way, nothing where it is no number.
     pub(super) fn between(lo: f64, hi: f64) -> Self {
         if lo.is_finite() && hi.is_finite() { Self::Between(lo.min(hi), lo.max(hi)) } else { Self::NotRecorded }
+    }
+
+    /// The record in two words, where it fits.
+    fn short_bits(&self) -> Option<[u64; 2]> {
+        match self {
+            Self::Values(values) => match values.as_slice() {
+                [(v, w)] => Some([*v as u64, w.to_bits()]),
+                _ => None,
+            },
+            Self::Between(lo, hi) => Some([lo.to_bits(), hi.to_bits()]),
+            Self::Counted(_) | Self::NotApplicable | Self::NotRecorded => None,
+        }
     }
 
     fn bits(&self) -> Vec<u64> {

@@ -3,12 +3,15 @@
 use super::column::{Column, KindOf, Record, What, held_to};
 use super::outcomes::Outcomes;
 use super::settings::Settings;
+use super::table::{Sums, Table};
 use crate::colour::Lab;
 use crate::key::{
     Caution, Condition, Feature, FeatureId, FeatureKind, Form, FormId, Held, Key, LineId, MarkId, Often, Part, Used, Value, ValueId, Years,
 };
 use crate::marks::Legend;
+use rayon::prelude::*;
 use std::collections::HashMap;
+use std::sync::Arc;
 
 /// How far a colour value of a feature (a clay) strays, where the key has no figure for it: ΔE00, one standard deviation. No source.
 const VALUE_SPREAD: f64 = 3.0;
@@ -20,14 +23,20 @@ const VALUE_SPREAD: f64 = 3.0;
 #[derive(Debug, Clone)]
 pub struct Index {
     pub(super) settings: Settings,
-    pub(super) forms: Vec<Entry>,
+    pub(super) forms: Arc<Vec<Entry>>,
     /// Prior of each form among the forms, sum 1.
     pub(super) prior: Vec<f64>,
-    pub(super) columns: Vec<Column>,
+    /// log₂ of each prior; none where all are the same.
+    pub(super) prior_bits: Option<Vec<f64>>,
+    pub(super) columns: Arc<Vec<Column>>,
+    /// The patterns of all columns, bundled.
+    pub(super) table: Table,
+    /// How many forms have each pattern of each column.
+    pub(super) counts: Sums,
     /// What can come out of a look, a column each.
     pub(super) outcomes: Vec<Outcomes>,
     pub(super) by_feature: HashMap<FeatureId, usize>,
-    pub(super) by_form: HashMap<FormId, usize>,
+    pub(super) by_form: Arc<HashMap<FormId, usize>>,
     /// Years of each mark, in the order of the key.
     pub(super) mark_years: HashMap<MarkId, Years>,
     /// Name and cautions of each glaze that has any.
@@ -37,7 +46,7 @@ pub struct Index {
 }
 
 /// What the answers say of a form beyond its features.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub(super) struct Entry {
     pub(super) id: FormId,
     pub(super) name: String,
@@ -56,44 +65,20 @@ impl Index {
 
     /// Compiles a key. A record that names a value the feature does not have is passed over; the key's own check reports it.
     pub fn with(key: &Key, settings: Settings) -> Self {
-        let mut order: Vec<&Form> = key.forms.iter().collect();
-        order.sort_by(|a, b| a.id.cmp(&b.id));
-        let weights: Vec<f64> =
-            order.iter().map(|form| if form.weight.is_finite() && form.weight > 0.0 { form.weight } else { 1.0 }).collect();
-        let sum: f64 = weights.iter().sum();
-        let prior: Vec<f64> = weights.iter().map(|w| w / sum).collect();
-
-        let lines: HashMap<&LineId, &crate::key::Line> = key.lines.iter().map(|line| (&line.id, line)).collect();
-        let forms: Vec<Entry> = order
-            .iter()
-            .map(|form| {
-                let line = lines.get(&form.line);
-                let of_line = line.map(|line| line.made).unwrap_or_default();
-                Entry {
-                    id: form.id.clone(),
-                    name: form.name.clone(),
-                    line: line.map(|line| line.name.clone()).unwrap_or_default(),
-                    line_id: form.line.clone(),
-                    parts: form.parts.clone(),
-                    made: Years { from: form.made.from.or(of_line.from), to: form.made.to.or(of_line.to) },
-                }
-            })
-            .collect();
+        let order = in_order(key);
+        let prior = priors(&order);
+        let forms = entries(key, &order);
 
         let reader = Reader::new(key);
-        let columns: Vec<Column> = key
-            .features
-            .iter()
-            .map(|feature| {
-                let records: Vec<Record> = order.iter().map(|form| reader.record(form, feature)).collect();
-                Column::new(feature, feature.shown_name(), reader.needs(feature), kind_of(key, feature), &records, &prior)
-            })
-            .collect();
+        let (columns, outcomes): (Vec<Column>, Vec<Outcomes>) =
+            key.features.par_iter().map(|feature| compile(key, &reader, &order, feature, &prior)).unzip();
+        let table = Table::new(forms.len(), &patterns_of(&columns));
+        let even = prior.iter().all(|p| Some(p) == prior.first());
 
         Self {
             settings: settings.sane(),
             by_feature: columns.iter().enumerate().rev().map(|(i, column)| (column.id.clone(), i)).collect(),
-            by_form: forms.iter().enumerate().rev().map(|(i, form)| (form.id.clone(), i)).collect(),
+            by_form: Arc::new(forms.iter().enumerate().rev().map(|(i, form)| (form.id.clone(), i)).collect()),
             mark_years: key.marks.iter().map(|mark| (mark.id.clone(), mark.made)).collect(),
             cautions: key
                 .glazes
@@ -102,11 +87,60 @@ impl Index {
                 .map(|glaze| (ValueId::new(glaze.id.as_str()), (glaze.name.clone(), glaze.cautions.clone())))
                 .collect(),
             lines: key.lines.iter().map(|line| line.id.clone()).collect(),
-            forms,
+            counts: table.gather(&vec![1.0; forms.len()]),
+            table,
+            forms: Arc::new(forms),
+            prior_bits: (!even).then(|| prior.iter().map(|p| p.log2()).collect()),
             prior,
-            outcomes: columns.iter().map(Outcomes::new).collect(),
-            columns,
+            outcomes,
+            columns: Arc::new(columns),
         }
+    }
+
+    /// The index of a key in which nothing but one form has changed since this one was made: the same, to the last bit, as one made anew, in a
+    /// fraction of the time. Only the features whose record changed are compiled again. A new index is made where the form is new, gone or has
+    /// another weight.
+    pub fn edited(&self, key: &Key, form: &FormId) -> Self {
+        let order = in_order(key);
+        let prior = priors(&order);
+        let entries_of = |&at: &usize| order.get(at).map(|form| entries(key, &[*form]));
+        let (Some(&at), true) = (self.by_form.get(form), prior == self.prior && key.features.len() == self.columns.len()) else {
+            return Self::with(key, self.settings.clone());
+        };
+        let (Some(now), Some(entry)) = (order.get(at), entries_of(&at).and_then(|mut one| one.pop())) else {
+            return Self::with(key, self.settings.clone());
+        };
+        if entry.id != *form {
+            return Self::with(key, self.settings.clone());
+        }
+        let mut edited = self.clone();
+        if self.forms.get(at) != Some(&entry)
+            && let Some(before) = Arc::make_mut(&mut edited.forms).get_mut(at)
+        {
+            *before = entry;
+        }
+        let reader = Reader::new(key);
+        let changed: Vec<usize> = key
+            .features
+            .iter()
+            .zip(self.columns.iter())
+            .enumerate()
+            .filter_map(|(i, (feature, column))| (column.record_of(at) != Some(&reader.record(now, feature))).then_some(i))
+            .collect();
+        if changed.is_empty() {
+            return edited;
+        }
+        let again: Vec<(usize, (Column, Outcomes))> =
+            changed.par_iter().filter_map(|&i| Some((i, compile(key, &reader, &order, key.features.get(i)?, &prior)))).collect();
+        let columns = Arc::make_mut(&mut edited.columns);
+        for (i, (column, outcomes)) in again {
+            if let (Some(old), Some(old_outcomes)) = (columns.get_mut(i), edited.outcomes.get_mut(i)) {
+                (*old, *old_outcomes) = (column, outcomes);
+            }
+        }
+        edited.table = self.table.renewed(&patterns_of(columns), &changed);
+        edited.counts = edited.table.gather(&vec![1.0; order.len()]);
+        edited
     }
 
     /// Number of forms.
@@ -129,6 +163,51 @@ impl Index {
             if entry.line.is_empty() { entry.name.clone() } else { format!("{}, {}", entry.name, entry.line) }
         })
     }
+}
+
+/// The forms of a key in the order of their ids.
+fn in_order(key: &Key) -> Vec<&Form> {
+    let mut order: Vec<&Form> = key.forms.iter().collect();
+    order.sort_by(|a, b| a.id.cmp(&b.id));
+    order
+}
+
+/// The weights of the forms, scaled to 1.
+fn priors(order: &[&Form]) -> Vec<f64> {
+    let weights: Vec<f64> = order.iter().map(|form| if form.weight.is_finite() && form.weight > 0.0 { form.weight } else { 1.0 }).collect();
+    let sum: f64 = weights.iter().sum();
+    weights.iter().map(|w| w / sum).collect()
+}
+
+fn entries(key: &Key, order: &[&Form]) -> Vec<Entry> {
+    let lines: HashMap<&LineId, &crate::key::Line> = key.lines.iter().map(|line| (&line.id, line)).collect();
+    order
+        .iter()
+        .map(|form| {
+            let line = lines.get(&form.line);
+            let of_line = line.map(|line| line.made).unwrap_or_default();
+            Entry {
+                id: form.id.clone(),
+                name: form.name.clone(),
+                line: line.map(|line| line.name.clone()).unwrap_or_default(),
+                line_id: form.line.clone(),
+                parts: form.parts.clone(),
+                made: Years { from: form.made.from.or(of_line.from), to: form.made.to.or(of_line.to) },
+            }
+        })
+        .collect()
+}
+
+/// One feature over all forms.
+fn compile(key: &Key, reader: &Reader<'_>, order: &[&Form], feature: &Feature, prior: &[f64]) -> (Column, Outcomes) {
+    let records: Vec<Record> = order.iter().map(|form| reader.record(form, feature)).collect();
+    let column = Column::new(feature, feature.shown_name(), reader.needs(feature), kind_of(key, feature), &records, prior);
+    let outcomes = Outcomes::new(&column);
+    (column, outcomes)
+}
+
+fn patterns_of(columns: &[Column]) -> Vec<(usize, &[u32])> {
+    columns.iter().map(|column| (column.patterns(), &*column.pattern)).collect()
 }
 
 /// Reads records out of a key.
@@ -190,7 +269,10 @@ impl<'a> Reader<'a> {
         match form.features.get(&feature.id) {
             Some(Said::DoesNotApply) => Record::NotApplicable,
             Some(Said::Between(lo, hi)) if measured => Record::between(*lo, *hi),
-            Some(Said::Always(value)) if !measured => weighed(&one(value, Often::Always).into_iter().collect::<Vec<_>>()),
+            Some(Said::Always(value)) if !measured => match one(value, Often::Always) {
+                Some((number, often, _)) => Record::Values(vec![(number, often.weight())]),
+                None => Record::NotRecorded,
+            },
             Some(Said::Values(values)) if !measured => {
                 weighed(&values.iter().filter_map(|(id, often)| one(id, *often)).collect::<Vec<_>>())
             }

@@ -37,13 +37,13 @@ impl Index {
     /// order of the key. 'Not in this key' counts as a form and as a line of its own.
     pub fn gains(&self, piece: &Piece, about: About) -> Vec<Gain> {
         let weighed = self.weigh(piece);
-        let open = self.columns.iter().zip(&self.outcomes).filter(|(column, _)| is_open(column, piece));
-        open.map(|(column, outcomes)| {
-            let weights = column.gather(weighed.posterior.iter().copied());
+        let open = self.columns.iter().zip(&self.outcomes).enumerate().filter(|(_, (column, _))| is_open(column, piece));
+        open.map(|(i, (column, outcomes))| {
+            let weights = weighed.sums.of(i);
             let bits = match about {
-                About::Form => outcomes.look(&weights, weighed.stranger).1,
+                About::Form => outcomes.look(weights, weighed.stranger).1,
                 About::Line => {
-                    let mut gain = bits(&outcomes.mixture_with(&weights, weighed.stranger));
+                    let mut gain = bits(&outcomes.mixture_with(weights, weighed.stranger));
                     for line in &self.lines {
                         let of_line =
                             self.forms.iter().zip(&weighed.posterior).map(|(form, p)| if form.line_id == *line { *p } else { 0.0 });
@@ -57,26 +57,29 @@ impl Index {
         .collect()
     }
 
-    pub(super) fn next_looks(&self, piece: &Piece, weighed: &Weighed<'_>) -> Vec<NextLook> {
+    pub(super) fn next_looks(&self, piece: &Piece, weighed: &Weighed) -> Vec<NextLook> {
         let known = 1.0 - weighed.stranger;
         // Those that fit; where none does, those with the fewest disagreements.
-        let least = weighed.disagree.iter().copied().min().unwrap_or(0);
-        let left = weighed.disagree.iter().filter(|&&n| n == least).count();
+        let (_, who) = weighed.slips.least();
+        let left = who.count();
+        let counted = (left < self.len()).then(|| self.table.count(&who));
+        let counts = counted.as_ref().unwrap_or(&self.counts);
         let mut looks: Vec<NextLook> = Vec::new();
-        for (column, outcomes) in self.columns.iter().zip(&self.outcomes).filter(|(column, _)| is_open(column, piece)) {
-            let weights = column.gather(weighed.posterior.iter().copied());
+        for (i, (column, outcomes)) in self.columns.iter().zip(&self.outcomes).enumerate().filter(|(_, (column, _))| is_open(column, piece))
+        {
+            let weights = weighed.sums.of(i);
             let absent = weights.get(NOT_APPLICABLE).copied().unwrap_or(0.0);
             if known > 0.0 && known - absent < APPLIES_AT_LEAST * known {
                 continue;
             }
-            let (p, gain) = outcomes.look(&weights, weighed.stranger);
+            let (p, gain) = outcomes.look(weights, weighed.stranger);
             if gain < LEAST_BITS {
                 continue;
             }
-            let remaining = column.gather(weighed.disagree.iter().map(|&n| f64::from(u8::from(n == least))));
+            let remaining = counts.of(i);
             let splits = match &column.kind {
-                Kind::Values(_) => value_splits(column, &p, &remaining),
-                Kind::Measure(_) => range_splits(column, &outcomes.edges, &p, &remaining),
+                Kind::Values(_) => value_splits(column, &p, remaining),
+                Kind::Measure(_) => range_splits(column, &outcomes.edges, &p, remaining),
             };
             let says = look_says(column, left, &splits);
             looks.push(NextLook {

@@ -7,6 +7,7 @@
 //! The room opens no file and reads no clock. It never changes a key and holds no reference to one.
 
 mod answer;
+mod candidates;
 mod column;
 mod index;
 mod looks;
@@ -17,6 +18,7 @@ mod reading;
 pub mod see;
 mod settings;
 mod standing;
+pub mod table;
 mod tells;
 mod text;
 mod verdict;
@@ -25,6 +27,7 @@ mod why;
 pub use answer::{
     Agreement, Candidate, Contradiction, Ignored, LookAlike, NextLook, Reason, Shelf, Split, Standing, Tell, Tells, Verdict, VerdictState,
 };
+pub use candidates::Candidates;
 pub use index::Index;
 pub use looks::{About, Gain};
 pub use piece::{Measured, Observation, Piece, Seen, Sure};

@@ -5,6 +5,7 @@
 
 use super::column::{Column, Kind, Measure, NOT_APPLICABLE, NOT_RECORDED, RECORDED, Values};
 use super::measure::default_plus_minus;
+use std::sync::Arc;
 
 /// Most bins of a measure.
 const BINS: usize = 256;
@@ -17,7 +18,7 @@ pub(super) struct Outcomes {
     /// The floor's share of each outcome, 'there is none' not among them.
     floor: Vec<f64>,
     /// The rows, by pattern.
-    rows: Vec<Row>,
+    rows: Arc<Vec<Row>>,
     /// Distribution on a stranger, 'there is none' last.
     stranger: Vec<f64>,
     stranger_bits: f64,
@@ -53,7 +54,7 @@ impl Outcomes {
             let peaks = shares.iter().map(|&(v, share)| (v as u32, (share - floor) * on_top)).collect();
             rows.push(Row { height: slipped + floor * on_top, peaks, bits: 0.0 });
         }
-        Self { edges: Vec::new(), floor: vec![1.0; k], rows, stranger: Vec::new(), stranger_bits: 0.0 }
+        Self { edges: Vec::new(), floor: vec![1.0; k], rows: Arc::new(rows), stranger: Vec::new(), stranger_bits: 0.0 }
     }
 
     fn of_measure(column: &Column, measure: &Measure) -> Self {
@@ -104,7 +105,7 @@ impl Outcomes {
             }
             rows.push(Row { height: slip, peaks, bits: 0.0 });
         }
-        Self { edges, floor, rows, stranger: Vec::new(), stranger_bits: 0.0 }
+        Self { edges, floor, rows: Arc::new(rows), stranger: Vec::new(), stranger_bits: 0.0 }
     }
 
     /// Number of outcomes without 'there is none'.
@@ -120,7 +121,7 @@ impl Outcomes {
         let floor_sum: f64 = self.floor.iter().sum::<f64>().max(f64::MIN_POSITIVE);
         let even: Vec<f64> = self.floor.iter().map(|f| f / floor_sum).chain([0.0]).collect();
         let mean = if sum > 0.0 { self.mixture(&recorded, 1.0 / sum) } else { even.clone() };
-        if let Some(row) = self.rows.get_mut(NOT_RECORDED) {
+        if let Some(row) = Arc::make_mut(&mut self.rows).get_mut(NOT_RECORDED) {
             row.peaks = mean.iter().enumerate().map(|(o, &p)| (o as u32, p)).collect();
         }
         let absent = column.prior.get(NOT_APPLICABLE).copied().unwrap_or(0.0);
@@ -133,7 +134,7 @@ impl Outcomes {
         self.stranger_bits = bits(&self.stranger);
         // Σ f log₂ f and Σ f over the floor, from which a row takes out the outcomes where it has a peak.
         let all_log: f64 = self.floor.iter().map(|&f| f_log_f(f)).sum();
-        for row in &mut self.rows {
+        for row in Arc::make_mut(&mut self.rows) {
             let (mut under_log, mut under, mut total) = (all_log, floor_sum, 0.0);
             for &(o, peak) in &row.peaks {
                 let f = self.floor.get(o as usize).copied().unwrap_or(0.0);

@@ -3,117 +3,144 @@
 //! p(f | o) ∝ p(f) ∏ p(oⱼ | f), with 'not in this key' as a candidate of its own. Observations are multiplied in the order of the key's
 //! features, whatever the order they were made in, so that the same answers give the same bits.
 
+use super::candidates::{Behind, Candidates};
 use super::column::Column;
 use super::piece::{Observation, Piece};
 use super::reading::{Reading, Silent, read, seen_words};
+use super::table::{Answer, Slips, Sums, Weights};
 use super::text::count;
-use super::{Agreement, Candidate, Contradiction, Ignored, Index, Shelf, Standing};
+use super::{Agreement, Contradiction, Ignored, Index, Standing, Verdict};
 use crate::key::Part;
+use std::sync::Arc;
 
 /// The least likelihood that is told from none: keeps sums of logarithms finite where every form is contradicted.
 const LEAST: f64 = 1e-300;
+/// Where all weights together come to less than this, they are worked out once more by their logarithms.
+const FADED: f64 = 1e-100;
 
 /// A piece, weighed: the inside of a [`Standing`].
 #[derive(Debug, Clone)]
-pub(super) struct Weighed<'a> {
+pub(super) struct Weighed {
     /// What counted, in the order of the columns: column number, observation, reading.
-    pub(super) readings: Vec<(usize, &'a Observation, Reading)>,
+    pub(super) readings: Vec<(usize, Observation, Reading)>,
     /// Posterior of each form.
     pub(super) posterior: Vec<f64>,
+    /// The posterior that stands on each pattern of each column.
+    pub(super) sums: Sums,
     /// Posterior of 'not in this key'.
     pub(super) stranger: f64,
+    /// Shannon entropy of them all, in bits.
+    pub(super) entropy_bits: f64,
     /// How many answers disagree with each form.
-    pub(super) disagree: Vec<u16>,
+    pub(super) slips: Slips,
 }
 
 impl Index {
     /// Everything the Bench shows of a piece, in one go: who fits, how probable each form is, and what to look at next.
     pub fn standing(&self, piece: &Piece) -> Standing {
         let weighed = self.weigh(piece);
-        let mut order: Vec<usize> = (0..self.forms.len()).collect();
-        let p = |form: usize| weighed.posterior.get(form).copied().unwrap_or(0.0);
-        // Forms stand in the order of their ids, and the sort is stable: ties stay so.
-        order.sort_by(|&a, &b| p(b).total_cmp(&p(a)));
-        let candidates: Vec<Candidate> = order.into_iter().filter_map(|form| self.candidate(form, &weighed)).collect();
-        let fits = weighed.disagree.iter().filter(|&&n| n == 0).count();
-        let one_slip = weighed.disagree.iter().filter(|&&n| n == 1).count();
+        let fitting = weighed.slips.exactly(0);
+        let fits = fitting.count();
+        let one_slip = weighed.slips.exactly(1).count();
         Standing {
-            entropy_bits: entropy(weighed.posterior.iter().copied().chain([weighed.stranger])),
+            entropy_bits: weighed.entropy_bits,
             not_in_key: weighed.stranger,
             fits,
             one_slip,
-            set_aside: candidates.len() - fits - one_slip,
+            set_aside: self.forms.len() - fits - one_slip,
             next_looks: self.next_looks(piece, &weighed),
-            contradictions: self.contradictions(&weighed),
+            contradictions: if fits == 0 { self.contradictions(&weighed) } else { Vec::new() },
             ignored: self.ignored(piece),
-            candidates,
+            candidates: Candidates::new(Behind {
+                piece: piece.clone(),
+                forms: Arc::clone(&self.forms),
+                columns: Arc::clone(&self.columns),
+                weighed,
+            }),
         }
     }
 
-    fn candidate(&self, form: usize, weighed: &Weighed<'_>) -> Option<Candidate> {
-        let entry = self.forms.get(form)?;
-        let mut disagreements = Vec::new();
-        if weighed.disagree.get(form).is_some_and(|&n| n > 0) {
-            for (i, _, reading) in &weighed.readings {
-                if let Some(column) = self.columns.get(*i)
-                    && disagrees(column, reading, form)
-                {
-                    disagreements.push(column.id.clone());
-                }
-            }
-        }
-        let place = match disagreements.as_slice() {
-            [] => Shelf::Fits,
-            [one] => Shelf::OneSlip(one.clone()),
-            _ => Shelf::SetAside,
-        };
-        Some(Candidate {
-            form: entry.id.clone(),
-            name: entry.name.clone(),
-            line: entry.line.clone(),
-            probability: weighed.posterior.get(form).copied().unwrap_or(0.0),
-            disagreements,
-            place,
-        })
+    /// The standing and the verdict of a piece: what one more answer changes on the Bench. The piece is weighed once for both.
+    pub fn answer(&self, piece: &Piece) -> (Standing, Verdict) {
+        let standing = self.standing(piece);
+        let verdict = self.verdict(piece, &standing);
+        (standing, verdict)
     }
 
-    /// Weighs every observation that counts.
-    pub(super) fn weigh<'a>(&self, piece: &'a Piece) -> Weighed<'a> {
-        let mut readings: Vec<(usize, &Observation, Reading)> = Vec::new();
-        for (i, column) in self.columns.iter().enumerate() {
+    /// What counts of a piece, in the order of the columns.
+    pub(super) fn readings(&self, piece: &Piece) -> Vec<(usize, Observation, Reading)> {
+        let mut readings = Vec::new();
+        for (at, observation) in piece.observations.iter().enumerate() {
             // The last one said of a feature counts, should there be two.
-            if let Some(observation) = piece.observations.iter().rev().find(|o| o.feature == column.id)
-                && self.by_feature.get(&column.id) == Some(&i)
+            let later = piece.observations.iter().skip(at + 1).any(|other| other.feature == observation.feature);
+            if !later
+                && let Some(&i) = self.by_feature.get(&observation.feature)
+                && let Some(column) = self.columns.get(i)
                 && hidden_by(column, piece).is_none()
                 && let Ok(reading) = read(column, observation)
             {
-                readings.push((i, observation, reading));
+                readings.push((i, observation.clone(), reading));
             }
         }
-        let (posterior, stranger) = self.posterior(&readings);
-        let mut disagree = vec![0u16; self.forms.len()];
-        for (i, _, reading) in &readings {
-            if let Some(column) = self.columns.get(*i) {
-                let marks: Vec<u16> = reading.agreement.iter().map(|a| u16::from(is_against(*a))).collect();
-                for (n, &pattern) in disagree.iter_mut().zip(&column.pattern) {
-                    *n += marks.get(pattern as usize).copied().unwrap_or(0);
-                }
-            }
-        }
-        Weighed { readings, posterior, stranger, disagree }
+        readings.sort_by_key(|reading| reading.0);
+        readings
     }
 
-    fn posterior(&self, readings: &[(usize, &Observation, Reading)]) -> (Vec<f64>, f64) {
+    /// Weighs every observation that counts.
+    pub(super) fn weigh(&self, piece: &Piece) -> Weighed {
+        let readings = self.readings(piece);
+        let mut slips = Slips::none(self.forms.len());
+        for (i, _, reading) in &readings {
+            if let Some(column) = self.columns.get(*i) {
+                slips.count_all_but(&column.left_by(&reading.agreement));
+            }
+        }
         let prior = self.settings.not_in_key;
         if self.forms.is_empty() {
-            return (Vec::new(), 1.0);
+            return Weighed { readings, posterior: Vec::new(), sums: Sums::default(), stranger: 1.0, entropy_bits: 0.0, slips };
         }
+        // Each answer scaled by the most it gives to anyone, so that products keep in range.
+        let mut stranger = prior;
+        let answers: Vec<Answer> = readings
+            .iter()
+            .map(|(column, _, reading)| {
+                let most = reading.likelihood.iter().copied().fold(reading.stranger, f64::max).max(LEAST);
+                stranger *= (reading.stranger / most).max(LEAST);
+                Answer { column: *column, likelihood: reading.likelihood.iter().map(|l| (l / most).max(LEAST)).collect() }
+            })
+            .collect();
+        let Weights { mut of_form, total, sums } = self.table.weigh(&self.prior, &answers);
+        let sum = (1.0 - prior) * total + stranger;
+        if !(sum >= FADED && sum.is_finite()) {
+            return self.weigh_by_logarithms(readings, slips);
+        }
+        let scale = (1.0 - prior) / sum;
+        for weight in &mut of_form {
+            *weight *= scale;
+        }
+        let (sums, stranger) = (sums.scaled(scale), stranger / sum);
+        // −Σ p log₂ p with log₂ p = log₂ prior + Σ log₂ likelihood + log₂ scale: the likelihoods stand on patterns, so their part is in the sums.
+        let known = total * scale;
+        let mut bits = -known * scale.log2() - of_one(stranger);
+        bits -= match &self.prior_bits {
+            Some(prior_bits) => of_form.iter().zip(prior_bits).map(|(p, bits)| p * bits).sum(),
+            None => -known * (self.forms.len() as f64).log2(),
+        };
+        for answer in &answers {
+            bits -= sums.of(answer.column).iter().zip(&answer.likelihood).map(|(p, l)| p * l.log2()).sum::<f64>();
+        }
+        Weighed { readings, posterior: of_form, sums, stranger, entropy_bits: bits.max(0.0), slips }
+    }
+
+    /// The same by sums of logarithms, for answers of which every form contradicts so many that products would fade to nothing.
+    fn weigh_by_logarithms(&self, readings: Vec<(usize, Observation, Reading)>, slips: Slips) -> Weighed {
+        let prior = self.settings.not_in_key;
         let mut log: Vec<f64> = self.prior.iter().map(|p| ((1.0 - prior) * p).ln()).collect();
         let mut stranger = if prior > 0.0 { prior.ln() } else { f64::NEG_INFINITY };
-        for (i, _, reading) in readings {
+        for (i, _, reading) in &readings {
             let Some(column) = self.columns.get(*i) else { continue };
             let logs: Vec<f64> = reading.likelihood.iter().map(|l| l.max(LEAST).ln()).collect();
-            for (sum, &pattern) in log.iter_mut().zip(&column.pattern) {
+            for (sum, &pattern) in log.iter_mut().zip(column.pattern.iter()) {
                 *sum += logs.get(pattern as usize).copied().unwrap_or(0.0);
             }
             stranger += reading.stranger.max(LEAST).ln();
@@ -126,21 +153,20 @@ impl Index {
             *p /= sum;
         }
         stranger /= sum;
-        (posterior, stranger)
+        let sums = self.table.gather(&posterior);
+        let entropy_bits = entropy(posterior.iter().copied().chain([stranger]));
+        Weighed { readings, posterior, sums, stranger, entropy_bits, slips }
     }
 
     /// Where nothing fits: which answers, left out, would let something fit.
-    fn contradictions(&self, weighed: &Weighed<'_>) -> Vec<Contradiction> {
-        if self.forms.is_empty() || weighed.disagree.contains(&0) {
-            return Vec::new();
-        }
+    fn contradictions(&self, weighed: &Weighed) -> Vec<Contradiction> {
+        let alone = weighed.slips.exactly(1);
         let mut found: Vec<Contradiction> = weighed
             .readings
             .iter()
             .filter_map(|(i, observation, reading)| {
                 let column = self.columns.get(*i)?;
-                let alone = |&(form, &n): &(usize, &u16)| n == 1 && disagrees(column, reading, form);
-                let fits_without = weighed.disagree.iter().enumerate().filter(alone).count();
+                let fits_without = alone.count_without(&column.left_by(&reading.agreement));
                 (fits_without > 0).then(|| Contradiction {
                     feature: column.id.clone(),
                     fits_without,
@@ -184,7 +210,7 @@ pub(super) fn disagrees(column: &Column, reading: &Reading, form: usize) -> bool
     reading.agreement.get(column.pattern_of(form)).copied().is_some_and(is_against)
 }
 
-fn is_against(agreement: Agreement) -> bool {
+pub(super) fn is_against(agreement: Agreement) -> bool {
     matches!(agreement, Agreement::Disagrees | Agreement::NotApplicable)
 }
 
@@ -195,5 +221,10 @@ pub(super) fn hidden_by(column: &Column, piece: &Piece) -> Option<Part> {
 
 /// Shannon entropy in bits of probabilities that sum to 1: H = −Σ p log₂ p (Bell Syst. Tech. J. 27, 1948).
 pub(super) fn entropy(p: impl Iterator<Item = f64>) -> f64 {
-    p.map(|p| if p > 0.0 { -p * p.log2() } else { 0.0 }).sum::<f64>().max(0.0)
+    -p.map(of_one).sum::<f64>().min(0.0)
+}
+
+/// p log₂ p
+fn of_one(p: f64) -> f64 {
+    if p > 0.0 { p * p.log2() } else { 0.0 }
 }

@@ -7,6 +7,7 @@ use super::standing::{Weighed, hidden_by};
 use super::text::{any_of, capital, count, years};
 use super::{Agreement, Index, Standing, Verdict, VerdictState};
 use crate::key::{Caution, MarkId, Years};
+use std::sync::Arc;
 
 /// Forms listed as not ruled out, at most.
 const MOST_LISTED: usize = 5;
@@ -21,25 +22,31 @@ impl Index {
     /// A name is settled only where the leader's probability and its margin over the second (a form or 'not in this key') say so, nothing
     /// that was seen disagrees with it, and at least one tell against each close rival was observed.
     pub fn verdict(&self, piece: &Piece, standing: &Standing) -> Verdict {
-        let weighed = self.weigh(piece);
-        let ranked: Vec<usize> = standing.candidates.iter().filter_map(|candidate| self.by_form.get(&candidate.form).copied()).collect();
-        let Some(&leader) = ranked.first() else { return empty_key() };
+        let weighed_again;
+        let weighed = match standing.candidates.behind() {
+            Some(behind) if behind.piece == *piece && Arc::ptr_eq(&behind.columns, &self.columns) => &behind.weighed,
+            _ => {
+                weighed_again = self.weigh(piece);
+                &weighed_again
+            }
+        };
+        let Some(&leader) = standing.candidates.first().and_then(|first| self.by_form.get(&first.form)) else { return empty_key() };
         if weighed.readings.is_empty() {
             return self.nothing(piece, standing);
         }
-        let rivals = self.rivals(&ranked, &weighed);
-        let state = self.state(leader, &rivals, &weighed, standing);
+        let rivals = self.rivals(leader, weighed);
+        let state = self.state(leader, &rivals, weighed, standing);
         let mut verdict = Verdict {
             title: String::new(),
             sentence: String::new(),
             state,
             leader: Some(self.forms.get(leader).map(|entry| entry.id.clone()).unwrap_or_default()),
-            probability: p_of(&weighed, leader),
-            rests_on: self.rests_on(leader, &weighed),
+            probability: p_of(weighed, leader),
+            rests_on: self.rests_on(leader, weighed),
             not_ruled_out: self.not_ruled_out(piece, leader, &rivals),
             cautions: self.cautions_of(piece),
         };
-        self.say(&mut verdict, piece, leader, &rivals, &weighed, standing);
+        self.say(&mut verdict, piece, leader, &rivals, weighed, standing);
         verdict
     }
 
@@ -61,33 +68,46 @@ impl Index {
         }
     }
 
-    /// Forms close behind the leader, most probable first.
-    fn rivals(&self, ranked: &[usize], weighed: &Weighed<'_>) -> Vec<usize> {
-        let lead = ranked.first().map_or(0.0, |&form| p_of(weighed, form));
-        ranked.iter().skip(1).copied().filter(|&form| p_of(weighed, form) * self.settings.rival >= lead && lead > 0.0).collect()
+    /// Forms close behind the leader; the first few are the most probable, most probable first.
+    fn rivals(&self, leader: usize, weighed: &Weighed) -> Vec<usize> {
+        let lead = p_of(weighed, leader);
+        if lead <= 0.0 {
+            return Vec::new();
+        }
+        let close = weighed.posterior.iter().enumerate().filter(|&(form, p)| form != leader && p * self.settings.rival >= lead);
+        let mut rivals: Vec<usize> = close.map(|(form, _)| form).collect();
+        let by_rank = |a: &usize, b: &usize| p_of(weighed, *b).total_cmp(&p_of(weighed, *a)).then(a.cmp(b));
+        if rivals.len() > MOST_LISTED {
+            rivals.select_nth_unstable_by(MOST_LISTED, by_rank);
+        }
+        let first = MOST_LISTED.min(rivals.len());
+        if let Some(first) = rivals.get_mut(..first) {
+            first.sort_unstable_by(by_rank);
+        }
+        rivals
     }
 
-    fn state(&self, leader: usize, rivals: &[usize], weighed: &Weighed<'_>, standing: &Standing) -> VerdictState {
+    fn state(&self, leader: usize, rivals: &[usize], weighed: &Weighed, standing: &Standing) -> VerdictState {
         let s = &self.settings;
         let p = p_of(weighed, leader);
         if weighed.stranger > p && weighed.stranger >= s.leaning {
             return VerdictState::NotInKey;
         }
-        let slips = weighed.disagree.get(leader).copied().unwrap_or(0);
+        let slips = weighed.slips.of(leader);
         if standing.fits == 0 && (slips > 1 || p < s.leaning) {
             return VerdictState::Contradiction;
         }
         let second = rivals.first().map_or(0.0, |&form| p_of(weighed, form)).max(weighed.stranger);
-        let told = rivals.iter().all(|&rival| self.was_told(leader, rival, weighed));
+        let told = || rivals.iter().all(|&rival| self.was_told(leader, rival, weighed));
         match p {
-            p if p >= s.settled && p >= s.margin * second && slips == 0 && told => VerdictState::Settled,
+            p if p >= s.settled && p >= s.margin * second && slips == 0 && told() => VerdictState::Settled,
             p if p >= s.leaning && p >= LEANS_BY * second => VerdictState::Leaning,
             _ => VerdictState::Narrowing,
         }
     }
 
     /// True where at least one answer is a tell for the leader against the rival.
-    fn was_told(&self, leader: usize, rival: usize, weighed: &Weighed<'_>) -> bool {
+    fn was_told(&self, leader: usize, rival: usize, weighed: &Weighed) -> bool {
         weighed.readings.iter().any(|(i, _, reading)| {
             let of = |form: usize| {
                 self.columns.get(*i).and_then(|column| reading.likelihood.get(column.pattern_of(form))).copied().unwrap_or(0.0)
@@ -97,7 +117,7 @@ impl Index {
     }
 
     /// The answers that agree with a form, weightiest first: 'lid outline: oval'.
-    fn rests_on(&self, form: usize, weighed: &Weighed<'_>) -> Vec<String> {
+    fn rests_on(&self, form: usize, weighed: &Weighed) -> Vec<String> {
         let mut all: Vec<(f64, String)> = weighed
             .readings
             .iter()
@@ -140,7 +160,7 @@ impl Index {
         }
     }
 
-    fn say(&self, verdict: &mut Verdict, piece: &Piece, leader: usize, rivals: &[usize], weighed: &Weighed<'_>, standing: &Standing) {
+    fn say(&self, verdict: &mut Verdict, piece: &Piece, leader: usize, rivals: &[usize], weighed: &Weighed, standing: &Standing) {
         let name = self.forms.get(leader).map(|entry| entry.name.clone()).unwrap_or_default();
         let full = self.full_name(leader);
         let dated = self.dated(piece, leader);
@@ -179,7 +199,7 @@ impl Index {
         }
     }
 
-    fn say_narrowing(&self, verdict: &mut Verdict, piece: &Piece, leader: usize, weighed: &Weighed<'_>, standing: &Standing) {
+    fn say_narrowing(&self, verdict: &mut Verdict, piece: &Piece, leader: usize, weighed: &Weighed, standing: &Standing) {
         let asked: Vec<usize> = standing.candidates.iter().take(MOST_ASKED).filter_map(|c| self.by_form.get(&c.form).copied()).collect();
         let both: f64 = asked.iter().map(|&form| p_of(weighed, form)).sum();
         verdict.leader = None;
@@ -206,7 +226,7 @@ impl Index {
             };
             return;
         }
-        let likeliest = match standing.candidates.as_slice() {
+        let likeliest = match standing.candidates.leading() {
             [first, second, ..] if first.probability > second.probability * (1.0 + 1e-9) => {
                 format!("the likeliest is the {}", self.full_name(leader))
             }
@@ -218,7 +238,7 @@ impl Index {
             return;
         }
         verdict.title = format!("{} left", count(standing.fits, "form"));
-        let of_lines = match Self::lines_left(standing).as_slice() {
+        let of_lines = match self.lines_left(weighed).as_slice() {
             [] => String::new(),
             lines => format!(" of {}", any_of(lines)),
         };
@@ -226,12 +246,18 @@ impl Index {
     }
 
     /// Names of the lines of all that fits, in the order of their names; empty where there are more than three.
-    fn lines_left(standing: &Standing) -> Vec<String> {
-        let mut lines: Vec<String> =
-            standing.candidates.iter().filter(|c| c.disagreements.is_empty() && !c.line.is_empty()).map(|c| c.line.clone()).collect();
-        lines.sort();
-        lines.dedup();
-        if lines.len() > 3 { Vec::new() } else { lines }
+    fn lines_left(&self, weighed: &Weighed) -> Vec<&str> {
+        let mut lines: Vec<&str> = Vec::new();
+        for line in weighed.slips.exactly(0).iter().filter_map(|form| self.forms.get(form)).map(|entry| entry.line.as_str()) {
+            if !line.is_empty() && !lines.contains(&line) {
+                lines.push(line);
+                if lines.len() > 3 {
+                    return Vec::new();
+                }
+            }
+        }
+        lines.sort_unstable();
+        lines
     }
 
     /// 'covered sugar, or one-person casserole, Quoin'
@@ -252,7 +278,7 @@ impl Index {
     }
 
     /// '; the lid outline decides: oval', by the answer that most speaks for the leader against the first rival, or against all forms.
-    fn decided_by(&self, leader: usize, rivals: &[usize], weighed: &Weighed<'_>) -> String {
+    fn decided_by(&self, leader: usize, rivals: &[usize], weighed: &Weighed) -> String {
         let against = rivals.first().copied().or_else(|| second_of(weighed, leader));
         let best = weighed
             .readings
@@ -261,7 +287,7 @@ impl Index {
                 let column = self.columns.get(*i)?;
                 let of = |form: usize| reading.likelihood.get(column.pattern_of(form)).copied().unwrap_or(0.0);
                 let ratio = of(leader) / against.map_or(reading.mean, of).max(1e-300);
-                (ratio >= self.settings.tell).then_some((ratio, column, *observation))
+                (ratio >= self.settings.tell).then_some((ratio, column, observation))
             })
             .reduce(|best, next| if next.0 > best.0 { next } else { best });
         best.map_or_else(String::new, |(_, column, observation)| {
@@ -270,7 +296,7 @@ impl Index {
     }
 
     /// What stands between 'probably' and a name: a slip, or the tell not yet looked at.
-    fn doubt(&self, leader: usize, weighed: &Weighed<'_>, rivals: &[usize], verdict: &Verdict) -> String {
+    fn doubt(&self, leader: usize, weighed: &Weighed, rivals: &[usize], verdict: &Verdict) -> String {
         let against = self.against(leader, weighed);
         if !against.is_empty() {
             return against;
@@ -282,7 +308,7 @@ impl Index {
     }
 
     /// ', but the kind of foot (flat) disagrees', or nothing.
-    fn against(&self, form: usize, weighed: &Weighed<'_>) -> String {
+    fn against(&self, form: usize, weighed: &Weighed) -> String {
         let all: Vec<String> = weighed
             .readings
             .iter()
@@ -387,12 +413,12 @@ fn empty_key() -> Verdict {
     }
 }
 
-fn p_of(weighed: &Weighed<'_>, form: usize) -> f64 {
+fn p_of(weighed: &Weighed, form: usize) -> f64 {
     weighed.posterior.get(form).copied().unwrap_or(0.0)
 }
 
 /// The most probable form after the leader.
-fn second_of(weighed: &Weighed<'_>, leader: usize) -> Option<usize> {
+fn second_of(weighed: &Weighed, leader: usize) -> Option<usize> {
     weighed
         .posterior
         .iter()
