@@ -67,8 +67,7 @@ impl Document {
     pub fn new(key: Key, place: KeyPlace) -> Self {
         let index = Index::new(&key);
         let hand = Hand::default();
-        let standing = index.standing(&hand.piece);
-        let verdict = index.verdict(&hand.piece, &standing);
+        let (standing, verdict) = index.answer(&hand.piece);
         Self {
             words: Arc::new(Words::new(&key)),
             key: Arc::new(key),
@@ -102,9 +101,9 @@ impl Document {
     }
 
     fn stand_again(&mut self) {
-        let standing = self.index.standing(&self.hand.piece);
-        self.verdict = Arc::new(self.index.verdict(&self.hand.piece, &standing));
+        let (standing, verdict) = self.index.answer(&self.hand.piece);
         self.standing = Arc::new(standing);
+        self.verdict = Arc::new(verdict);
     }
 
     /// The form of that id.

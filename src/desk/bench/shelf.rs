@@ -99,8 +99,10 @@ fn row_ui(ui: &mut Ui, doc: &Document, view: &mut BenchView, commands: &mut Vec<
             Some(Standing { form: doc.form(&candidate.form)?, candidate, slip })
         })
     };
-    let fits: Vec<Standing<'_>> = of(|place| *place == Shelf::Fits).take(MOST_SHOWN).collect();
-    let slips: Vec<Standing<'_>> = of(|place| matches!(place, Shelf::OneSlip(_))).take(MOST_SHOWN / 2).collect();
+    // No further than there are any: the rest of a large key is not made for a row of thirty.
+    let (fit, slipped) = (doc.standing.fits, doc.standing.one_slip);
+    let fits: Vec<Standing<'_>> = of(|place| *place == Shelf::Fits).take(fit.min(MOST_SHOWN)).collect();
+    let slips: Vec<Standing<'_>> = of(|place| matches!(place, Shelf::OneSlip(_))).take(slipped.min(MOST_SHOWN / 2)).collect();
     let (names_height, percent_height) = (36.0, 18.0);
     let room = ui.available_rect_before_wrap();
     let tallest = |all: &[Standing<'_>]| all.iter().map(|s| view_height(s.form)).fold(0.0, f64::max);
