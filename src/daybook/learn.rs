@@ -5,6 +5,7 @@
 
 mod claims;
 mod records;
+mod words;
 
 use super::{Find, FindId, Standing};
 use crate::key::{Counted, CountedId, DecorationId, FeatureId, FeatureKind, FormId, GlazeId, Held, Key, MarkId, Record};
@@ -158,15 +159,26 @@ impl Learnt {
 }
 
 impl Proposal {
+    /// Makes the change, unless the form is gone or is no longer as it was.
     fn make(&self, key: &mut Key) {
         let Some(form) = key.forms.iter_mut().find(|form| form.id == self.form) else { return };
         match &self.change {
-            Change::Record { after, .. } => {
-                form.features.insert(self.feature.clone(), after.clone());
+            Change::Record { before, after } => {
+                if form.features.get(&self.feature).filter(|record| **record != Record::NotRecorded) == before.as_ref() {
+                    form.features.insert(self.feature.clone(), after.clone());
+                }
             }
-            Change::Glazes(claims) => form.glazes.clone_from(&claims.after),
-            Change::Decorations(claims) => form.decorations.clone_from(&claims.after),
-            Change::Marks(claims) => form.marks.clone_from(&claims.after),
+            Change::Glazes(claims) => claims.make(&mut form.glazes),
+            Change::Decorations(claims) => claims.make(&mut form.decorations),
+            Change::Marks(claims) => claims.make(&mut form.marks),
+        }
+    }
+}
+
+impl<Id: Clone + PartialEq> Claims<Id> {
+    fn make(&self, now: &mut Vec<Held<Id>>) {
+        if *now == self.before {
+            now.clone_from(&self.after);
         }
     }
 }

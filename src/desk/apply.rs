@@ -7,6 +7,7 @@ use super::command::{Change, Command, Notice, Screen, Step};
 use super::document::Hand;
 use super::settings::Shade;
 use super::{daybook_work, key_book, key_work};
+use crate::daybook::learn::Learnt;
 use crate::identify::VerdictState;
 use crate::key::{Form, Key, Part};
 use egui::{Context, Theme, ThemePreference};
@@ -67,6 +68,8 @@ impl Footring {
             Command::RemoveFind(find) => daybook_work::remove(&mut self.jobs, ctx, &self.daybook, find, daybook_work::Why::Asked),
             Command::RestoreFind(find) => daybook_work::restore(&mut self.jobs, ctx, &self.daybook, find),
             Command::ListFinds => self.list_finds(ctx),
+            Command::LearnFromFinds => daybook_work::learn(&mut self.jobs, ctx, &self.daybook, &self.doc),
+            Command::TakeLearnt(learnt, takes) => self.take_learnt(ctx, &learnt, &takes),
             Command::PutForm(form) => self.put_form(ctx, *form),
             Command::Go(screen) => {
                 self.screen = screen;
@@ -183,6 +186,20 @@ impl Footring {
             }
         };
         let after = Arc::new(after);
+        self.set_key(ctx, Arc::clone(&after), &step);
+        self.steps.push(Step { name: step, change: Change::Key { before, after } });
+    }
+
+    /// Takes changes that the finds propose, as one step, and saves the key.
+    fn take_learnt(&mut self, ctx: &Context, learnt: &Learnt, takes: &[bool]) {
+        if let Some(why) = &self.doc.place.read_only {
+            self.notice = Some(Notice::problem(why.clone()));
+            return;
+        }
+        let before = Arc::clone(&self.doc.key);
+        let after = Arc::new(learnt.taken(&before, |number| takes.get(number).copied().unwrap_or(false)));
+        let finds = learnt.counted.len();
+        let step = if finds == 1 { "count 1 find into the key".to_owned() } else { format!("count {finds} finds into the key") };
         self.set_key(ctx, Arc::clone(&after), &step);
         self.steps.push(Step { name: step, change: Change::Key { before, after } });
     }

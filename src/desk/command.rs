@@ -2,6 +2,7 @@
 
 use super::document::{Hand, Photograph};
 use crate::daybook::FindId;
+use crate::daybook::learn::Learnt;
 use crate::identify::Observation;
 use crate::key::{FeatureId, Form, FormId, Key, Part};
 use std::path::PathBuf;
@@ -54,6 +55,10 @@ pub enum Command {
     RestoreFind(FindId),
     /// Read again the finds that the Daybook shows.
     ListFinds,
+    /// Work out what the finds say of the key's frequencies.
+    LearnFromFinds,
+    /// Take those changes into the key for which there is a yes, in their order, and note the finds as counted.
+    TakeLearnt(Box<Learnt>, Vec<bool>),
     /// Add a form to the key, or replace the one of that id, and save it.
     PutForm(Box<Form>),
     /// Show a screen.

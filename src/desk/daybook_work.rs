@@ -5,6 +5,7 @@ use super::bench::card::capital;
 use super::command::{Change, Notice, Step};
 use super::document::{Document, Hand};
 use super::jobs::{Done as JobDone, Jobs};
+use crate::daybook::learn::{self, Learnt};
 use crate::daybook::{Daybook, DaybookError, Find, FindId, KeyName, Named, Page, Standing};
 use crate::identify::VerdictState;
 use egui::Context;
@@ -29,9 +30,14 @@ pub enum Done {
     Restored(FindId, Result<(), String>),
     /// The finds, newest first.
     Listed(Page, Listing),
+    /// What the finds say of the key.
+    Learnt(Result<Learnt, String>),
     /// Finds with the label of the box in hand.
     BoxCounted(String, usize),
 }
+
+/// How many finds are read at once where all of them are.
+const LEARN_PAGE: u32 = 500;
 
 /// Why a find is taken out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -98,7 +104,7 @@ fn find_of(doc: &Document) -> Find {
         _ => None,
     };
     let line_name = |form: &crate::key::Form| doc.key.line(&form.line).map(|line| line.name.clone()).unwrap_or_default();
-    let folder = doc.place.dir.as_deref().and_then(Path::file_name).map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+    let folder = folder_name(doc);
     Find {
         id: FindId::new(),
         revision: 0,
@@ -120,6 +126,11 @@ fn find_of(doc: &Document) -> Find {
         note: doc.hand.note.clone(),
         photographs: doc.hand.photographs.clone(),
     }
+}
+
+/// The name of the key's folder, by which a find knows the key it was named by.
+fn folder_name(doc: &Document) -> String {
+    doc.place.dir.as_deref().and_then(Path::file_name).map(|name| name.to_string_lossy().into_owned()).unwrap_or_default()
 }
 
 /// The piece of a find, to be taken in hand again.
@@ -151,6 +162,30 @@ pub fn list(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, page: Page)
     jobs.start(ctx, "Reading the daybook", move |_progress| {
         let listing = with(&daybook, |daybook| Ok((daybook.newest_first(&page)?, daybook.count(&page)?)));
         JobDone::Daybook(Done::Listed(page, listing))
+    });
+}
+
+/// Works out what the finds say of the key.
+pub fn learn(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, doc: &Document) {
+    let (daybook, key, folder) = (Arc::clone(daybook), Arc::clone(&doc.key), folder_name(doc));
+    jobs.start(ctx, "Counting the finds", move |progress| {
+        let learnt = with(&daybook, |daybook| {
+            let total = daybook.count(&Page::default())?.max(1);
+            let mut finds = Vec::new();
+            // Page by page, so that it can be stopped and says how far it is. One that cannot be read counts for nothing.
+            loop {
+                let skip = u32::try_from(finds.len()).unwrap_or(u32::MAX);
+                let page = daybook.newest_first(&Page { skip, most: LEARN_PAGE, ..Page::default() })?;
+                let last = page.len() < LEARN_PAGE as usize;
+                finds.extend(page);
+                progress.set(finds.len() as f32 / total as f32);
+                if last || progress.is_cancelled() {
+                    break;
+                }
+            }
+            Ok(finds.into_iter().filter_map(Result::ok).collect::<Vec<Find>>())
+        });
+        JobDone::Daybook(Done::Learnt(learnt.map(|finds| learn::learn(&key, &folder, &finds))))
     });
 }
 
@@ -199,6 +234,7 @@ impl Footring {
             }
             Done::Removed(_, _, Err(error)) => self.notice = Some(Notice::problem(format!("the find could not be taken out: {error}"))),
             Done::Restored(_, Err(error)) => self.notice = Some(Notice::problem(format!("the find could not be put back: {error}"))),
+            Done::Learnt(learnt) => self.views.daybook.learning.take_in(learnt),
             Done::Listed(page, listed) => self.views.daybook.take_in(&page, listed),
             Done::BoxCounted(label, count) => {
                 if label == self.doc.box_label {

@@ -6,7 +6,7 @@ use egui_kittest::SnapshotResults;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use footring::daybook::{Daybook, Find, FindId, KeyName, Named, Standing};
 use footring::identify::{Observation, Piece, Seen, Sure};
-use footring::key::FormId;
+use footring::key::{FormId, Often, Record};
 
 /// A find made by hand, as of that minute of a fixed day, of a form of the demo's Quoin line.
 fn find(minute: u32, (form, name): (&str, &str), box_label: &str, note: &str) -> Find {
@@ -170,5 +170,69 @@ fn nothing_lies_outside_a_small_window() {
             assert!(rect.height() >= 32.0, "{label} is {} points high", rect.height());
             assert!(table.harness.ctx.content_rect().contains_rect(rect), "{label} lies outside {size}: {rect:?}");
         }
+    }
+}
+
+/// A settled find of a covered sugar whose lid is seen so, named by the key that is only in memory.
+fn sugar(minute: u32, lid: &str) -> Find {
+    let mut find = find(minute, ("quoin-covered-sugar", "covered sugar"), "9", "");
+    find.key.folder = String::new();
+    find.piece.observations = vec![Observation { feature: "lid-outline".into(), seen: Seen::Values(vec![lid.into()]), sure: Sure::Sure }];
+    find
+}
+
+fn lid_outline(table: &Table) -> Record {
+    let form = table.harness.state().doc.form(&FormId::from("quoin-covered-sugar")).unwrap();
+    form.features.get("lid-outline").unwrap().clone()
+}
+
+fn counts(values: &[(&str, u32)]) -> Record {
+    Record::Values(values.iter().map(|&(value, n)| (value.into(), Often::Times(n))).collect())
+}
+
+#[test]
+fn finds_are_counted_into_the_key_as_one_step_and_only_once() {
+    let mut table = on_daybook(&[sugar(1, "round"), sugar(2, "oval"), find(3, MUSTARD_POT, "14", "")]);
+    let before = lid_outline(&table);
+    click(&mut table, "Count into the key");
+    table.harness.get_by_label("2 finds counted; 1 find left out: named by another key (1)");
+    table.harness.get_by_label("Covered sugar, Quoin: lid outline: always round, would be round 6 times, oval once, from 2 pieces");
+    click(&mut table, "Take 1 change into the key");
+    assert_eq!(lid_outline(&table), counts(&[("round", 6), ("oval", 1)]));
+    click(&mut table, "Count into the key");
+    table.harness.get_by_label("They change nothing: what they show is in the key.");
+    table.key(Key::Escape);
+    table.command(Key::Z);
+    assert_eq!(lid_outline(&table), before, "one step back");
+    click(&mut table, "Count into the key");
+    table.harness.get_by_label_contains("would be round 6 times, oval once");
+}
+
+#[test]
+fn a_proposal_can_be_declined_for_good() {
+    let mut table = on_daybook(&[sugar(1, "oval")]);
+    let before = lid_outline(&table);
+    click(&mut table, "Count into the key");
+    click(&mut table, "Covered sugar, Quoin: lid outline: always round, would be round 5 times, oval once, from 1 piece");
+    click(&mut table, "Take none, and do not ask again");
+    assert_eq!(lid_outline(&table), before);
+    click(&mut table, "Count into the key");
+    table.harness.get_by_label("0 finds counted; 1 find left out: counted before (1)");
+}
+
+#[test]
+fn what_the_finds_say_is_drawn() {
+    let mut results = SnapshotResults::new();
+    for (theme, shade) in [(Theme::Light, "light"), (Theme::Dark, "dark")] {
+        let mut finds = vec![sugar(1, "round"), sugar(2, "oval")];
+        let measured = Seen::Measured(footring::identify::Measured { value: 79.0, plus_minus: 1.0 });
+        finds[0].piece.observations.push(Observation { feature: "height".into(), seen: measured, sure: Sure::Sure });
+        let glaze = Seen::Values(vec!["sage".into()]);
+        finds[1].piece.observations.push(Observation { feature: "glaze".into(), seen: glaze, sure: Sure::Sure });
+        let mut table = on_daybook_in(&finds, theme, LAPTOP);
+        click(&mut table, "Count into the key");
+        table.harness.remove_cursor();
+        table.settle();
+        results.add(table.harness.try_snapshot(format!("daybook_learn_{shade}")));
     }
 }

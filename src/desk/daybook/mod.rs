@@ -2,8 +2,11 @@
 //!
 //! The finds come from a job, a page at a time; the screen shows what came last and asks again when the search changes.
 
+mod learn;
 mod list;
 mod sheet;
+
+pub use learn::Learning;
 
 use super::board::vessel::Drawings;
 use super::command::Command;
@@ -32,6 +35,8 @@ pub struct DaybookView {
     problem: Option<String>,
     selected: Option<FindId>,
     drawn: Drawings,
+    /// What the finds say of the key.
+    pub learning: Learning,
 }
 
 impl Default for DaybookView {
@@ -44,6 +49,7 @@ impl Default for DaybookView {
             problem: None,
             selected: None,
             drawn: Drawings::default(),
+            learning: Learning::Closed,
         }
     }
 }
@@ -88,6 +94,10 @@ impl DaybookView {
 /// Draws the Daybook.
 pub fn daybook_ui(ui: &mut Ui, doc: &Document, view: &mut DaybookView, thumbs: &mut Thumbs, commands: &mut Vec<Command>) {
     let area = ui.available_rect_before_wrap().shrink(GAP);
+    if !matches!(view.learning, Learning::Closed) {
+        widgets::in_rect(ui, "learning", area, |ui| learn::learning_ui(ui, doc, view, commands));
+        return;
+    }
     let head = Rect::from_min_size(area.min, vec2(area.width(), TARGET));
     widgets::in_rect(ui, "daybook head", head, |ui| head_ui(ui, view, commands));
     let below = Rect::from_min_max(pos2(area.left(), head.bottom() + GAP), area.max);
@@ -116,7 +126,7 @@ pub fn daybook_ui(ui: &mut Ui, doc: &Document, view: &mut DaybookView, thumbs: &
 fn head_ui(ui: &mut Ui, view: &mut DaybookView, commands: &mut Vec<Command>) {
     ui.horizontal(|ui| {
         let label = remark(ui, "Search the daybook");
-        let width = (ui.available_width() - 220.0).clamp(140.0, 420.0);
+        let width = (ui.available_width() - 400.0).clamp(140.0, 420.0);
         let field = TextEdit::singleline(&mut view.search)
             .hint_text("form, line, box, words of a note")
             .desired_width(width)
@@ -137,6 +147,10 @@ fn head_ui(ui: &mut Ui, view: &mut DaybookView, commands: &mut Vec<Command>) {
                 n => format!("{n} finds"),
             };
             remark(ui, words);
+            if count > 0 && button(ui, Icon::KeyBook, "Count into the key").clicked() {
+                view.learning = Learning::Reading;
+                commands.push(Command::LearnFromFinds);
+            }
         }
     });
 }
