@@ -300,7 +300,7 @@ impl Footring {
         if bench.why.take().is_none() {
             bench.card = None;
         }
-        self.views.daybook.learning = super::daybook::Learning::Closed;
+        self.views.daybook.learning = daybook::Learning::Closed;
         self.notice = None;
     }
 }

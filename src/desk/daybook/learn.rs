@@ -127,7 +127,7 @@ fn proposal_ui(
     let title = format!("{}: {feature}", capital(&form));
     let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width() - 10.0, ROW), Sense::hover());
     let (row, side) = rect.split_left_right_at_x(rect.right() - TARGET - 10.0);
-    let response = ui.interact(row, ui.id().with((&proposal.form, &proposal.feature)), Sense::click());
+    let response = ui.interact(row, ui.scope_id().with((&proposal.form, &proposal.feature)), Sense::click());
     response
         .widget_info(|| WidgetInfo::selected(Role::CheckBox, true, *takes, format!("{title}: {before}, would be {after}, from {pieces}")));
     if response.clicked() {
