@@ -79,7 +79,7 @@ impl fmt::Display for KeyFile {
 }
 
 /// What stands in one of the list files.
-pub(crate) trait Entry: DeserializeOwned + Serialize + Clone + PartialEq {
+pub(crate) trait Entry: DeserializeOwned + Serialize + Clone + PartialEq + Send + Sync {
     /// The file it stands in.
     const FILE: KeyFile;
     /// Its id.

@@ -1,19 +1,22 @@
 //! Reading a key: everything that can be used, and everything that is wrong, in one go.
 
 mod entry;
+mod list;
+
+pub(crate) use list::parse_list;
 
 use super::check;
 use super::file::{Entry, KeyFile};
 use super::model::{About, FORMAT, Key};
 use super::problem::{Problem, ProblemKind};
 use super::source::{FolderSource, Source};
-use super::syntax::{self, Entries, SyntaxError};
+use super::syntax::{self, SyntaxError};
 use super::text::{EntryText, FileText, State};
 use ron::extensions::Extensions;
 use std::path::Path;
 
 /// More problems of one file than this are counted, not listed.
-const MOST_PROBLEMS: usize = 500;
+pub(super) const MOST_PROBLEMS: usize = 500;
 
 /// A key as it was read.
 #[derive(Debug, Clone)]
@@ -205,74 +208,6 @@ fn newer_format(text: &FileText, span: std::ops::Range<usize>, problems: &mut Ve
 fn fail(text: &mut FileText, fault: SyntaxError, problems: &mut Vec<Problem>) {
     text.state = State::Failed;
     problems.push(text.problem(&fault.span, ProblemKind::Syntax(fault.kind)));
-}
-
-/// Reads a list file, entry by entry.
-pub(crate) fn parse_list<T: Entry>(text: &mut FileText, problems: &mut Vec<Problem>) -> Vec<T> {
-    // The reader of entries borrows the text while the list of entries grows beside it.
-    let body = std::mem::take(&mut text.text);
-    let mut faults: Vec<(std::ops::Range<usize>, ProblemKind)> = Vec::new();
-    let mut broken: Vec<usize> = Vec::new();
-    let mut list = Vec::new();
-    match Entries::of(&body) {
-        Err(fault) => {
-            text.state = State::Failed;
-            faults.push((fault.span, ProblemKind::Syntax(fault.kind)));
-        }
-        Ok(mut entries) => {
-            let options = options();
-            while let Some(next) = entries.next_entry() {
-                let mut found = match next {
-                    Ok(found) => found,
-                    Err(fault) => {
-                        // A list that does not end, or that more follows, must not be added to.
-                        text.state = State::Failed;
-                        faults.push((fault.span, ProblemKind::Syntax(fault.kind)));
-                        continue;
-                    }
-                };
-                let slice = body.get(found.span.clone()).unwrap_or_default();
-                let garbled = text.state == State::Failed && slice.contains('\u{fffd}');
-                let parsed = options.from_str::<T>(slice).ok().filter(|_| !garbled);
-                if parsed.is_none() && found.fault.is_none() {
-                    entries.read_again_inside(&mut found);
-                }
-                let missing_comma = matches!(&found.fault, Some(SyntaxError { kind: syntax::SyntaxErrorKind::CommaMissing(_), .. }));
-                match (found.fault, &parsed) {
-                    (Some(fault), Some(_)) if missing_comma => faults.push((fault.span, ProblemKind::Syntax(fault.kind))),
-                    (Some(fault), None) => faults.push((fault.span, ProblemKind::Syntax(fault.kind))),
-                    (_, None) if !garbled => broken.push(text.entries.len()),
-                    _ => {}
-                }
-                let index = text.entries.len();
-                let good = parsed.is_some();
-                let id = match &parsed {
-                    Some(entry) => Some(entry.id().to_owned()),
-                    None => entry::id_in(body.get(found.span.clone()).unwrap_or_default()),
-                };
-                text.entries.push(EntryText { span: found.span, comma: found.comma, id, good });
-                if let Some(entry) = parsed {
-                    text.good.push(index);
-                    list.push(entry);
-                }
-            }
-            text.brackets = entries.open()..entries.close().unwrap_or(body.len());
-        }
-    }
-    text.text = body;
-    let mut own: Vec<Problem> = faults.into_iter().map(|(span, kind)| text.problem(&span, kind)).collect();
-    for index in broken {
-        if own.len() >= MOST_PROBLEMS {
-            own.push(Problem::of_file(text.file.name(), ProblemKind::More(1)));
-            continue;
-        }
-        let Some(entry) = text.entries.get(index) else { continue };
-        if let Err(found) = entry::read::<T>(text, entry.span.clone(), T::FILE.word()) {
-            own.extend(found);
-        }
-    }
-    problems.extend(own);
-    list
 }
 
 /// Problems by file and line, each file's tail counted.

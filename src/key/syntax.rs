@@ -7,7 +7,7 @@
 mod entries;
 mod token;
 
-pub(crate) use entries::{Entries, header_end};
+pub(crate) use entries::{Entries, Entry as Scanned, header_end};
 pub(crate) use token::{Token, TokenKind, next_token, skip_trivia};
 
 use std::ops::Range;

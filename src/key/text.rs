@@ -113,12 +113,17 @@ impl FileText {
 
     /// The bytes of what `steps` lead to in the `index`th entry of the list; of the nearest thing around it where the text does not have it.
     pub(crate) fn span_of(&self, index: usize, steps: &[Step]) -> Range<usize> {
-        let Some(entry) = self.good_entry(index) else { return 0..0 };
-        let Ok(root) = syntax::parse(&self.text, entry.span.clone()) else { return entry.span.clone() };
-        self.follow(&root, steps)
+        self.tree(index).map_or(0..0, |root| self.follow(&root, steps))
     }
 
-    fn follow(&self, root: &Node, steps: &[Step]) -> Range<usize> {
+    /// What the `index`th entry of the list is made of; the entry as a whole, where that makes no sense.
+    pub(crate) fn tree(&self, index: usize) -> Option<Node> {
+        let span = self.good_entry(index)?.span.clone();
+        Some(syntax::parse(&self.text, span.clone()).unwrap_or(Node { span, group: None }))
+    }
+
+    /// The bytes of what `steps` lead to from there.
+    pub(crate) fn follow(&self, root: &Node, steps: &[Step]) -> Range<usize> {
         let mut node = root;
         let mut span = root.span.clone();
         for step in steps {

@@ -9,7 +9,7 @@ use crate::key::ids::ValueId;
 use crate::key::model::{Condition, Feature, FeatureKind, Form, Held, How, Part, Record};
 use crate::key::problem::ProblemKind;
 use crate::key::text::Step;
-use std::fmt::Display;
+use std::collections::BTreeSet;
 
 pub(super) fn check(form: &Form, index: &Index<'_>, sink: &mut Sink) {
     index.refer(KeyFile::Lines, form.line.as_str(), &[Step::Field("line")], sink);
@@ -30,6 +30,7 @@ pub(super) fn check(form: &Form, index: &Index<'_>, sink: &mut Sink) {
     for (id, record) in &form.features {
         match index.features.get(id.as_str()) {
             Some(feature) => check_record(form, feature, record, index, sink),
+            None if index.has(KeyFile::Features, id.as_str()) => {}
             None => index.refer(KeyFile::Features, id.as_str(), &[Step::Field("features"), Step::Name(id.to_string())], sink),
         }
     }
@@ -39,20 +40,23 @@ fn parts(form: &Form, sink: &mut Sink) {
     if !form.parts.contains(&Part::Body) {
         sink.push(&[Step::Field("parts")], ProblemKind::NoBody);
     }
+    let mut seen = BTreeSet::new();
     for (i, part) in form.parts.iter().enumerate() {
-        if form.parts.iter().take(i).any(|earlier| earlier == part) {
+        if !seen.insert(part) {
             sink.push(&[Step::Field("parts"), Step::At(i)], ProblemKind::Twice { what: format!("{part:?}"), list: "parts" });
         }
     }
 }
 
-fn held<Id: Display + PartialEq>(list: &[Held<Id>], field: &'static str, file: KeyFile, index: &Index<'_>, sink: &mut Sink) {
+fn held<Id: AsRef<str>>(list: &[Held<Id>], field: &'static str, file: KeyFile, index: &Index<'_>, sink: &mut Sink) {
+    let mut seen = BTreeSet::new();
     for (i, held) in list.iter().enumerate() {
         let here = [Step::Field(field), Step::At(i)];
-        index.refer(file, &held.id.to_string(), &[&here[..], &[Step::Field("id")]].concat(), sink);
+        let id = held.id.as_ref();
+        index.refer(file, id, &[&here[..], &[Step::Field("id")]].concat(), sink);
         papers(&held.papers, &here, index, sink);
-        if list.iter().take(i).any(|earlier| earlier.id == held.id) {
-            sink.push(&here, ProblemKind::Twice { what: held.id.to_string(), list: field });
+        if !seen.insert(id) {
+            sink.push(&here, ProblemKind::Twice { what: id.to_owned(), list: field });
         }
     }
 }
@@ -65,7 +69,9 @@ fn check_record(form: &Form, feature: &Feature, record: &Record, index: &Index<'
     let measured = matches!(feature.kind, FeatureKind::Measure(_));
     match record {
         Record::Always(value) if !measured => {
-            index.refer_value(feature, value.as_str(), &[&at()[..], &[Step::At(0)]].concat(), sink);
+            if !index.has_value(feature, value.as_str()) {
+                index.refer_value(feature, value.as_str(), &[&at()[..], &[Step::At(0)]].concat(), sink);
+            }
         }
         Record::Values(values) if !measured => {
             if values.is_empty() {
@@ -75,7 +81,7 @@ fn check_record(form: &Form, feature: &Feature, record: &Record, index: &Index<'
                 sink.push(&at(), ProblemKind::CountsAndWords { feature: feature.id.to_string() });
             }
             for value in values.keys() {
-                if !known_value(index, feature, value) {
+                if !index.has_value(feature, value.as_str()) {
                     index.refer_value(feature, value.as_str(), &[&at()[..], &[Step::At(0), Step::Name(value.to_string())]].concat(), sink);
                 }
             }
@@ -100,16 +106,6 @@ fn check_record(form: &Form, feature: &Feature, record: &Record, index: &Index<'
         }
     }
     applies(form, feature, index, sink);
-}
-
-fn known_value(index: &Index<'_>, feature: &Feature, value: &ValueId) -> bool {
-    let file = match feature.kind {
-        FeatureKind::Glaze => KeyFile::Glazes,
-        FeatureKind::Decoration => KeyFile::Decorations,
-        FeatureKind::Mark => KeyFile::Marks,
-        FeatureKind::Choice(_) | FeatureKind::Measure(_) => return false,
-    };
-    index.has(file, value.as_str())
 }
 
 /// Tells of a record of a feature that the form cannot have.
@@ -137,9 +133,11 @@ fn applies(form: &Form, feature: &Feature, index: &Index<'_>, sink: &mut Sink) {
                 Some(Record::DoesNotApply) => false,
                 Some(Record::Between(..) | Record::NotRecorded) | None => true,
             };
-            let name = index.features.get(other.as_str()).map_or_else(|| other.to_string(), |other| other.shown_name());
-            let values: Vec<&str> = values.iter().map(ValueId::as_str).collect();
-            (!met).then(|| format!("if the {name} is {}", crate::key::problem::or_list(&values)))
+            (!met).then(|| {
+                let name = index.features.get(other.as_str()).map_or_else(|| other.to_string(), |other| other.shown_name());
+                let values: Vec<&str> = values.iter().map(ValueId::as_str).collect();
+                format!("if the {name} is {}", crate::key::problem::or_list(&values))
+            })
         }
         Some(Condition::Has(_) | Condition::Lacks(_)) | None => None,
     };

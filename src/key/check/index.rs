@@ -1,23 +1,23 @@
 //! The ids of a key, to look references up in.
 
-use super::Sink;
+use super::{Finding, Sink};
 use crate::key::file::KeyFile;
 use crate::key::load::Texts;
 use crate::key::model::{Feature, FeatureKind, Key};
 use crate::key::problem::{ProblemKind, nearest};
 use crate::key::text::{State, Step};
-use std::cell::Cell;
-use std::collections::{HashMap, HashSet};
+use std::collections::{BTreeMap, HashMap, HashSet};
 
 /// References of one key that get a suggestion; looking for the nearest of ten thousand names is slow.
 const SUGGESTIONS: usize = 300;
 
+/// Names that are looked at for all suggestions of one key together.
+const NAMES_LOOKED_AT: usize = 300_000;
+
 pub(super) struct Index<'k> {
-    pub(super) key: &'k Key,
-    lists: HashMap<KeyFile, List<'k>>,
+    lists: BTreeMap<KeyFile, List<'k>>,
     pub(super) features: HashMap<&'k str, &'k Feature>,
     values: HashMap<&'k str, HashSet<&'k str>>,
-    suggestions: Cell<usize>,
 }
 
 struct List<'k> {
@@ -40,7 +40,7 @@ impl<'k> Index<'k> {
             let unknown = here && text.state == State::Failed || nameless;
             (file, List { ids: ids.iter().copied().collect(), ordered: ids, broken, unknown })
         };
-        let lists = HashMap::from([
+        let lists = BTreeMap::from([
             list(KeyFile::Features, key.features.iter().map(|x| x.id.as_str()).collect()),
             list(KeyFile::Lines, key.lines.iter().map(|x| x.id.as_str()).collect()),
             list(KeyFile::Forms, key.forms.iter().map(|x| x.id.as_str()).collect()),
@@ -58,7 +58,7 @@ impl<'k> Index<'k> {
                 values.entry(feature.id.as_str()).or_insert_with(|| choice.iter().map(|value| value.id.as_str()).collect());
             }
         }
-        Self { key, lists, features, values, suggestions: Cell::new(0) }
+        Self { lists, features, values }
     }
 
     /// True where nothing of what separates forms is missing, so that it can be said whether something does.
@@ -76,17 +76,45 @@ impl<'k> Index<'k> {
     /// Tells of an id that is not in that file.
     pub(super) fn refer(&self, file: KeyFile, id: &str, steps: &[Step], sink: &mut Sink) {
         if !self.has(file, id) {
-            let near = self.suggest(id, file);
-            sink.push(steps, ProblemKind::Unknown { of: file.word(), id: id.to_owned(), nearest: near });
+            let kind = ProblemKind::Unknown { of: file.word(), id: id.to_owned(), nearest: None };
+            sink.push_to_suggest(steps, kind);
         }
     }
 
-    fn suggest(&self, id: &str, file: KeyFile) -> Option<String> {
-        if self.suggestions.get() >= SUGGESTIONS {
-            return None;
+    /// Adds the nearest name to the first of the findings that want one.
+    pub(super) fn suggest(&self, findings: &mut [Finding]) {
+        let mut looked_at = 0;
+        for (finding, _) in findings.iter_mut().filter(|finding| finding.wants_nearest).zip(0..SUGGESTIONS) {
+            match &mut finding.kind {
+                ProblemKind::Unknown { of, id, nearest: near } => {
+                    let Some(list) = self.lists.iter().find(|(file, _)| file.word() == *of).map(|(_, list)| list) else { continue };
+                    looked_at += list.ordered.len();
+                    *near = nearest(id, list.ordered.iter().copied());
+                }
+                ProblemKind::UnknownValue { value, feature, nearest: near, .. } => {
+                    let Some(FeatureKind::Choice(choice)) = self.features.get(feature.as_str()).map(|feature| &feature.kind) else {
+                        continue;
+                    };
+                    looked_at += choice.len();
+                    *near = nearest(value, choice.iter().map(|value| value.id.as_str()));
+                }
+                _ => {}
+            }
+            if looked_at > NAMES_LOOKED_AT {
+                return;
+            }
         }
-        self.suggestions.set(self.suggestions.get() + 1);
-        nearest(id, self.lists.get(&file)?.ordered.iter().copied())
+    }
+
+    /// True where a feature has that value, or may have it, or is a measure.
+    pub(super) fn has_value(&self, feature: &Feature, value: &str) -> bool {
+        match feature.kind {
+            FeatureKind::Measure(_) => true,
+            FeatureKind::Glaze => self.has(KeyFile::Glazes, value),
+            FeatureKind::Decoration => self.has(KeyFile::Decorations, value),
+            FeatureKind::Mark => self.has(KeyFile::Marks, value),
+            FeatureKind::Choice(_) => self.values.get(feature.id.as_str()).is_none_or(|values| values.contains(value)),
+        }
     }
 
     /// Tells of a value that a feature does not have.
@@ -97,14 +125,15 @@ impl<'k> Index<'k> {
             FeatureKind::Decoration => KeyFile::Decorations,
             FeatureKind::Mark => KeyFile::Marks,
             FeatureKind::Choice(_) => {
-                if self.values.get(feature.id.as_str()).is_none_or(|values| values.contains(value)) {
+                if self.has_value(feature, value) {
                     return;
                 }
-                let all: Vec<String> = self.key.values_of(feature).into_iter().map(|(id, _)| id.to_string()).collect();
-                let near = nearest(value, all.iter().map(String::as_str));
-                let known = if all.len() <= 8 { all } else { Vec::new() };
-                let kind = ProblemKind::UnknownValue { value: value.to_owned(), feature: feature.id.to_string(), known, nearest: near };
-                sink.push(steps, kind);
+                let known = match &feature.kind {
+                    FeatureKind::Choice(values) if values.len() <= 8 => values.iter().map(|value| value.id.to_string()).collect(),
+                    _ => Vec::new(),
+                };
+                let kind = ProblemKind::UnknownValue { value: value.to_owned(), feature: feature.id.to_string(), known, nearest: None };
+                sink.push_to_suggest(steps, kind);
                 return;
             }
         };

@@ -23,7 +23,7 @@ pub(crate) struct Entry {
 /// Reads the entries of a `[…]` file one after another, and finds the next one even after a broken one.
 ///
 /// After an entry whose brackets do not match, reading goes on at the next line that is indented like that entry and starts with `(`.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(crate) struct Entries<'t> {
     text: &'t str,
     at: usize,
@@ -215,9 +215,10 @@ impl<'t> Entries<'t> {
 
     /// The white space before `at` on its line, where nothing else stands there.
     fn indent(&self, at: usize) -> Option<&'t str> {
-        let line_start = self.text.get(..at)?.rfind('\n').map_or(0, |i| i + 1);
-        let indent = self.text.get(line_start..at)?;
-        indent.chars().all(|c| c == ' ' || c == '\t').then_some(indent)
+        // Back over the white space only: a file may be one line of a hundred megabytes.
+        let before = self.text.get(..at)?;
+        let line = before.trim_end_matches([' ', '\t']);
+        (line.is_empty() || line.ends_with('\n')).then(|| before.get(line.len()..)).flatten()
     }
 
     /// The end of what stands before `next`, without the white space, the comments that head `next`, and the comma.
