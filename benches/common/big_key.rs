@@ -7,16 +7,16 @@ use footring::key::{
 use std::path::Path;
 
 /// Numbers by Vigna's splitmix64.
-pub struct Dice(u64);
+pub(crate) struct Dice(u64);
 
 impl Dice {
     /// Dice of that seed.
-    pub fn new(seed: u64) -> Self {
+    pub(crate) fn new(seed: u64) -> Self {
         Self(seed)
     }
 
     /// 0 to `n` - 1.
-    pub fn roll(&mut self, n: usize) -> usize {
+    pub(crate) fn roll(&mut self, n: usize) -> usize {
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let mut z = self.0;
         z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
@@ -53,7 +53,7 @@ const KINDS: [&str; 10] = ["covered", "open", "footed", "low", "tall", "small", 
 ///
 /// Every fourth feature is a measure, the others have 2 to 8 values. Of the cells 85 % have one value, 5 % two (a measure: a wider range), and 10 % are not
 /// recorded. Features are of the body, so that they apply to every form; shapes are those of the demo key in turn; there is a line to two hundred forms.
-pub fn key(forms: usize, features: usize, seed: u64) -> Key {
+pub(crate) fn key(forms: usize, features: usize, seed: u64) -> Key {
     let demo = builtin::demo().key;
     let mut dice = Dice::new(seed);
     let mut key = Key { about: demo.about.clone(), ..Key::default() };
@@ -145,7 +145,7 @@ fn record(feature: &Feature, dice: &mut Dice) -> Option<Record> {
 ///
 /// # Errors
 /// A sentence, where the folder cannot be written.
-pub fn write(dir: &Path, key: &Key) -> Result<u64, String> {
+pub(crate) fn write(dir: &Path, key: &Key) -> Result<u64, String> {
     let mut folder = Folder::create(dir, &key.about).map_err(|e| e.to_string())?;
     folder.save(key).map_err(|e| e.to_string())?;
     let files = footring::key::KeyFile::ALL.iter().filter_map(|file| std::fs::metadata(dir.join(file.name())).ok());

@@ -92,7 +92,7 @@ fn alike(at: usize, mut left: Bits, tables: &[Table], measures: &[Vec<Measured>]
 /// The numbers of the bits that are set, from the least.
 fn set_bits(bits: Bits) -> impl Iterator<Item = usize> {
     bits.into_iter().enumerate().filter(|(_, word)| *word != 0).flat_map(|(i, word)| {
-        std::iter::successors(Some(word), |word| Some(word & (word - 1)))
+        std::iter::successors(Some(word), |word| Some(word & word.wrapping_sub(1)))
             .take_while(|word| *word != 0)
             .map(move |word| i * 64 + word.trailing_zeros() as usize)
     })

@@ -8,26 +8,35 @@ use crate::key::text::{EntryText, FileText, State};
 use rayon::prelude::*;
 use std::ops::Range;
 
-/// Entries that are found before the first are read.
-const FIRST_BATCH: usize = 512;
+/// How many entries are found ahead of being read.
+#[derive(Debug, Clone, Copy)]
+struct Ahead {
+    /// To begin with; twice as many each time.
+    first: usize,
+    /// At most, so that a hostile file costs no more than these twice.
+    most: usize,
+    /// After one that made no sense, of which the next may have to be found anew.
+    careful: usize,
+}
 
-/// Entries that are found at most before they are read, so that a hostile file costs no more than a few of them twice.
-const LARGEST_BATCH: usize = 4096;
-
-/// Entries found after one that made no sense, of which the next may have to be found anew.
-const SMALLEST_BATCH: usize = 8;
+/// As it is for every file.
+const AHEAD: Ahead = Ahead { first: 512, most: 4096, careful: 8 };
 
 /// Reads a list file. The entries come in the order of the file, its problems in the order of its lines.
 ///
 /// Where an entry ends can depend on whether the one before it could be read (a bracket left open may swallow the next). So entries are
 /// found ahead of being read, a batch at a time; where one turns out to hold the start of another, what was found after it is found again.
 pub(crate) fn parse_list<T: Entry>(text: &mut FileText, problems: &mut Vec<Problem>) -> Vec<T> {
+    parse_ahead(text, problems, AHEAD)
+}
+
+fn parse_ahead<T: Entry>(text: &mut FileText, problems: &mut Vec<Problem>, ahead: Ahead) -> Vec<T> {
     // The reader of entries borrows the text while the list of entries grows beside it.
     let body = std::mem::take(&mut text.text);
     let mut read = Read { text, body: &body, faults: Vec::new(), broken: Vec::new(), list: Vec::new() };
     match Entries::of(&body) {
         Err(fault) => read.list_fault(fault),
-        Ok(entries) => read.all(entries),
+        Ok(entries) => read.all(entries, ahead),
     }
     let Read { faults, broken, list, .. } = read;
     text.text = body;
@@ -65,8 +74,8 @@ impl<'t, T: Entry> Read<'t, T> {
         self.body.get(span.clone()).unwrap_or_default()
     }
 
-    fn all(&mut self, mut entries: Entries<'t>) {
-        let mut size = FIRST_BATCH;
+    fn all(&mut self, mut entries: Entries<'t>, ahead: Ahead) {
+        let mut size = ahead.first;
         let mut found: Vec<(Result<Scanned, SyntaxError>, Entries<'t>)> = Vec::new();
         loop {
             found.clear();
@@ -79,8 +88,8 @@ impl<'t, T: Entry> Read<'t, T> {
                 break;
             }
             match self.batch(&found) {
-                Some(otherwise) => (entries, size) = (otherwise, SMALLEST_BATCH),
-                None => size = (2 * size).min(LARGEST_BATCH),
+                Some(otherwise) => (entries, size) = (otherwise, ahead.careful),
+                None => size = (2 * size).min(ahead.most),
             }
         }
         self.text.brackets = entries.open()..entries.close().unwrap_or(self.body.len());
@@ -141,5 +150,51 @@ impl<'t, T: Entry> Read<'t, T> {
             self.text.good.push(index);
             self.list.push(entry);
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![expect(clippy::indexing_slicing, reason = "tests")]
+    use super::*;
+    use crate::key::file::KeyFile;
+    use crate::key::load::decode;
+    use crate::key::model::Line;
+
+    /// All that reading so many entries ahead gives.
+    fn read(bytes: &[u8], ahead: Ahead) -> (Vec<Line>, String) {
+        let mut problems = Vec::new();
+        let mut text = decode(KeyFile::Lines, bytes.to_vec(), &mut problems);
+        let list = parse_ahead::<Line>(&mut text, &mut problems, ahead);
+        (list, format!("{:?} {:?} {:?} {:?} {problems:#?}", text.state, text.entries, text.good, text.brackets))
+    }
+
+    #[test]
+    fn reading_ahead_gives_what_reading_one_by_one_gives() {
+        const ONE_BY_ONE: Ahead = Ahead { first: 1, most: 1, careful: 1 };
+        let entry = |n: usize| {
+            format!("    (\n        id: \"line-{n}\", name: \"L {n}\", // ({n}\n        made: (from: 19{:02}),\n    ),\n", n % 90)
+        };
+        let sound: String = std::iter::once("[\n".to_owned()).chain((0..40).map(entry)).chain(["]\n".to_owned()]).collect();
+        let mut seed = 1_u64;
+        let mut dice = |n: usize| {
+            // Knuth's MMIX numbers; the high bits are the good ones.
+            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            (seed >> 33) as usize % n
+        };
+        let mut broken = 0;
+        for round in 0..400 {
+            let mut bytes = sound.clone().into_bytes();
+            for _ in 0..round % 7 {
+                let at = dice(bytes.len());
+                bytes[at] = b"(){}[]\",:x\n\xff"[dice(12)];
+            }
+            let one = read(&bytes, ONE_BY_ONE);
+            broken += usize::from(one.0.len() < 40);
+            for ahead in [AHEAD, Ahead { first: 3, most: 16, careful: 2 }] {
+                assert_eq!(read(&bytes, ahead), one, "round {round}");
+            }
+        }
+        assert!(broken > 200, "the damage must break entries, it broke {broken}");
     }
 }
