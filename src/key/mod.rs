@@ -16,6 +16,7 @@ mod save;
 pub mod shape;
 mod source;
 mod syntax;
+pub mod tables;
 mod text;
 mod unique;
 pub mod words;

@@ -1,0 +1,205 @@
+//! What cannot be read of a table.
+
+use super::table::{CellAt, Table};
+use super::{CELL_LIMIT, CELLS_LIMIT, COLUMN_LIMIT, FILE_LIMIT, UNPACKED_LIMIT};
+use std::path::PathBuf;
+use thiserror::Error;
+
+/// Why a table was not read at all.
+#[derive(Debug, Error)]
+pub enum TableError {
+    /// The system would not give it.
+    #[error("'{}' can't be read: {why}", .path.display())]
+    Io {
+        /// The file.
+        path: PathBuf,
+        /// What the system said.
+        why: std::io::Error,
+    },
+    /// It is larger than is read.
+    #[error("'{file}' is {} MB; no more than {} MB are read (split it)", .bytes >> 20, FILE_LIMIT >> 20)]
+    TooLarge {
+        /// The file.
+        file: String,
+        /// Its size.
+        bytes: u64,
+    },
+    /// It unpacks to more than is read.
+    #[error("'{file}' unpacks to more than {} MB, which no honest list does (save the one sheet as CSV if it is in order)", UNPACKED_LIMIT >> 20)]
+    UnpacksTooLarge {
+        /// The file.
+        file: String,
+    },
+    /// It has more cells than are read.
+    #[error("'{file}' has more than {} million cells (split it)", CELLS_LIMIT / 1_000_000)]
+    TooManyCells {
+        /// The file.
+        file: String,
+    },
+    /// It is something else.
+    #[error("'{file}' is {is}, no table (give a .csv, .xlsx or .ods file)")]
+    NoTable {
+        /// The file.
+        file: String,
+        /// What it is.
+        is: &'static str,
+    },
+    /// There is nothing in it.
+    #[error("there is nothing in {what}")]
+    Empty {
+        /// The file or sheet.
+        what: String,
+    },
+    /// A workbook is damaged.
+    #[error("'{file}' is a damaged workbook: {why} (open and save it again in a spreadsheet, or save the sheet as CSV)")]
+    Damaged {
+        /// The file.
+        file: String,
+        /// What is wrong.
+        why: String,
+    },
+    /// A workbook is locked with a password.
+    #[error("'{file}' is locked with a password (save it without one)")]
+    Locked {
+        /// The file.
+        file: String,
+    },
+    /// There is no such sheet.
+    #[error("there is no sheet '{sheet}' in '{file}' (it has {})", quoted(.sheets))]
+    NoSheet {
+        /// The file.
+        file: String,
+        /// As asked for.
+        sheet: String,
+        /// The sheets there are.
+        sheets: Vec<String>,
+    },
+}
+
+fn quoted(names: &[String]) -> String {
+    names.iter().map(|name| format!("'{name}'")).collect::<Vec<_>>().join(", ")
+}
+
+/// Something that could not be read, or was taken for granted.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TableProblem {
+    /// Where.
+    pub at: CellAt,
+    /// What.
+    pub kind: TableProblemKind,
+}
+
+impl TableProblem {
+    /// The problem in a line, its place first: `stock.csv, row 12, column C: …`.
+    pub fn tell(&self, table: &Table) -> String {
+        format!("{}: {}", table.place(self.at), self.kind)
+    }
+}
+
+/// What could not be read of a table, or was taken for granted.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub enum TableProblemKind {
+    /// The text is in an older encoding.
+    #[error(
+        "{lines} {} not UTF-8 and {} read as Windows-1252 (if letters with accents look wrong, save the file as UTF-8)",
+        if *.lines == 1 { "line is" } else { "lines are" },
+        if *.lines == 1 { "was" } else { "were" }
+    )]
+    Windows1252 {
+        /// How many lines.
+        lines: usize,
+    },
+    /// The text is in UTF-16.
+    #[error("read as {encoding}")]
+    Utf16 {
+        /// Which of the two.
+        encoding: &'static str,
+    },
+    /// Some bytes mean nothing in the encoding.
+    #[error("some characters make no sense in {encoding} and are shown as '\u{fffd}'")]
+    BrokenText {
+        /// The encoding.
+        encoding: &'static str,
+    },
+    /// The cells are not parted by commas.
+    #[error("the cells are parted by {by}")]
+    PartedBy {
+        /// In words.
+        by: &'static str,
+    },
+    /// There is no header.
+    #[error("the first row looks like data, so the columns are called by their letters (say that it is the header if it is)")]
+    NoHeader,
+    /// Rows above the header.
+    #[error("the rows above row {header} were passed over, which is taken for the header")]
+    AboveHeader {
+        /// The row of the header.
+        header: u32,
+    },
+    /// Two headers are the same.
+    #[error("there are several columns '{header}'; this one is called '{now}'")]
+    EqualHeaders {
+        /// As written.
+        header: String,
+        /// What it is called now.
+        now: String,
+    },
+    /// A column that holds something has no header.
+    #[error("this column has no header and is called '{now}'")]
+    EmptyHeader {
+        /// What it is called now.
+        now: String,
+    },
+    /// A row has more cells than the header.
+    #[error("this row has {cells} cells and the header {headers}: '{first}' and what follows it was left out")]
+    LongRow {
+        /// Cells of the row.
+        cells: usize,
+        /// Cells of the header.
+        headers: usize,
+        /// The first cell too many that holds something.
+        first: String,
+    },
+    /// Rows have fewer cells than the header.
+    #[error("{rows} {} from here on have fewer cells than the header; those that lack are taken as empty", if *.rows == 1 { "row" } else { "rows" })]
+    ShortRows {
+        /// How many.
+        rows: usize,
+    },
+    /// A quote that never ends.
+    #[error("a quotation mark opens here and never closes; it is taken as part of the text")]
+    OpenQuote,
+    /// A cell is too long.
+    #[error("this cell is {} KB long; cells of more than {} KB are left out", .bytes >> 10, CELL_LIMIT >> 10)]
+    LongCell {
+        /// Its size.
+        bytes: usize,
+    },
+    /// A column too many.
+    #[error("there are more than {COLUMN_LIMIT} columns; those from here on are left out")]
+    TooManyColumns,
+    /// A formula went wrong in the spreadsheet.
+    #[error("the formula of this cell failed with {error} in the spreadsheet; the cell is taken as empty")]
+    FailedFormula {
+        /// Such as `#DIV/0!`.
+        error: String,
+    },
+    /// A formula has no result.
+    #[error("{cells} {} no result saved, from here on (open and save the workbook in a spreadsheet, which works them out)", if *.cells == 1 { "formula has" } else { "formulas have" })]
+    NoResult {
+        /// How many.
+        cells: usize,
+    },
+    /// Cells are merged.
+    #[error("cells are merged down to row {to}: each of these rows gets the value of the first")]
+    MergedDown {
+        /// The last row.
+        to: u32,
+    },
+    /// Another sheet holds something too.
+    #[error("the workbook has {} sheets; this is the first that holds something (choose another with its name: {})", .sheets.len(), quoted(.sheets))]
+    FirstSheet {
+        /// All of them.
+        sheets: Vec<String>,
+    },
+}
