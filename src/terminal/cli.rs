@@ -50,6 +50,8 @@ pub enum Verb {
     Tell(Tell),
     /// Write the key as a table, one row a form, one column a feature
     Export(Export),
+    /// Bring a list into a house key: a table as CSV, XLSX or ODS
+    Import(Import),
 }
 
 /// `footring open`
@@ -120,4 +122,58 @@ pub struct Export {
     /// The file to write; '-' prints it
     #[arg(long, value_name = "FILE")]
     pub csv: PathBuf,
+}
+
+/// `footring import`
+#[expect(clippy::struct_excessive_bools, reason = "each is a switch of the command line")]
+#[derive(Debug, Clone, PartialEq, Default, Args)]
+#[command(
+    override_usage = "footring import [OPTIONS] <KEY> <TABLE>\n       footring import [OPTIONS] --new <DIR> <TABLE>",
+    after_help = "Examples:\n  \
+    footring import keys/mine stock.xlsx --sheet 'Shelf 2' --dry-run\n  \
+    footring import --new keys/museum list.csv --name-column title\n\n\
+    What each column is taken for is guessed and printed; --write-mapping keeps the guess as a text that can be edited and given back with\n\
+    --mapping. Rows that share their name (and line) are pieces of one form: values are counted, measures become ranges.\n\
+    What the key says otherwise than the table stays as it is, and is listed; --make-changes lets the table widen it."
+)]
+pub struct Import {
+    /// The house key's folder, and the table; with --new, the table alone
+    #[arg(required = true, num_args = 1..=2, value_name = "KEY> <TABLE")]
+    pub paths: Vec<PathBuf>,
+    /// Make a new key in this folder
+    #[arg(long, value_name = "DIR")]
+    pub new: Option<PathBuf>,
+    /// The sheet of a workbook (otherwise the first that holds something)
+    #[arg(long)]
+    pub sheet: Option<String>,
+    /// The column that holds the names of the forms
+    #[arg(long, value_name = "NAME")]
+    pub name_column: Option<String>,
+    /// The line of forms that have none in the table (otherwise one called as the file)
+    #[arg(long, value_name = "NAME")]
+    pub line: Option<String>,
+    /// The table has no header; its columns are called 'column A', 'column B' …
+    #[arg(long, conflicts_with = "header")]
+    pub no_header: bool,
+    /// The first row is the header, whatever it looks like
+    #[arg(long)]
+    pub header: bool,
+    /// Pints and fluid ounces without a word are US ones, not imperial
+    #[arg(long)]
+    pub us: bool,
+    /// Take the columns for what this file says
+    #[arg(long, value_name = "FILE")]
+    pub mapping: Option<PathBuf>,
+    /// Write what the columns are taken for to this file
+    #[arg(long, value_name = "FILE")]
+    pub write_mapping: Option<PathBuf>,
+    /// Let the table widen what the key says otherwise
+    #[arg(long)]
+    pub make_changes: bool,
+    /// Say what would be done, and do nothing
+    #[arg(long)]
+    pub dry_run: bool,
+    /// Print JSON for another program
+    #[arg(long)]
+    pub json: bool,
 }

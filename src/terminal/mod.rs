@@ -8,13 +8,14 @@ mod cli;
 mod display;
 mod export;
 mod identify;
+mod import;
 mod open_key;
 mod outcome;
 mod page;
 mod place;
 mod tell;
 
-pub use cli::{Call, Check, Cli, Export, Identify, Open, Tell, Verb};
+pub use cli::{Call, Check, Cli, Export, Identify, Import, Open, Tell, Verb};
 pub use display::no_display;
 pub use outcome::Outcome;
 pub use page::say;
@@ -48,6 +49,7 @@ pub fn run(verb: &Verb, out: &mut dyn Write, err: &mut dyn Write) -> Outcome {
         Verb::Identify(identify) => identify::run(identify, out, err),
         Verb::Tell(tell) => tell::run(tell, out, err),
         Verb::Export(export) => export::run(export, out, err),
+        Verb::Import(import) => import::run(import, out),
     };
     match result.and_then(|outcome| out.flush().map(|()| outcome).map_err(Trouble::from)) {
         Ok(outcome) => outcome,

@@ -1,0 +1,307 @@
+//! `footring import`
+
+use super::cli::Import;
+use super::outcome::{Outcome, Trouble};
+use super::page::{Rows, count, plain};
+use crate::key::tables::{Addition, Changes, Guess, HeaderRow, Mapping, Options, Plan, Table, TableError, guess, import, new_key, read};
+use crate::key::{Folder, Key, Often, Record, SaveError};
+use serde::Serialize;
+use std::io::Write;
+use std::path::Path;
+
+/// So many lines of one sort are printed; `--json` has them all.
+const MOST: usize = 50;
+
+pub(super) fn run(asked: &Import, out: &mut dyn Write) -> Result<Outcome, Trouble> {
+    let (target, path) = paths(asked)?;
+    let options = Options { sheet: asked.sheet.clone(), header: header(asked), separator: None };
+    let table = read(path, &options).map_err(|e| trouble(&e))?;
+    let folder = if asked.new.is_some() { None } else { Some(open(target)?) };
+    let old = folder.as_ref().map_or_else(|| new_key(&table), |folder| folder.key().clone());
+    let (guesses, mapping) = mapping(asked, &table, &old)?;
+    if let Some(path) = &asked.write_mapping {
+        mapping.write(path).map_err(|e| Trouble::Problem(e.to_string()))?;
+    }
+    let plan = import(&old, &table, &mapping).map_err(|e| Trouble::Misuse(e.to_string()))?;
+    let changes = if asked.make_changes { Changes::Make } else { Changes::Keep };
+    if !asked.dry_run {
+        write(target, folder, &old, &plan.applied(changes))?;
+    }
+    let told = Told { asked, target, table: &table, guesses: &guesses, plan: &plan, key: &old };
+    if asked.json {
+        told.json(out)?;
+    } else {
+        told.text(out)?;
+    }
+    let clean = table.problems.is_empty() && plan.left_out.is_empty();
+    Ok(if clean { Outcome::Well } else { Outcome::Problems })
+}
+
+/// The key's folder and the table.
+fn paths(asked: &Import) -> Result<(&Path, &Path), Trouble> {
+    match (&asked.new, asked.paths.as_slice()) {
+        (Some(new), [table]) => Ok((new, table)),
+        (None, [key, table]) => Ok((key, table)),
+        (Some(_), _) => Err(Trouble::Misuse("with --new the folder is given there, so one table follows".to_owned())),
+        (None, _) => Err(Trouble::Misuse("a key and a table are needed (or --new and a folder, for a new key)".to_owned())),
+    }
+}
+
+const fn header(asked: &Import) -> HeaderRow {
+    match (asked.header, asked.no_header) {
+        (true, _) => HeaderRow::First,
+        (false, true) => HeaderRow::None,
+        (false, false) => HeaderRow::Guess,
+    }
+}
+
+fn trouble(error: &TableError) -> Trouble {
+    match error {
+        TableError::Io { why, .. } if why.kind() != std::io::ErrorKind::NotFound => Trouble::Problem(error.to_string()),
+        TableError::Damaged { .. } | TableError::Empty { .. } => Trouble::Problem(error.to_string()),
+        _ => Trouble::Misuse(error.to_string()),
+    }
+}
+
+fn open(dir: &Path) -> Result<Folder, Trouble> {
+    let word = dir.display().to_string();
+    if !dir.is_dir() {
+        let what = if dir.exists() { "is a file" } else { "is not there" };
+        return Err(Trouble::Misuse(format!("'{word}' {what} (give the folder of a house key, or make one with --new {word})")));
+    }
+    Ok(Folder::open(dir))
+}
+
+fn mapping(asked: &Import, table: &Table, key: &Key) -> Result<(Vec<Guess>, Mapping), Trouble> {
+    if let Some(name) = &asked.name_column
+        && table.column(name).is_none()
+    {
+        let headers: Vec<String> = table.headers.iter().map(|header| format!("'{header}'")).collect();
+        return Err(Trouble::Misuse(format!("there is no column '{name}' (there are {})", headers.join(", "))));
+    }
+    let (mut guesses, mut mapping) = guess(table, key, asked.name_column.as_deref());
+    if let Some(path) = &asked.mapping {
+        mapping = Mapping::read(path).map_err(|e| Trouble::Misuse(e.to_string()))?;
+        for guess in &mut guesses {
+            guess.role = mapping.columns.get(&guess.header).cloned().unwrap_or(crate::key::tables::Role::Ignore);
+            "from the mapping".clone_into(&mut guess.reason);
+        }
+    }
+    if asked.us {
+        mapping.pints = crate::key::tables::quantity::Customary::Us;
+    }
+    if asked.line.is_some() {
+        mapping.line.clone_from(&asked.line);
+    }
+    Ok((guesses, mapping))
+}
+
+fn write(target: &Path, folder: Option<Folder>, old: &Key, new: &Key) -> Result<(), Trouble> {
+    let problem = |e: SaveError| Trouble::Problem(e.to_string());
+    let mut folder = match folder {
+        Some(folder) => folder,
+        None => Folder::create(target, &old.about).map_err(problem)?,
+    };
+    folder.save(new).map_err(problem)?;
+    Ok(())
+}
+
+struct Told<'a> {
+    asked: &'a Import,
+    target: &'a Path,
+    table: &'a Table,
+    guesses: &'a [Guess],
+    plan: &'a Plan,
+    key: &'a Key,
+}
+
+/// Added things by sort.
+#[derive(Debug, Default, Serialize)]
+struct Added {
+    lines: usize,
+    features: usize,
+    values: usize,
+    forms: usize,
+    records: usize,
+}
+
+impl Told<'_> {
+    fn added(&self) -> Added {
+        let mut added = Added::default();
+        for addition in &self.plan.additions {
+            match addition {
+                Addition::Line(_) => added.lines += 1,
+                Addition::Feature(_) => added.features += 1,
+                Addition::Value { .. } => added.values += 1,
+                Addition::Form { .. } => added.forms += 1,
+                Addition::Record { .. } => added.records += 1,
+            }
+        }
+        added
+    }
+
+    fn text(&self, out: &mut dyn Write) -> Result<(), Trouble> {
+        let table = self.table;
+        let rows = count(table.len(), "row", "rows");
+        let columns = count(table.headers.len(), "column", "columns");
+        writeln!(out, "{}", plain(&format!("{}: {rows}, {columns}", table.place(crate::key::tables::CellAt::WHOLE))))?;
+        let mut page = Rows::default();
+        for guess in self.guesses {
+            page.add([guess.header.clone(), guess.role.full(), guess.reason.clone()]);
+        }
+        page.write(out, "  ")?;
+        let list = |out: &mut dyn Write, what: &str, lines: Vec<String>| -> Result<(), Trouble> {
+            if lines.is_empty() {
+                return Ok(());
+            }
+            writeln!(out, "\n{what}:")?;
+            for line in lines.iter().take(MOST) {
+                writeln!(out, "  {}", plain(line))?;
+            }
+            if lines.len() > MOST {
+                writeln!(out, "  … and {} more (--json lists them all)", lines.len() - MOST)?;
+            }
+            Ok(())
+        };
+        list(out, "taken for granted", table.notes.iter().map(|note| note.tell(table)).collect())?;
+        let unread = table.problems.iter().map(|problem| problem.tell(table));
+        let left_out: Vec<String> = unread.chain(self.plan.left_out.iter().map(|left_out| left_out.tell(table))).collect();
+        list(out, "left out", left_out)?;
+        list(out, "to look at", self.plan.problems.iter().map(|problem| problem.tell(table)).collect())?;
+        let heading = if self.asked.make_changes { "changed" } else { "not changed, the key says otherwise (--make-changes widens it)" };
+        list(out, heading, self.plan.changes.iter().map(|change| self.change(change)).collect())?;
+        writeln!(out, "\n{}", plain(&self.summary()))?;
+        Ok(())
+    }
+
+    fn change(&self, change: &crate::key::tables::Change) -> String {
+        let name = self.key.form(&change.form).map_or_else(|| change.form.to_string(), |form| self.key.full_name(form));
+        let feature = self.key.feature(&change.feature).map_or_else(|| change.feature.to_string(), crate::key::Feature::shown_name);
+        format!("{name}: {feature} {} → {}", in_words(&change.before), in_words(&change.after))
+    }
+
+    fn summary(&self) -> String {
+        let added = self.added();
+        let parts = [
+            (added.forms, "form", "forms"),
+            (added.lines, "line", "lines"),
+            (added.features, "feature", "features"),
+            (added.values, "value", "values"),
+            (added.records, "record", "records"),
+        ];
+        let parts: Vec<String> = parts.into_iter().filter(|(n, ..)| *n > 0).map(|(n, one, many)| count(n, one, many)).collect();
+        let what = if parts.is_empty() { "nothing new".to_owned() } else { parts.join(", ") };
+        let rows = count(self.plan.rows, "row", "rows");
+        let sort = if self.plan.pieces { "each a piece" } else { "each a form" };
+        let done = if self.asked.dry_run { "would be added to" } else { "added to" };
+        format!("{what} {done} {} from {rows}, {sort} (how often forms are found follows from it)", self.target.display())
+            .replace("each a form (how often forms are found follows from it)", "each a form")
+    }
+
+    fn json(&self, out: &mut dyn Write) -> Result<(), Trouble> {
+        let table = self.table;
+        let report = Report {
+            table: &table.file,
+            sheet: table.sheet.as_deref(),
+            rows: table.len(),
+            rows_brought_in: self.plan.rows,
+            pieces: self.plan.pieces,
+            dry_run: self.asked.dry_run,
+            columns: self
+                .guesses
+                .iter()
+                .map(|guess| Column { header: &guess.header, role: guess.role.full(), reason: &guess.reason })
+                .collect(),
+            added: self.added(),
+            taken_for_granted: table.notes.iter().map(|note| Matter::new(note.at, &note.kind)).collect(),
+            left_out: table
+                .problems
+                .iter()
+                .map(|problem| Matter::new(problem.at, &problem.kind))
+                .chain(self.plan.left_out.iter().map(|left_out| Matter::new(left_out.at, &left_out.why)))
+                .collect(),
+            to_look_at: self.plan.problems.iter().map(|problem| Matter::new(problem.at, &problem.why)).collect(),
+            changes: self
+                .plan
+                .changes
+                .iter()
+                .map(|change| ChangeTold {
+                    form: change.form.as_str(),
+                    feature: change.feature.as_str(),
+                    before: in_words(&change.before),
+                    after: in_words(&change.after),
+                    made: self.asked.make_changes && !self.asked.dry_run,
+                })
+                .collect(),
+        };
+        super::json(&report, out)?;
+        Ok(())
+    }
+}
+
+/// A record as a person says it.
+fn in_words(record: &Record) -> String {
+    match record {
+        Record::Always(value) => value.to_string(),
+        Record::Values(values) => {
+            let each = |(value, often): (&crate::key::ValueId, &Often)| match often {
+                Often::Always => value.to_string(),
+                Often::Usually => format!("usually {value}"),
+                Often::Sometimes => format!("sometimes {value}"),
+                Often::Times(n) => format!("{value} {n} times"),
+            };
+            values.iter().map(each).collect::<Vec<_>>().join(", ")
+        }
+        Record::Between(low, high) => format!("{low} to {high}"),
+        Record::NotRecorded => "not recorded".to_owned(),
+        Record::DoesNotApply => "does not apply".to_owned(),
+    }
+}
+
+/// What `--json` prints.
+#[derive(Serialize)]
+struct Report<'a> {
+    table: &'a str,
+    sheet: Option<&'a str>,
+    rows: usize,
+    rows_brought_in: usize,
+    /// True where each row is one piece, false where each is a form.
+    pieces: bool,
+    dry_run: bool,
+    columns: Vec<Column<'a>>,
+    added: Added,
+    taken_for_granted: Vec<Matter>,
+    left_out: Vec<Matter>,
+    to_look_at: Vec<Matter>,
+    changes: Vec<ChangeTold<'a>>,
+}
+
+#[derive(Serialize)]
+struct Column<'a> {
+    header: &'a str,
+    role: String,
+    reason: &'a str,
+}
+
+#[derive(Serialize)]
+struct Matter {
+    /// From 1; 0 means all.
+    row: u32,
+    column: u32,
+    message: String,
+}
+
+impl Matter {
+    fn new(at: crate::key::tables::CellAt, message: &impl ToString) -> Self {
+        Self { row: at.row, column: at.column, message: message.to_string() }
+    }
+}
+
+#[derive(Serialize)]
+struct ChangeTold<'a> {
+    form: &'a str,
+    feature: &'a str,
+    before: String,
+    after: String,
+    made: bool,
+}
