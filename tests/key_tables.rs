@@ -1,8 +1,9 @@
 //! Tables of every kind, read whole and made into keys.
-#![expect(clippy::unwrap_used, reason = "tests")]
+#![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "tests")]
 
 use footring::key::tables::{Changes, HeaderRow, Options, Role, Table, TableError, guess, import, new_key, read, read_bytes};
 use footring::key::{Folder, Record, Severity, load};
+use proptest::prelude::*;
 use std::fmt::Write as _;
 use std::io::{Cursor, Write as _};
 use std::path::Path;
@@ -280,4 +281,29 @@ fn the_zoo_becomes_a_key_of_forms() {
     assert_eq!((key.forms.len(), key.features.len()), (101, 17));
     let bear = key.forms.iter().find(|form| form.name == "bear").unwrap();
     assert_eq!(bear.features.get("milk"), Some(&Record::Always("yes".into())));
+}
+
+proptest! {
+    #[test]
+    fn any_bytes_are_a_table_or_a_sentence(bytes in prop::collection::vec(any::<u8>(), 0..300), start in 0..5_usize) {
+        let starts: [&[u8]; 5] = [b"", b"\xff\xfe", b"\xef\xbb\xbf", b"PK\x03\x04", b"name;rim\n"];
+        let bytes = [starts[start], &bytes].concat();
+        match read_bytes("any.csv", bytes, &Options::default()) {
+            Ok(table) => prop_assert!(!table.headers.is_empty()),
+            Err(error) => prop_assert!(!error.to_string().is_empty()),
+        }
+    }
+
+    #[test]
+    fn any_text_makes_a_sound_key(text in "(name|title|[a-c]{1,3})([,;](rim|height mm|year|[a-d]{1,2})){1,4}(\n[a-c0-9 \",;.|/é-]{0,30}){1,12}") {
+        let Ok(table) = read_bytes("any.csv", text.into_bytes(), &Options::default()) else { return Ok(()) };
+        let empty = new_key(&table);
+        let (_, mapping) = guess(&table, &empty, None);
+        let Ok(plan) = import(&empty, &table, &mapping) else { return Ok(()) };
+        let key = plan.applied(Changes::Make);
+        for form in &key.forms {
+            let problems: Vec<String> = footring::key::check_form(&key, form).iter().map(ToString::to_string).collect();
+            prop_assert_eq!(problems, Vec::<String>::new());
+        }
+    }
 }
