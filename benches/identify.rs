@@ -154,9 +154,16 @@ fn gains_of_a_blank_piece(bencher: Bencher<'_, '_>, size: &str) {
 #[divan::bench(args = SIZES)]
 fn one_more_answer(bencher: Bencher<'_, '_>, size: &str) {
     let case = of(size);
-    bencher.bench_local(|| {
-        let standing = case.index.standing(&case.piece);
-        let verdict = case.index.verdict(&case.piece, &standing);
-        (standing, verdict)
-    });
+    bencher.bench_local(|| case.index.answer(&case.piece));
+}
+
+/// The index after one record of one form was changed.
+#[divan::bench(args = SIZES, sample_count = 20)]
+fn one_form_edited(bencher: Bencher<'_, '_>, size: &str) {
+    let case = of(size);
+    let mut key = case.key.clone();
+    let (which, feature) = (key.forms.len() / 3, key.features[0].id.clone());
+    key.forms[which].features.insert(feature, Record::DoesNotApply);
+    let form = key.forms[which].id.clone();
+    bencher.bench_local(|| case.index.edited(&key, &form));
 }

@@ -325,7 +325,9 @@ fn can_have(kind: &Kind, pattern: &[u32]) -> Vec<Bits> {
     let mut sets = vec![Bits::none(pattern.len()); count];
     for (form, &pattern) in pattern.iter().enumerate() {
         if pattern as usize == NOT_RECORDED {
-            sets.iter_mut().for_each(|set| set.insert(form));
+            for set in &mut sets {
+                set.insert(form);
+            }
         } else if let Some(shares) = values.shares.get(pattern as usize) {
             for &(value, _) in shares {
                 if let Some(set) = sets.get_mut(value) {

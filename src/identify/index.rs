@@ -100,24 +100,23 @@ impl Index {
     /// The index of a key in which nothing but one form has changed since this one was made: the same, to the last bit, as one made anew, in a
     /// fraction of the time. Only the features whose record changed are compiled again. A new index is made where the form is new, gone or has
     /// another weight.
+    #[must_use]
     pub fn edited(&self, key: &Key, form: &FormId) -> Self {
+        self.with_form_of(key, form).unwrap_or_else(|| Self::with(key, self.settings))
+    }
+
+    fn with_form_of(&self, key: &Key, form: &FormId) -> Option<Self> {
         let order = in_order(key);
         let prior = priors(&order);
-        let entries_of = |&at: &usize| order.get(at).map(|form| entries(key, &[*form]));
-        let (Some(&at), true) = (self.by_form.get(form), prior == self.prior && key.features.len() == self.columns.len()) else {
-            return Self::with(key, self.settings.clone());
-        };
-        let (Some(now), Some(entry)) = (order.get(at), entries_of(&at).and_then(|mut one| one.pop())) else {
-            return Self::with(key, self.settings.clone());
-        };
-        if entry.id != *form {
-            return Self::with(key, self.settings.clone());
+        let &at = self.by_form.get(form)?;
+        let now = order.get(at).copied().filter(|now| now.id == *form)?;
+        if prior != self.prior || key.features.len() != self.columns.len() {
+            return None;
         }
         let mut edited = self.clone();
-        if self.forms.get(at) != Some(&entry)
-            && let Some(before) = Arc::make_mut(&mut edited.forms).get_mut(at)
-        {
-            *before = entry;
+        let entry = entries(key, &[now]).pop()?;
+        if self.forms.get(at) != Some(&entry) {
+            *Arc::make_mut(&mut edited.forms).get_mut(at)? = entry;
         }
         let reader = Reader::new(key);
         let changed: Vec<usize> = key
@@ -128,19 +127,18 @@ impl Index {
             .filter_map(|(i, (feature, column))| (column.record_of(at) != Some(&reader.record(now, feature))).then_some(i))
             .collect();
         if changed.is_empty() {
-            return edited;
+            return Some(edited);
         }
         let again: Vec<(usize, (Column, Outcomes))> =
             changed.par_iter().filter_map(|&i| Some((i, compile(key, &reader, &order, key.features.get(i)?, &prior)))).collect();
         let columns = Arc::make_mut(&mut edited.columns);
         for (i, (column, outcomes)) in again {
-            if let (Some(old), Some(old_outcomes)) = (columns.get_mut(i), edited.outcomes.get_mut(i)) {
-                (*old, *old_outcomes) = (column, outcomes);
-            }
+            *columns.get_mut(i)? = column;
+            *edited.outcomes.get_mut(i)? = outcomes;
         }
         edited.table = self.table.renewed(&patterns_of(columns), &changed);
         edited.counts = edited.table.gather(&vec![1.0; order.len()]);
-        edited
+        Some(edited)
     }
 
     /// Number of forms.
