@@ -158,13 +158,20 @@ impl Values {
 }
 
 impl Column {
-    /// Compiles a feature. `records` has one entry a form, in the order of the index, beside its prior weight.
-    pub(super) fn new(feature: &Feature, name: String, needs: Vec<Part>, kind: KindOf, records: &[Record], priors: &[f64]) -> Self {
-        let mut pattern = Vec::with_capacity(records.len());
+    /// Compiles a feature. `records` has one a form, in the order of the index, beside its prior weight.
+    pub(super) fn new<'r>(
+        feature: &Feature,
+        name: String,
+        needs: Vec<Part>,
+        kind: KindOf,
+        records: impl Iterator<Item = &'r Record>,
+        priors: &[f64],
+    ) -> Self {
+        let mut pattern = Vec::with_capacity(priors.len());
         let mut distinct: Vec<&Record> = vec![&Record::NotApplicable, &Record::NotRecorded];
         let mut numbers = Numbers::default();
         let mut prior = vec![0.0; RECORDED];
-        for (record, weight) in records.iter().zip(priors) {
+        for (record, weight) in records.zip(priors) {
             let number = match record {
                 Record::NotApplicable => NOT_APPLICABLE as u32,
                 Record::NotRecorded => NOT_RECORDED as u32,

@@ -54,7 +54,12 @@ impl Spread {
         if width < 1e-6 * self.sd {
             return phi((x - f64::midpoint(self.lo, self.hi)) / self.sd);
         }
-        let g = |z: f64| if z > 40.0 { z } else { z * phi(z) + normal(z) };
+        // Nine standard deviations out, G is its limit to the last bit that counts: φ(9)/81 is below 1e-19.
+        let g = |z: f64| match z {
+            z if z > 9.0 => z,
+            z if z < -9.0 => 0.0,
+            z => z * phi(z) + normal(z),
+        };
         (self.sd * (g((x - self.lo) / self.sd) - g((x - self.hi) / self.sd)) / width).clamp(0.0, 1.0)
     }
 

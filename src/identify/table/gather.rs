@@ -8,8 +8,6 @@ use std::sync::Arc;
 /// Forms of a block: their weights (8 bytes each) stay in the second cache while all bundles run over them.
 pub(super) const BLOCK: usize = 1 << 16;
 
-/// Fewer forms than this are counted pattern by pattern.
-const HANDFUL: usize = 96;
 /// Fewer forms are counted on one thread: waking another takes longer.
 const FEW: usize = 1024;
 
@@ -54,7 +52,8 @@ impl Table {
     /// How many of these forms have each pattern of every column.
     pub fn count(&self, forms: &Bits) -> Sums {
         let left = forms.count();
-        if left < HANDFUL {
+        // Pattern by pattern while that is less work than adding the bundles' cells up.
+        if 8 * left * self.places.len() < self.bundles.iter().map(|bundle| bundle.cells).sum() {
             return self.count_a_handful(forms);
         }
         let of_bundle = |bundle: &Bundle| {
@@ -144,7 +143,7 @@ impl Table {
             let Some(joint) = joint.get_mut(..cells) else { return };
             let sums = all.iter_mut().skip(place.first);
             for (sum, chunk) in sums.zip(joint.chunks_exact(place.stride)) {
-                *sum += chunk.iter().sum::<f64>();
+                *sum += total(chunk);
             }
             let (one, others) = joint.split_at_mut(place.stride.min(cells));
             for other in others.chunks_exact(place.stride) {
@@ -188,4 +187,16 @@ pub(super) fn in_order(blocks: Vec<Vec<f64>>) -> Vec<f64> {
         }
     }
     all
+}
+
+/// A sum in eight strands, so that no addition waits for the one before.
+pub(super) fn total(weights: &[f64]) -> f64 {
+    let (eights, rest) = weights.as_chunks::<8>();
+    let mut sum = [0.0; 8];
+    for eight in eights {
+        for (sum, x) in sum.iter_mut().zip(eight) {
+            *sum += x;
+        }
+    }
+    sum.iter().sum::<f64>() + rest.iter().sum::<f64>()
 }

@@ -1,7 +1,7 @@
 //! Weights of the forms after some answers, with the sums of every column worked out in the same pass.
 
 use super::bundle::{CELLS, Codes, Table};
-use super::gather::{BLOCK, Sums, block_of, in_order};
+use super::gather::{BLOCK, Sums, block_of, in_order, total};
 use rayon::prelude::*;
 
 /// One answer: how likely it is on a form of each pattern of its column.
@@ -101,16 +101,4 @@ impl Table {
             None => {}
         }
     }
-}
-
-/// A sum in eight strands.
-fn total(weights: &[f64]) -> f64 {
-    let (eights, rest) = weights.as_chunks::<8>();
-    let mut sum = [0.0; 8];
-    for eight in eights {
-        for (sum, x) in sum.iter_mut().zip(eight) {
-            *sum += x;
-        }
-    }
-    sum.iter().sum::<f64>() + rest.iter().sum::<f64>()
 }
