@@ -2,6 +2,7 @@
 
 use crate::identify::{Index, Observation, Piece, Standing, Verdict};
 use crate::key::{FeatureId, Form, FormId, Key, Part, Words};
+use std::collections::HashMap;
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -14,6 +15,8 @@ pub struct Document {
     pub index: Arc<Index>,
     /// The names of the key, for looking things up.
     pub words: Arc<Words>,
+    /// Where each form stands in the key: it is looked up a hundred times a frame.
+    places: Arc<HashMap<FormId, usize>>,
     /// Where the key lives.
     pub place: KeyPlace,
     /// The piece in hand.
@@ -62,16 +65,35 @@ impl Hand {
     }
 }
 
+/// A key with all that is worked out from it once. Made off the frame for a key that is opened: of ten thousand forms it takes a while.
+#[derive(Debug, Clone)]
+pub struct Compiled {
+    key: Arc<Key>,
+    index: Arc<Index>,
+    words: Arc<Words>,
+    places: Arc<HashMap<FormId, usize>>,
+}
+
+impl Compiled {
+    /// Works it out.
+    pub fn new(key: Arc<Key>) -> Self {
+        // Of two forms of one id the first counts, as in the key.
+        let places = key.forms.iter().enumerate().rev().map(|(at, form)| (form.id.clone(), at)).collect();
+        Self { index: Arc::new(Index::new(&key)), words: Arc::new(Words::new(&key)), places: Arc::new(places), key }
+    }
+}
+
 impl Document {
     /// A document on a key, with an empty hand.
     pub fn new(key: Key, place: KeyPlace) -> Self {
-        let index = Index::new(&key);
+        let Compiled { key, index, words, places } = Compiled::new(Arc::new(key));
         let hand = Hand::default();
         let (standing, verdict) = index.answer(&hand.piece);
         Self {
-            words: Arc::new(Words::new(&key)),
-            key: Arc::new(key),
-            index: Arc::new(index),
+            key,
+            index,
+            words,
+            places,
             place,
             hand,
             box_label: String::new(),
@@ -93,9 +115,13 @@ impl Document {
 
     /// Puts another state of the key in place and works out what it means.
     pub fn set_key(&mut self, key: Arc<Key>) {
-        self.index = Arc::new(Index::new(&key));
-        self.words = Arc::new(Words::new(&key));
-        self.key = key;
+        self.set_compiled(Compiled::new(key));
+    }
+
+    /// Puts a key in place of which everything is worked out already.
+    pub fn set_compiled(&mut self, compiled: Compiled) {
+        let Compiled { key, index, words, places } = compiled;
+        (self.key, self.index, self.words, self.places) = (key, index, words, places);
         self.stand_again();
         self.revision += 1;
     }
@@ -108,7 +134,7 @@ impl Document {
 
     /// The form of that id.
     pub fn form(&self, id: &FormId) -> Option<&Form> {
-        self.key.form(id)
+        self.places.get(id).and_then(|&at| self.key.forms.get(at))
     }
 
     /// The answer to that feature.

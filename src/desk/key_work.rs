@@ -2,7 +2,7 @@
 
 use super::app::Footring;
 use super::command::Notice;
-use super::document::KeyPlace;
+use super::document::{Compiled, KeyPlace};
 use super::jobs::{Done as JobDone, Jobs};
 use crate::key::{Folder, Key, SaveError, builtin};
 use egui::Context;
@@ -15,8 +15,8 @@ pub type SharedFolder = Arc<Mutex<Option<Folder>>>;
 /// What a job on the key sends.
 #[derive(Debug)]
 pub enum Done {
-    /// A key was opened.
-    Opened(Box<Folder>),
+    /// A key was opened, and all that is worked out from it.
+    Opened(Box<Folder>, Box<Compiled>),
     /// The key was saved; the step that it was saved for.
     Saved(Result<Box<Key>, SaveError>, String),
     /// The dialog was closed: the folder chosen, if any.
@@ -80,7 +80,11 @@ fn said_of(folder: &Folder) -> Option<Notice> {
 
 /// Opens a key in the background.
 pub fn open(jobs: &mut Jobs, ctx: &Context, dir: PathBuf) {
-    jobs.start(ctx, "Opening the key", move |_progress| JobDone::Key(Done::Opened(Box::new(Folder::open(&dir)))));
+    jobs.start(ctx, "Opening the key", move |_progress| {
+        let folder = Folder::open(&dir);
+        let compiled = Compiled::new(Arc::new(folder.key().clone()));
+        JobDone::Key(Done::Opened(Box::new(folder), Box::new(compiled)))
+    });
 }
 
 /// Asks for a key's folder with the system's dialog.
@@ -106,10 +110,10 @@ pub fn save(jobs: &mut Jobs, ctx: &Context, folder: &SharedFolder, key: Arc<Key>
 impl Footring {
     pub(super) fn key_done(&mut self, ctx: &Context, done: Done) {
         match done {
-            Done::Opened(folder) => {
+            Done::Opened(folder, compiled) => {
                 self.notice = said_of(&folder).or_else(|| Some(Notice::news(format!("Opened: {}", folder.key().about.title))));
                 self.doc.place = place_of(&folder);
-                self.doc.set_key(Arc::new(folder.key().clone()));
+                self.doc.set_compiled(*compiled);
                 self.settings.last_key = Some(folder.dir().to_owned());
                 self.steps = super::command::Steps::default();
                 *self.folder.lock().unwrap_or_else(PoisonError::into_inner) = Some(*folder);

@@ -11,7 +11,7 @@ use crate::key::{Form, Line};
 use egui::{
     Align, CornerRadius, FontId, Frame, Margin, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, TextEdit, Ui, WidgetInfo, pos2, vec2,
 };
-use std::collections::HashSet;
+use std::collections::{BTreeMap, HashSet};
 
 /// Points a millimetre on the shelves.
 const SCALE: f32 = 0.55;
@@ -52,10 +52,14 @@ pub(super) fn shelves_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, co
             remark(ui, format!("No form is called anything like '{}'.", view.filter.trim()));
         }
         ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+            let mut by_line = by_line(doc, shown.as_ref());
             for line in &doc.key.lines {
-                shelf_ui(ui, doc, view, commands, Some(line), shown.as_ref(), c);
+                shelf_ui(ui, doc, view, commands, Some(line), by_line.remove(line.id.as_str()).unwrap_or_default(), c);
             }
-            shelf_ui(ui, doc, view, commands, None, shown.as_ref(), c);
+            // What is left has a line that is not in the key.
+            let mut left: Vec<(usize, &Form)> = by_line.into_values().flatten().collect();
+            left.sort_unstable_by_key(|(at, _)| *at);
+            shelf_ui(ui, doc, view, commands, None, left, c);
         });
     });
 }
@@ -87,6 +91,16 @@ fn shown(doc: &Document, view: &KeyBookView) -> Option<HashSet<String>> {
     Some(doc.words.search_forms(&view.filter, doc.key.forms.len()).into_iter().map(|hit| hit.form.to_string()).collect())
 }
 
+/// The forms of each line that are to be seen, in one pass, with their places in the key.
+fn by_line<'k>(doc: &'k Document, shown: Option<&HashSet<String>>) -> BTreeMap<&'k str, Vec<(usize, &'k Form)>> {
+    let mut lines: BTreeMap<&str, Vec<(usize, &Form)>> = BTreeMap::new();
+    let visible = |form: &Form| shown.is_none_or(|shown| shown.contains(form.id.as_str()));
+    for (at, form) in doc.key.forms.iter().enumerate().filter(|(_, form)| visible(form)) {
+        lines.entry(form.line.as_str()).or_default().push((at, form));
+    }
+    lines
+}
+
 /// The shelves of one line; of forms whose line is not in the key where it is None.
 fn shelf_ui(
     ui: &mut Ui,
@@ -94,15 +108,9 @@ fn shelf_ui(
     view: &mut KeyBookView,
     commands: &mut Vec<Command>,
     line: Option<&Line>,
-    shown: Option<&HashSet<String>>,
+    forms: Vec<(usize, &Form)>,
     c: &Colours,
 ) {
-    let belongs = |form: &&Form| match line {
-        Some(line) => form.line == line.id,
-        None => doc.key.line(&form.line).is_none(),
-    };
-    let visible = |form: &&Form| shown.is_none_or(|shown| shown.contains(form.id.as_str()));
-    let forms: Vec<&Form> = doc.key.forms.iter().filter(belongs).filter(visible).collect();
     if forms.is_empty() {
         return;
     }
@@ -116,7 +124,7 @@ fn shelf_ui(
     let room = (ui.available_width() - 8.0).max(120.0);
     let mut rows: Vec<Vec<(&Form, f32)>> = Vec::new();
     let mut used = f32::INFINITY;
-    for form in forms {
+    for (_, form) in forms {
         let width = (view.drawn.of(form).bounds.width() as f32 * SCALE + 18.0).clamp(84.0, room);
         if used + width > room {
             rows.push(Vec::new());
