@@ -134,7 +134,7 @@ fn record(feature: &Feature, dice: &mut Dice) -> Option<Record> {
                 Record::Always(one)
             }
         }
-        _ => {
+        FeatureKind::Measure(_) | FeatureKind::Glaze | FeatureKind::Decoration | FeatureKind::Mark => {
             let from = 20.0 + dice.roll(2800) as f64 / 10.0;
             Record::Between(from, from + if lot < 15 { 12.0 } else { dice.roll(5) as f64 })
         }
