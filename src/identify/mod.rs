@@ -21,6 +21,7 @@ mod standing;
 pub mod table;
 mod tells;
 mod text;
+pub mod trial;
 mod verdict;
 mod why;
 

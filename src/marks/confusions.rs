@@ -52,6 +52,14 @@ pub(super) fn confused(seen: char, stands: char) -> Option<f64> {
     PAIRS.iter().find(|&&(a, b, _)| (a, b) == (seen, stands) || (b, a) == (seen, stands)).map(|p| p.2)
 }
 
+/// The capital letters and figures that a letter is easily read as where the print is worn, in the order of the alphabet; figures first.
+pub fn look_alikes(letter: char) -> Vec<char> {
+    let stands = letter.to_ascii_uppercase();
+    let mut seen: Vec<char> = PAIRS.iter().filter_map(|&(a, b, _)| (a == stands).then_some(b).or((b == stands).then_some(a))).collect();
+    seen.sort_unstable();
+    seen
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -69,6 +77,13 @@ mod tests {
         for (letter, sum) in sums {
             assert!(sum < 0.5, "{letter} is mixed up {sum} of the time");
         }
+    }
+
+    #[test]
+    fn look_alikes_are_those_of_the_table() {
+        assert_eq!(look_alikes('u'), ['V']);
+        assert_eq!(look_alikes('6'), ['8', 'G']);
+        assert!(look_alikes('W').is_empty());
     }
 
     #[test]

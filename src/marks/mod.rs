@@ -4,4 +4,5 @@ mod confusions;
 mod letters;
 mod wording;
 
+pub use confusions::look_alikes;
 pub use wording::{Legend, Match, Span, wording_match};

@@ -39,9 +39,17 @@ pub fn write_forms(key: &Key, out: &mut dyn Write) -> io::Result<()> {
 /// # Errors
 /// Where the file can't be written; an earlier file is then as it was.
 pub fn save_forms(key: &Key, path: &Path) -> io::Result<()> {
+    save(path, |out| write_forms(key, out))
+}
+
+/// Writes a file by `write`: whole or not at all, in the place of an earlier one. A device or a pipe is written to as it is.
+///
+/// # Errors
+/// Those of `write`, and where the file can't be written; an earlier file is then as it was.
+pub fn save<T>(path: &Path, write: impl FnOnce(&mut dyn Write) -> io::Result<T>) -> io::Result<T> {
     if std::fs::metadata(path).is_ok_and(|found| !found.is_file() && !found.is_dir()) {
         let mut device = std::fs::OpenOptions::new().write(true).open(path)?;
-        return write_forms(key, &mut device);
+        return write(&mut device);
     }
     // A link stays a link: what it leads to is replaced.
     let path = std::fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
@@ -55,14 +63,17 @@ pub fn save_forms(key: &Key, path: &Path) -> io::Result<()> {
     #[cfg(unix)]
     builder.permissions(mode);
     let mut file = builder.prefix(".footring-").tempfile_in(folder)?;
-    write_forms(key, &mut io::BufWriter::new(&mut file))?;
+    let mut buffered = io::BufWriter::new(&mut file);
+    let written = write(&mut buffered)?;
+    buffered.flush()?;
+    drop(buffered);
     file.as_file().sync_all()?;
     file.persist(&path).map_err(|e| e.error)?;
     // The name is durable only when its folder is. Not every system lets a folder be opened for that.
     if let Ok(folder) = std::fs::File::open(folder) {
         let _ = folder.sync_all();
     }
-    Ok(())
+    Ok(written)
 }
 
 /// The feature's name, with its unit where it is measured.
@@ -76,6 +87,11 @@ fn heading(feature: &Feature) -> String {
 /// A text that no spreadsheet takes for a formula.
 fn guarded(text: &str) -> String {
     if text.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{text}") } else { text.to_owned() }
+}
+
+/// The same, but a plain number stays one: `-5` computes nothing.
+pub(super) fn guarded_unless_a_number(text: &str) -> String {
+    if text.parse::<f64>().is_ok_and(f64::is_finite) { text.to_owned() } else { guarded(text) }
 }
 
 /// What the cells need of a key.

@@ -1,3 +1,4 @@
 //! What is exported: lists that a spreadsheet or another program reads.
 
 pub mod csv;
+pub mod named;

@@ -52,6 +52,10 @@ pub enum Verb {
     Export(Export),
     /// Bring a list into a house key: a table as CSV, XLSX or ODS
     Import(Import),
+    /// Try the key on made-up pieces: how often the right form comes out, and what is taken for what
+    Trial(Trial),
+    /// Name every piece of a box from a table, one row a piece
+    Sort(Sort),
 }
 
 /// `footring open`
@@ -176,4 +180,86 @@ pub struct Import {
     /// Print JSON for another program
     #[arg(long)]
     pub json: bool,
+}
+
+/// `footring trial`
+#[derive(Debug, Clone, PartialEq, Args)]
+#[command(
+    after_help = "Each form is made up many times from what the key records of it, looked at with the slips of an honest person, and named.\n\
+    A trial shows how well a key can do if its record is right; it can't show whether the record is right.\n\n\
+    Examples:\n  \
+    footring trial demo --guided\n  \
+    footring trial demo --looks 6 --slips 2\n  \
+    footring trial demo --pieces 1000 --seed 7 --json"
+)]
+pub struct Trial {
+    /// The house key: its folder, or 'demo'
+    pub key: String,
+    /// Made-up pieces of each form (left out: 100, fewer where there are more than 100 forms)
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..))]
+    pub pieces: Option<u32>,
+    /// Looks at a piece: with --guided the most there may be (left out: 20), else the number there are (left out: 8)
+    #[arg(long, value_name = "K", value_parser = clap::value_parser!(u32).range(1..))]
+    pub looks: Option<u32>,
+    /// Look where Footring would look next, until the name is settled; without it features are looked at in any order
+    #[arg(long)]
+    pub guided: bool,
+    /// How often features are misread: 0 never, 1 as often as the key says, 2 twice as often
+    #[arg(long, value_name = "FACTOR", default_value_t = 1.0, value_parser = factor)]
+    pub slips: f64,
+    /// Share of looks that end in 'can't tell', 0 to 1
+    #[arg(long, value_name = "SHARE", default_value_t = 0.05, value_parser = share)]
+    pub unread: f64,
+    /// Share of lidded pieces that have lost their lid, 0 to 1
+    #[arg(long, value_name = "SHARE", default_value_t = 0.05, value_parser = share)]
+    pub lost_lids: f64,
+    /// Share of marks that are worn, so that only a part of the wording is read, 0 to 1
+    #[arg(long, value_name = "SHARE", default_value_t = 0.3, value_parser = share)]
+    pub worn: f64,
+    /// Forms that are left out of the key in turn, to see whether their pieces are called strange (left out: 20; 3 in a key of over 1000 forms)
+    #[arg(long, value_name = "N")]
+    pub strangers: Option<u32>,
+    /// Where the dice start: the same seed gives the same pieces
+    #[arg(long, value_name = "S", default_value_t = 1)]
+    pub seed: u64,
+    /// Print JSON for another program
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `footring sort`
+#[derive(Debug, Clone, PartialEq, Args)]
+#[command(
+    after_help = "The table has a row for each piece and a column for each feature that was looked at, called by the feature's name or id.\n\
+    A cell says what was seen, as after the '=' of 'footring identify --see': round, round|oval, 92, 92±2, round~ for probably, ? for looked and\n\
+    can't tell, none for no such thing; empty where nobody looked. A column 'missing' names parts that are gone: lid|finial.\n\
+    All columns are kept in their order. After them come form, line, probability, runner-up, next look, verdict and problems.\n\n\
+    Example:\n  \
+    footring sort demo box.csv --out named.csv"
+)]
+pub struct Sort {
+    /// The house key: its folder, or 'demo'
+    pub key: String,
+    /// The table of the box
+    #[arg(value_name = "TABLE")]
+    pub table: PathBuf,
+    /// The file to write; '-' prints it
+    #[arg(long, value_name = "FILE")]
+    pub out: PathBuf,
+}
+
+fn number(text: &str, most: f64, example: &str) -> Result<f64, String> {
+    text.trim()
+        .parse::<f64>()
+        .ok()
+        .filter(|x| (0.0..=most).contains(x))
+        .ok_or_else(|| format!("that is not a number from 0 to {most} (write {example})"))
+}
+
+fn share(text: &str) -> Result<f64, String> {
+    number(text, 1.0, "0.05 for one in twenty")
+}
+
+fn factor(text: &str) -> Result<f64, String> {
+    number(text, 1000.0, "2 for twice as often")
 }

@@ -13,9 +13,12 @@ mod open_key;
 mod outcome;
 mod page;
 mod place;
+mod progress;
+mod sort;
 mod tell;
+mod trial;
 
-pub use cli::{Call, Check, Cli, Export, Identify, Import, Open, Tell, Verb};
+pub use cli::{Call, Check, Cli, Export, Identify, Import, Open, Sort, Tell, Trial, Verb};
 pub use display::no_display;
 pub use outcome::Outcome;
 pub use page::say;
@@ -50,6 +53,8 @@ pub fn run(verb: &Verb, out: &mut dyn Write, err: &mut dyn Write) -> Outcome {
         Verb::Tell(tell) => tell::run(tell, out, err),
         Verb::Export(export) => export::run(export, out, err),
         Verb::Import(import) => import::run(import, out),
+        Verb::Trial(trial) => trial::run(trial, out, err),
+        Verb::Sort(sort) => sort::run(sort, out, err),
     };
     match result.and_then(|outcome| out.flush().map(|()| outcome).map_err(Trouble::from)) {
         Ok(outcome) => outcome,
