@@ -84,11 +84,13 @@ impl Builder<'_> {
             }
         }
         let had: Vec<Part> = form.parts.clone();
+        // Lent out while the plan is written to: a feature may have ten thousand values, too many to copy for each form.
+        let features = std::mem::take(&mut plan.key.features);
         for (feature, heard) in heard {
-            let Some(feature) = plan.key.features.get(feature).cloned() else { continue };
-            let Some(record) = heard.record(counted) else { continue };
-            Self::put(&mut form, &feature, record, heard.at, is_new, plan);
+            let (Some(feature), Some(record)) = (features.get(feature), heard.record(counted)) else { continue };
+            Self::put(&mut form, feature, record, heard.at, is_new, plan);
         }
+        plan.key.features = features;
         self.years(&mut form, group, is_new, plan);
         self.notes(&mut form, group, is_new, plan);
         if is_new {
