@@ -173,13 +173,19 @@ impl Outcomes {
         p
     }
 
-    /// Distribution of the outcome on one pattern.
+    /// Distribution of the outcome on one pattern; 'there is none' last.
     pub(super) fn row(&self, pattern: usize) -> Vec<f64> {
-        let mut weights = vec![0.0; self.rows.len()];
-        if let Some(w) = weights.get_mut(pattern) {
-            *w = 1.0;
+        let mut p = vec![0.0; self.len() + 1];
+        let Some(row) = self.rows.get(pattern) else { return p };
+        for &(o, peak) in &row.peaks {
+            if let Some(p) = p.get_mut(o as usize) {
+                *p += peak;
+            }
         }
-        self.mixture(&weights, 1.0)
+        for (p, f) in p.iter_mut().zip(&self.floor) {
+            *p += row.height * f;
+        }
+        p
     }
 
     /// Probability of each outcome of a look, and the expected drop of the entropy of what the piece is: I = H(O) − Σ p(f) H(O|f).
