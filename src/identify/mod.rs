@@ -7,8 +7,10 @@
 //! The room opens no file and reads no clock. It never changes a key and holds no reference to one.
 
 mod answer;
+mod apart;
 mod candidates;
 mod column;
+pub mod cover;
 mod index;
 mod looks;
 mod measure;
