@@ -15,7 +15,7 @@ pub const MOST_PAIRS: usize = 2_000_000;
 const LISTED: usize = 500;
 /// The usual least probability of picking the right one of two from one honest reading.
 const SURELY: f64 = 0.75;
-/// The usual number of nodes: below a second or two on the tables that were measured (`benches/README.md` has none of its own for it).
+/// The usual number of nodes of the search.
 const NODES: u64 = 200_000;
 
 /// A question: which features tell these forms apart?
