@@ -25,7 +25,8 @@ fn key_of(values: &[u64], efforts: &[f64], rows: &[Vec<i64>]) -> Key {
     }
     for (n, row) in rows.iter().enumerate() {
         let told = row.iter().enumerate().filter(|(_, v)| **v >= 0);
-        let records: serde_json::Map<String, Value> = told.map(|(c, v)| (format!("feature-{c:02}"), json!({"Always": format!("v{v}")}))).collect();
+        let records: serde_json::Map<String, Value> =
+            told.map(|(c, v)| (format!("feature-{c:02}"), json!({"Always": format!("v{v}")}))).collect();
         let body = json!({"body": [{"Corner": [30.0, 0.0]}, {"Corner": [40.0, 60.0]}]});
         let form = json!({"id": id(n).to_string(), "name": format!("form {n}"), "line": "line", "parts": ["Body"], "shape": body, "features": records});
         key.forms.push(serde_json::from_value(form).unwrap());
@@ -67,7 +68,7 @@ fn covers_are_as_small_as_those_of_an_integer_programme() {
         let asks = [("every", Among::EachOther(all.clone()), &every), ("first", Among::FromOthers(vec![id(0)]), &first)];
         for (name, among, pairs) in asks {
             for goal in [Goal::Fewest, Goal::LeastEffort] {
-                let cover = index.cover(&Ask { goal, nodes: 20_000, ..Ask::new(among.clone()) }, go).unwrap();
+                let cover = index.cover(&Ask { goal, nodes: 6_000, ..Ask::new(among.clone()) }, go).unwrap();
                 let want = if goal == Goal::Fewest { one[name]["fewest"].as_f64() } else { one[name]["effort"].as_f64() }.unwrap();
                 let got = if goal == Goal::Fewest { cover.features.len() as f64 } else { cover.effort };
                 assert!(covers(&key, pairs, &cover), "table {n}, {name}, {goal:?}");
@@ -125,7 +126,9 @@ fn without_its_lid_other_features_must_do() {
 fn nothing_to_tell_apart_needs_nothing() {
     let index = Index::new(&key_of(&[2], &[1.0], &[vec![0]]));
     let strangers = vec![FormId::new("nobody")];
-    for among in [Among::EachOther(vec![id(0), id(0)]), Among::FromOthers(vec![id(0)]), Among::FromOthers(strangers), Among::EachOther(Vec::new())] {
+    for among in
+        [Among::EachOther(vec![id(0), id(0)]), Among::FromOthers(vec![id(0)]), Among::FromOthers(strangers), Among::EachOther(Vec::new())]
+    {
         let cover = index.cover(&Ask::new(among), go).unwrap();
         assert_eq!((cover.features.len(), cover.pairs, cover.proof), (0, 0, Proof::Exact));
     }

@@ -4,7 +4,7 @@
 use super::Index;
 use super::column::{Column, Kind, NOT_APPLICABLE, NOT_RECORDED};
 use super::outcomes::Outcomes;
-use crate::key::{FeatureId, FormId, Part};
+use crate::key::{FeatureId, FormId, Part, ValueId};
 use std::collections::BTreeSet;
 
 /// One feature of an index with what can come out of a look at it.
@@ -32,6 +32,33 @@ pub(super) fn id_of(index: &Index, form: usize) -> FormId {
 /// The prior of each form, in the order of the index.
 pub(super) fn priors(index: &Index) -> &[f64] {
     &index.prior
+}
+
+/// True for a record that says what the form has, false for one that says it has none.
+pub(super) fn has_values(record: usize) -> bool {
+    record != NOT_APPLICABLE
+}
+
+/// The values that no form of the key has, with their names, in the order of the feature's values. None of a measure.
+pub(super) fn unused_values(feature: &Feature<'_>) -> Vec<(ValueId, String)> {
+    let Kind::Values(values) = &feature.column.kind else { return Vec::new() };
+    let mut used = vec![false; values.ids.len()];
+    for &(v, _) in values.shares.iter().flatten() {
+        if let Some(used) = used.get_mut(v) {
+            *used = true;
+        }
+    }
+    let named = values.ids.iter().zip(&values.names).zip(used);
+    named.filter(|(_, used)| !used).map(|((id, name), _)| (id.clone(), name.clone())).collect()
+}
+
+/// How likely each of these records is to be found on a form of which nothing is recorded but that it has the feature: the prior weight of the
+/// forms that have it, scaled to 1. All 0 where no form has a record.
+pub(super) fn mean_weights(feature: &Feature<'_>, records: &[usize]) -> Vec<f64> {
+    let weight = |&record: &usize| if has_values(record) { feature.column.prior.get(record).copied().unwrap_or(0.0) } else { 0.0 };
+    let weights: Vec<f64> = records.iter().map(weight).collect();
+    let sum: f64 = weights.iter().sum();
+    if sum > 0.0 { weights.iter().map(|w| w / sum).collect() } else { weights }
 }
 
 impl Feature<'_> {

@@ -48,6 +48,10 @@ pub enum Verb {
     Identify(Identify),
     /// Say how forms that look alike are told apart
     Tell(Tell),
+    /// Say which forms the key can't tell apart, and what to record next
+    Health(Health),
+    /// Write the whole key as a sequence of looks, one after the other, as for paper
+    Sequence(Sequence),
     /// Write the key as a table, one row a form, one column a feature
     Export(Export),
     /// Bring a list into a house key: a table as CSV, XLSX or ODS
@@ -104,17 +108,69 @@ pub struct Identify {
 
 /// `footring tell`
 #[derive(Debug, Clone, PartialEq, Args)]
+#[expect(clippy::struct_excessive_bools, reason = "each is an option of the command line")]
+#[command(after_help = "Examples:\n  \
+    footring tell demo 'covered sugar, Quoin' 'one-person casserole'\n  \
+    footring tell demo 'covered sugar, Quoin' --alone --missing lid\n  \
+    footring tell demo --line Quoin --least-effort\n\n\
+    --alone and --line print the smallest set of features that does it. Two forms are told apart by a feature that is recorded of both and that, \
+    looked at once, picks the right one of the two in at least 75 of 100 cases.")]
 pub struct Tell {
     /// The house key: its folder, or 'demo'
     pub key: String,
-    /// Two to six forms, by name ('covered sugar', 'covered sugar, Quoin') or by id
-    #[arg(required = true, num_args = 2..=6, value_name = "FORM")]
+    /// Two to six forms, by name ('covered sugar', 'covered sugar, Quoin') or by id; with --alone one is enough
+    #[arg(required_unless_present = "line", num_args = 1..=6, value_name = "FORM")]
     pub forms: Vec<String>,
-    /// Write out every tell, not only the surest
+    /// The smallest set of features that tells the form (or each of the forms) from all others of the key
+    #[arg(long)]
+    pub alone: bool,
+    /// The smallest set of features that tells every form of that line from every other
+    #[arg(long, value_name = "LINE", conflicts_with_all = ["forms", "alone"])]
+    pub line: Option<String>,
+    /// Of all sets, the one with the least effort of looking, in place of the fewest features
+    #[arg(long)]
+    pub least_effort: bool,
+    /// A part that is gone: lid, handle, foot … (may be given many times)
+    #[arg(long, value_name = "PART")]
+    pub missing: Vec<String>,
+    /// Write out every tell, not only the surest, and every pair that nothing tells apart
     #[arg(long)]
     pub all: bool,
     /// Print JSON for another program
     #[arg(long, conflicts_with = "all")]
+    pub json: bool,
+}
+
+/// `footring health`
+#[derive(Debug, Clone, PartialEq, Args)]
+pub struct Health {
+    /// The house key: its folder, or 'demo'
+    pub key: String,
+    /// Write out every list in full, as far as it is kept
+    #[arg(long)]
+    pub all: bool,
+    /// Print JSON for another program
+    #[arg(long, conflicts_with = "all")]
+    pub json: bool,
+}
+
+/// `footring sequence`
+#[derive(Debug, Clone, PartialEq, Args)]
+#[command(after_help = "Read 'step 4' as: go on at 4. Readings are taken to be right; where one may be wrong, 'footring identify' forgives it.")]
+pub struct Sequence {
+    /// The house key: its folder, or 'demo'
+    pub key: String,
+    /// The best sequence there is (small keys only), in place of taking the best look at each step
+    #[arg(long)]
+    pub exact: bool,
+    /// The least effort of looking on average, in place of the fewest looks
+    #[arg(long)]
+    pub least_effort: bool,
+    /// A part that is gone: lid, handle, foot … (may be given many times)
+    #[arg(long, value_name = "PART")]
+    pub missing: Vec<String>,
+    /// Print JSON for another program
+    #[arg(long)]
     pub json: bool,
 }
 

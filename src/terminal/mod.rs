@@ -3,10 +3,12 @@
 //! [`parse`] reads the command line, [`run`] does what a verb asks for and writes to what it is given, so that a test sees exactly what a
 //! person sees. Nothing here colours its output, and what a key says is never sent to a terminal as control characters.
 
+mod alone;
 mod check;
 mod cli;
 mod display;
 mod export;
+mod health;
 mod identify;
 mod import;
 mod open_key;
@@ -14,11 +16,12 @@ mod outcome;
 mod page;
 mod place;
 mod progress;
+mod sequence;
 mod sort;
 mod tell;
 mod trial;
 
-pub use cli::{Call, Check, Cli, Export, Identify, Import, Open, Sort, Tell, Trial, Verb};
+pub use cli::{Call, Check, Cli, Export, Health, Identify, Import, Open, Sequence, Sort, Tell, Trial, Verb};
 pub use display::no_display;
 pub use outcome::Outcome;
 pub use page::say;
@@ -51,6 +54,8 @@ pub fn run(verb: &Verb, out: &mut dyn Write, err: &mut dyn Write) -> Outcome {
         Verb::Check(check) => check::run(check, out),
         Verb::Identify(identify) => identify::run(identify, out, err),
         Verb::Tell(tell) => tell::run(tell, out, err),
+        Verb::Health(health) => health::run(health, out, err),
+        Verb::Sequence(sequence) => sequence::run(sequence, out, err),
         Verb::Export(export) => export::run(export, out, err),
         Verb::Import(import) => import::run(import, out),
         Verb::Trial(trial) => trial::run(trial, out, err),

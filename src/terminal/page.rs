@@ -26,6 +26,11 @@ impl Rows {
         self.0.push(cells.into());
     }
 
+    /// Number of rows.
+    pub(super) fn len(&self) -> usize {
+        self.0.len()
+    }
+
     /// Writes the rows, each after `indent`; two blanks part the columns.
     pub(super) fn write(&self, out: &mut dyn Write, indent: &str) -> io::Result<()> {
         let wide = |text: &String| text.chars().count();

@@ -1,11 +1,12 @@
 //! `footring tell`
 
+use super::alone::shown;
 use super::cli::Tell;
 use super::open_key;
 use super::outcome::{Outcome, Trouble};
 use super::page::{Rows, percent, plain};
-use crate::identify::{Index, Tells};
-use crate::key::{FeatureId, Form, Key, Words};
+use crate::identify::{Index, Piece, Tells};
+use crate::key::{Form, Key, Words};
 use serde::Serialize;
 use std::io::Write;
 
@@ -24,8 +25,23 @@ pub(super) fn run(tell: &Tell, out: &mut dyn Write, err: &mut dyn Write) -> Resu
         }
         forms.push(form);
     }
+    let mut piece = Piece::default();
+    for text in &tell.missing {
+        piece.missing.insert(words.part(text).map_err(|e| Trouble::Misuse(format!("--missing '{text}': {e}")))?);
+    }
+    if tell.alone || tell.line.is_some() {
+        return super::alone::run(&key, tell, &forms, piece.missing, out);
+    }
+    if tell.least_effort {
+        return Err(Trouble::Misuse("--least-effort goes with --alone or --line".to_owned()));
+    }
+    if forms.len() < 2 {
+        return Err(Trouble::Misuse(
+            "one form needs another to be told from (name it too, or add --alone to tell it from all others)".to_owned(),
+        ));
+    }
     let ids: Vec<_> = forms.iter().map(|form| form.id.clone()).collect();
-    let tells = Index::new(&key).tells(&ids, None);
+    let tells = Index::new(&key).tells(&ids, Some(&piece));
     if tell.json {
         super::json(&report(&key, &forms, &tells), out)?;
     } else {
@@ -33,10 +49,6 @@ pub(super) fn run(tell: &Tell, out: &mut dyn Write, err: &mut dyn Write) -> Resu
         print_text(&key, &forms, &tells, most, out)?;
     }
     Ok(Outcome::Well)
-}
-
-fn shown(key: &Key, features: &[FeatureId]) -> Vec<String> {
-    features.iter().map(|id| key.feature(id).map_or_else(|| id.to_string(), crate::key::Feature::shown_name)).collect()
 }
 
 fn print_text(key: &Key, forms: &[&Form], tells: &Tells, most: usize, out: &mut dyn Write) -> Result<(), Trouble> {
@@ -59,7 +71,9 @@ fn print_text(key: &Key, forms: &[&Form], tells: &Tells, most: usize, out: &mut 
     if !less.is_empty() {
         writeln!(out, "\nAlso, less surely (--all writes them out): {}", plain(&less.join("; ")))?;
     }
-    for (head, features) in [("The same", &tells.same), ("Not recorded well enough", &tells.unknown)] {
+    for (head, features) in
+        [("The same", &tells.same), ("Not recorded well enough", &tells.unknown), ("On a part that is missing", &tells.missing)]
+    {
         if !features.is_empty() {
             writeln!(out, "\n{head}: {}", plain(&shown(key, features).join("; ")))?;
         }
@@ -75,6 +89,7 @@ struct Report {
     tells: Vec<Line>,
     same: Vec<String>,
     unknown: Vec<String>,
+    missing: Vec<String>,
 }
 
 #[derive(Serialize)]
@@ -111,5 +126,6 @@ fn report(key: &Key, forms: &[&Form], tells: &Tells) -> Report {
             .collect(),
         same: shown(key, &tells.same),
         unknown: shown(key, &tells.unknown),
+        missing: shown(key, &tells.missing),
     }
 }

@@ -189,7 +189,8 @@ impl Index {
         let mut effort = 0.0;
         while !left.is_empty() {
             let count = |c: usize| open.iter().filter(|row| has(row, c)).count();
-            let Some((pairs, c)) = left.iter().map(|&c| (count(c), c)).reduce(|best, next| if next.0 > best.0 { next } else { best }) else {
+            let Some((pairs, c)) = left.iter().map(|&c| (count(c), c)).reduce(|best, next| if next.0 > best.0 { next } else { best })
+            else {
                 break;
             };
             left.retain(|&other| other != c);

@@ -1,0 +1,181 @@
+//! `footring tell --alone` and `footring tell --line`
+
+use super::cli::Tell;
+use super::outcome::{Outcome, Trouble};
+use super::page::{Rows, count, plain};
+use crate::identify::Index;
+use crate::identify::cover::{Among, Ask, Cover, Goal, Proof};
+use crate::key::{Feature, FeatureId, Form, FormId, Held, How, Key, Line, LineId, Part, Words};
+use serde::Serialize;
+use std::collections::BTreeSet;
+use std::io::Write;
+use std::ops::ControlFlow;
+
+/// Pairs that nothing tells apart which are written out without `--all`.
+const WRITTEN_OUT: usize = 10;
+
+/// Answers for one form, for a few of them, or for a line.
+pub(super) fn run(key: &Key, tell: &Tell, forms: &[&Form], missing: BTreeSet<Part>, out: &mut dyn Write) -> Result<Outcome, Trouble> {
+    let index = Index::new(key);
+    let line = tell.line.as_deref().map(|text| line_of(key, text)).transpose()?;
+    let (who, among) = match line {
+        Some(line) => {
+            let of_line: Vec<FormId> = key.forms.iter().filter(|form| sold_in(form, &line.id)).map(|form| form.id.clone()).collect();
+            (format!("Each form of {} from each other ({})", line.name, count(of_line.len(), "form", "forms")), Among::EachOther(of_line))
+        }
+        None => {
+            let names: Vec<String> = forms.iter().map(|form| key.full_name(form)).collect();
+            let rest = count(index.len().saturating_sub(forms.len()), "other form", "other forms");
+            (format!("{} from {rest}", names.join(" or ")), Among::FromOthers(forms.iter().map(|form| form.id.clone()).collect()))
+        }
+    };
+    let goal = if tell.least_effort { Goal::LeastEffort } else { Goal::Fewest };
+    let ask = Ask { goal, missing, ..Ask::new(among) };
+    let cover = index.cover(&ask, |_| ControlFlow::Continue(())).map_err(|e| Trouble::Problem(e.to_string()))?;
+    if tell.json {
+        return super::json(&report(key, &who, &cover), out);
+    }
+    print_text(key, &index, tell, &who, forms, &cover, out)?;
+    Ok(Outcome::Well)
+}
+
+/// The line of that name or id.
+fn line_of<'k>(key: &'k Key, text: &str) -> Result<&'k Line, Trouble> {
+    let id = Words::new(key).line(text).map_err(|e| Trouble::Misuse(e.to_string()))?;
+    key.line(&id).ok_or_else(|| Trouble::Misuse(format!("there is no line '{text}' in this key")))
+}
+
+/// An effort as it is printed, to a thousandth.
+fn effort(effort: f64) -> f64 {
+    (effort * 1000.0).round() / 1000.0
+}
+
+/// True for a form of the line, and for one that the line sold too.
+fn sold_in(form: &Form, line: &LineId) -> bool {
+    let borrowed = |held: &Held<LineId>| held.id == *line && held.how != How::Refuted;
+    form.line == *line || form.borrowed_by.iter().any(borrowed)
+}
+
+fn print_text(
+    key: &Key,
+    index: &Index,
+    tell: &Tell,
+    who: &str,
+    forms: &[&Form],
+    cover: &Cover,
+    out: &mut dyn Write,
+) -> Result<(), Trouble> {
+    writeln!(out, "{}", plain(who))?;
+    if cover.features.is_empty() {
+        let why = if cover.pairs == 0 { "There is nothing to tell apart" } else { "Nothing that is recorded tells any of them apart" };
+        writeln!(out, "{why}")?;
+    } else {
+        let names: Vec<&str> = cover.features.iter().map(|used| used.name.as_str()).collect();
+        writeln!(out, "By these alone: {}\n", plain(&names.join(", ")))?;
+        let mut rows = Rows::default();
+        for used in &cover.features {
+            let has = match forms {
+                [one] => index.recorded(&one.id, &used.feature).unwrap_or_default(),
+                _ => String::new(),
+            };
+            let alone = if used.alone > 0 { format!("{} by nothing else", used.alone) } else { String::new() };
+            rows.add([used.name.clone(), has, format!("tells {} apart", count(used.pairs, "more pair", "more pairs")), alone]);
+        }
+        rows.write(out, "  ")?;
+        writeln!(out, "\n{}", sentence(tell.least_effort, cover))?;
+    }
+    if cover.untold_pairs > 0 {
+        writeln!(out, "\nNothing tells apart, whatever is looked at ({})", count(cover.untold_pairs, "pair", "pairs"))?;
+        let most = if tell.all { usize::MAX } else { WRITTEN_OUT };
+        for pair in cover.untold.iter().take(most) {
+            let name = |id: &FormId| key.form(id).map_or_else(|| id.to_string(), |form| key.full_name(form));
+            let record = match pair.to_record.as_slice() {
+                [] => "nothing is left to record; add a feature in which they differ".to_owned(),
+                open => format!("record {}", shown(key, open).join(" or ")),
+            };
+            writeln!(out, "  {}", plain(&format!("{} and {}: {record}", name(&pair.form), name(&pair.other))))?;
+        }
+        let written = cover.untold.len().min(most);
+        if written < cover.untold_pairs {
+            let how = if tell.all { "" } else { " (--all writes them out)" };
+            writeln!(out, "  … and {} more{how}", cover.untold_pairs - written)?;
+        }
+    }
+    Ok(())
+}
+
+/// How good the answer is, in a sentence.
+fn sentence(least_effort: bool, cover: &Cover) -> String {
+    let n = cover.features.len();
+    let total = effort(cover.effort);
+    match (cover.proof, least_effort) {
+        (Proof::Exact, false) => format!("{} of effort {total}: no fewer will do", count(n, "feature", "features")),
+        (Proof::Exact, true) => format!("{} of effort {total}: no less effort will do", count(n, "feature", "features")),
+        (Proof::AtLeast(bound), false) => {
+            format!("{} of effort {total}: the fewest found; fewer than {bound:.0} are proven not to do", count(n, "feature", "features"))
+        }
+        (Proof::AtLeast(bound), true) => {
+            let bound = effort(bound);
+            format!("{} of effort {total}: the least found; less than {bound} is proven not to do", count(n, "feature", "features"))
+        }
+    }
+}
+
+pub(super) fn shown(key: &Key, features: &[FeatureId]) -> Vec<String> {
+    features.iter().map(|id| key.feature(id).map_or_else(|| id.to_string(), Feature::shown_name)).collect()
+}
+
+/// What `--json` prints.
+#[derive(Serialize)]
+struct Report<'a> {
+    key: &'a str,
+    asked: &'a str,
+    features: Vec<UsedLine<'a>>,
+    effort: f64,
+    /// No set is less than this: the number of features, or the effort. Null where the answer is proven to be the least.
+    at_least: Option<f64>,
+    pairs: usize,
+    untold_pairs: usize,
+    untold: Vec<UntoldLine>,
+}
+
+#[derive(Serialize)]
+struct UsedLine<'a> {
+    feature: &'a str,
+    effort: f64,
+    /// Pairs it tells apart that those before it do not.
+    pairs: usize,
+    /// Pairs that nothing else tells apart.
+    alone: usize,
+}
+
+#[derive(Serialize)]
+struct UntoldLine {
+    form: String,
+    other: String,
+    to_record: Vec<String>,
+}
+
+fn report<'a>(key: &'a Key, who: &'a str, cover: &'a Cover) -> Report<'a> {
+    Report {
+        key: &key.about.title,
+        asked: who,
+        features: cover
+            .features
+            .iter()
+            .map(|used| UsedLine { feature: &used.name, effort: used.effort, pairs: used.pairs, alone: used.alone })
+            .collect(),
+        effort: cover.effort,
+        at_least: match cover.proof {
+            Proof::Exact => None,
+            Proof::AtLeast(bound) => Some(bound),
+        },
+        pairs: cover.pairs,
+        untold_pairs: cover.untold_pairs,
+        untold: cover
+            .untold
+            .iter()
+            .map(|pair| UntoldLine { form: pair.form.to_string(), other: pair.other.to_string(), to_record: shown(key, &pair.to_record) })
+            .collect(),
+    }
+}
