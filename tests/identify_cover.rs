@@ -53,7 +53,7 @@ fn covers(key: &Key, pairs: &[(usize, usize)], chosen: &Cover) -> bool {
     })
 }
 
-/// `tests/reference/covers.py`: SciPy's `milp` on random tables.
+/// `tests/reference/covers.py`: `SciPy`'s `milp` on random tables.
 #[test]
 fn covers_are_as_small_as_those_of_an_integer_programme() {
     let tables: Vec<Value> = serde_json::from_str(include_str!("reference/covers.json")).unwrap();

@@ -13,7 +13,10 @@ fn columns(forms: usize) -> impl Strategy<Value = Vec<(usize, Vec<u32>)>> {
     prop::collection::vec(column, 0..12)
 }
 
-fn tables() -> impl Strategy<Value = (usize, Vec<(usize, Vec<u32>)>, Vec<f64>)> {
+/// Number of forms, columns, and a weight a form.
+type Made = (usize, Vec<(usize, Vec<u32>)>, Vec<f64>);
+
+fn tables() -> impl Strategy<Value = Made> {
     prop_oneof![0_usize..40, Just(1000_usize)]
         .prop_flat_map(|forms| (Just(forms), columns(forms), prop::collection::vec(0.0..1.0_f64, forms)))
 }

@@ -157,8 +157,8 @@ fn a_table_that_is_not_there_or_empty_is_said_to_be_so() {
 
 #[test]
 fn rows_stay_in_their_order_through_thousands() {
-    let rows: String = (0..3000).map(|n| format!("{n},{}\n", ["lug", "loop", "", "?"][n % 4])).collect();
-    let table = Table::new(&format!("number,handle\n{rows}"));
+    let rows: Vec<String> = (0..3000).map(|n| format!("{n},{}", ["lug", "loop", "", "?"][n % 4])).collect();
+    let table = Table::new(&format!("number,handle\n{}\n", rows.join("\n")));
     let ran = table.sort(&table.path("named.csv"));
     assert_eq!(ran.code, 0, "{}", ran.err);
     let named = table.named();

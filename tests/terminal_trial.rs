@@ -1,5 +1,5 @@
 //! `footring trial` as a script and a person see it.
-#![expect(clippy::unwrap_used, clippy::panic, reason = "tests")]
+#![expect(clippy::unwrap_used, clippy::indexing_slicing, clippy::panic, reason = "tests")]
 
 use footring::terminal::{self, Call};
 use std::ffi::OsString;

@@ -94,10 +94,12 @@ impl Feature<'_> {
                         if record == NOT_APPLICABLE {
                             return Sparse { height: slip / values.k(), peaks: vec![(k, 1.0 - slip)] };
                         }
-                        let height = if k > 1 { slip / (values.k() - 1.0) } else { 0.0 };
-                        let on_top = if k > 1 { 1.0 - slip - height } else { 1.0 };
+                        // As in `Outcomes::of_values`: counted records keep a floor for the values never counted.
+                        let slipped = if k > 1 { slip / (values.k() - 1.0) } else { 0.0 };
+                        let on_top = if k > 1 { 1.0 - slip - slipped } else { 1.0 };
+                        let height = slipped + values.floors.get(record).copied().unwrap_or(0.0) * on_top;
                         let mut peaks: Vec<(usize, f64)> =
-                            values.shares.get(record).into_iter().flatten().map(|&(v, share)| (v, height + share * on_top)).collect();
+                            values.shares.get(record).into_iter().flatten().map(|&(v, share)| (v, slipped + share * on_top)).collect();
                         peaks.sort_unstable_by_key(|peak| peak.0);
                         Sparse { height, peaks }
                     })

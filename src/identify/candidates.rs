@@ -198,6 +198,7 @@ impl IntoIterator for Candidates {
 
 #[cfg(test)]
 mod tests {
+    #![expect(clippy::indexing_slicing, reason = "tests")]
     use super::leading;
     use proptest::prelude::*;
 

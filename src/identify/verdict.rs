@@ -1,6 +1,6 @@
 //! The answer in a sentence that could go on a label, with what it rests on and what was not ruled out.
 
-use super::column::{Column, Kind, What};
+use super::column::{Column, Kind, NOT_RECORDED, What};
 use super::piece::{Piece, Seen};
 use super::reading::seen_words;
 use super::standing::{Weighed, hidden_by};
@@ -106,13 +106,13 @@ impl Index {
         }
     }
 
-    /// True where at least one answer is a tell for the leader against the rival.
+    /// True where at least one answer is a tell for the leader against the rival. What the key does not record of one of them tells nothing.
     fn was_told(&self, leader: usize, rival: usize, weighed: &Weighed) -> bool {
         weighed.readings.iter().any(|(i, _, reading)| {
-            let of = |form: usize| {
-                self.columns.get(*i).and_then(|column| reading.likelihood.get(column.pattern_of(form))).copied().unwrap_or(0.0)
-            };
-            of(leader) >= self.settings.tell * of(rival) && of(leader) > 0.0
+            let Some(column) = self.columns.get(*i) else { return false };
+            let (one, other) = (column.pattern_of(leader), column.pattern_of(rival));
+            let of = |pattern: usize| reading.likelihood.get(pattern).copied().unwrap_or(0.0);
+            one != NOT_RECORDED && other != NOT_RECORDED && of(one) >= self.settings.tell * of(other) && of(one) > 0.0
         })
     }
 

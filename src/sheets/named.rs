@@ -272,7 +272,7 @@ fn unguarded(text: &str) -> &str {
 
 #[cfg(test)]
 mod tests {
-    #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "tests")]
+    #![expect(clippy::indexing_slicing, reason = "tests")]
     use super::*;
     use crate::key::builtin;
 

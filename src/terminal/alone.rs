@@ -18,16 +18,13 @@ const WRITTEN_OUT: usize = 10;
 pub(super) fn run(key: &Key, tell: &Tell, forms: &[&Form], missing: BTreeSet<Part>, out: &mut dyn Write) -> Result<Outcome, Trouble> {
     let index = Index::new(key);
     let line = tell.line.as_deref().map(|text| line_of(key, text)).transpose()?;
-    let (who, among) = match line {
-        Some(line) => {
-            let of_line: Vec<FormId> = key.forms.iter().filter(|form| sold_in(form, &line.id)).map(|form| form.id.clone()).collect();
-            (format!("Each form of {} from each other ({})", line.name, count(of_line.len(), "form", "forms")), Among::EachOther(of_line))
-        }
-        None => {
-            let names: Vec<String> = forms.iter().map(|form| key.full_name(form)).collect();
-            let rest = count(index.len().saturating_sub(forms.len()), "other form", "other forms");
-            (format!("{} from {rest}", names.join(" or ")), Among::FromOthers(forms.iter().map(|form| form.id.clone()).collect()))
-        }
+    let (who, among) = if let Some(line) = line {
+        let of_line: Vec<FormId> = key.forms.iter().filter(|form| sold_in(form, &line.id)).map(|form| form.id.clone()).collect();
+        (format!("Each form of {} from each other ({})", line.name, count(of_line.len(), "form", "forms")), Among::EachOther(of_line))
+    } else {
+        let names: Vec<String> = forms.iter().map(|form| key.full_name(form)).collect();
+        let rest = count(index.len().saturating_sub(forms.len()), "other form", "other forms");
+        (format!("{} from {rest}", names.join(" or ")), Among::FromOthers(forms.iter().map(|form| form.id.clone()).collect()))
     };
     let goal = if tell.least_effort { Goal::LeastEffort } else { Goal::Fewest };
     let ask = Ask { goal, missing, ..Ask::new(among) };

@@ -156,7 +156,9 @@ pub struct Health {
 
 /// `footring sequence`
 #[derive(Debug, Clone, PartialEq, Args)]
-#[command(after_help = "Read 'step 4' as: go on at 4. Readings are taken to be right; where one may be wrong, 'footring identify' forgives it.")]
+#[command(
+    after_help = "Read 'step 4' as: go on at 4. Readings are taken to be right; where one may be wrong, 'footring identify' forgives it."
+)]
 pub struct Sequence {
     /// The house key: its folder, or 'demo'
     pub key: String,

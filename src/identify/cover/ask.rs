@@ -155,10 +155,10 @@ impl Index {
         });
         let table = Table { rows, ..table };
         let solved = solve(&table, ask.nodes, &mut watch).map_err(|_stop| CoverError::Stopped)?;
-        Ok(self.answer(ask, &pairs, &seen, &table, &solved))
+        Ok(self.worded(ask, &pairs, &seen, &table, &solved))
     }
 
-    fn answer(&self, ask: &Ask, pairs: &Pairs, seen: &[Feature<'_>], table: &Table, solved: &Solved) -> Cover {
+    fn worded(&self, ask: &Ask, pairs: &Pairs, seen: &[Feature<'_>], table: &Table, solved: &Solved) -> Cover {
         let bit = |c: usize| (c / 64, 1_u64 << (c % 64));
         let has = |row: &[u64], c: usize| row.get(bit(c).0).is_some_and(|word| word & bit(c).1 != 0);
         let mut open: Vec<&[u64]> = Vec::new();

@@ -169,7 +169,8 @@ fn rows_of(pairs: &mut [Told], forms: usize) -> Vec<(usize, &mut [Told])> {
     let mut rows = Vec::with_capacity(forms);
     let mut rest = pairs;
     for a in 0..forms {
-        let (row, after) = std::mem::take(&mut rest).split_at_mut((forms - 1 - a).min(rest.len()));
+        let length = (forms - 1 - a).min(rest.len());
+        let (row, after) = std::mem::take(&mut rest).split_at_mut(length);
         rows.push((a, row));
         rest = after;
     }

@@ -84,14 +84,19 @@ impl Look {
         for (form, row) in rows.into_iter().enumerate() {
             let row = row.map(|mut row| {
                 if feature.record_of(form) == Some(NOT_APPLICABLE) {
-                    row.iter_mut().for_each(|cell| *cell = 0.0);
+                    row.fill(0.0);
                     if let Some(none) = row.last_mut() {
                         *none = 1.0;
                     }
-                } else if look.measured {
-                    row.iter_mut().filter(|cell| **cell < SELDOM).for_each(|cell| *cell = 0.0);
+                } else {
+                    if look.measured {
+                        row.iter_mut().filter(|cell| **cell < SELDOM).for_each(|cell| *cell = 0.0);
+                    }
+                    // What was counted leaves a little for values never met; paper has no branch for those.
                     let sum: f64 = row.iter().sum::<f64>().max(f64::MIN_POSITIVE);
-                    row.iter_mut().for_each(|cell| *cell /= sum);
+                    for cell in &mut row {
+                        *cell /= sum;
+                    }
                 }
                 let weight = weights.get(form).copied().unwrap_or(0.0);
                 mean.iter_mut().zip(&row).for_each(|(mean, cell)| *mean += weight * cell);
@@ -103,7 +108,9 @@ impl Look {
         if sum <= 0.0 {
             return None;
         }
-        mean.iter_mut().for_each(|cell| *cell /= sum);
+        for cell in &mut mean {
+            *cell /= sum;
+        }
         look.rows = known.into_iter().map(|row| row.unwrap_or_else(|| mean.clone())).collect();
         Some(look)
     }

@@ -131,7 +131,7 @@ impl<'a> Grower<'a> {
         self.value(state, &mut known)?;
         let node = self.grow(state, 0, &mut |this, state| {
             let ways = this.ways(state);
-            let &(_, chosen) = known.get(&this.name_of(state, &ways))?;
+            let &(_, chosen) = known.get(&Self::name_of(state, &ways))?;
             ways.into_iter().nth(chosen)
         });
         Some(node)
@@ -143,7 +143,7 @@ impl<'a> Grower<'a> {
         if ways.is_empty() {
             return Some(0.0);
         }
-        let name = self.name_of(state, &ways);
+        let name = Self::name_of(state, &ways);
         if let Some(&(value, _)) = known.get(&name) {
             return Some(value);
         }
@@ -166,7 +166,7 @@ impl<'a> Grower<'a> {
     }
 
     /// States of the same name have the same value: the same forms as likely, and the same left to look at.
-    fn name_of(&self, state: &State, ways: &[Way]) -> Vec<u64> {
+    fn name_of(state: &State, ways: &[Way]) -> Vec<u64> {
         const FINEST: f64 = (1_u64 << 40) as f64;
         let weight = state.weight();
         let mut name = Vec::with_capacity(2 * state.forms.len() + ways.len());

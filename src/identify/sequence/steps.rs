@@ -148,7 +148,7 @@ impl Index {
         let mut writer = Writer { index: self, looks: &looks, made: BTreeMap::new(), nodes: Vec::new() };
         let root = writer.join(&node);
         let (steps, start) = writer.numbered(&root);
-        let cut_short = if short { writer.together(&steps) } else { Vec::new() };
+        let cut_short = if short { Writer::together(&steps) } else { Vec::new() };
         Ok(Sequence { steps, start, expected, bound, entropy_bits, longest, cut_short })
     }
 
@@ -236,7 +236,7 @@ impl Writer<'_> {
     }
 
     /// The forms that stand at the end of a path with others.
-    fn together(&self, steps: &[Step]) -> Vec<FormId> {
+    fn together(steps: &[Step]) -> Vec<FormId> {
         let ends = steps.iter().flat_map(|step| &step.choices).filter_map(|choice| match &choice.to {
             To::Forms(forms) if forms.len() > 1 => Some(forms),
             To::Forms(_) | To::Step(_) => None,

@@ -212,8 +212,8 @@ mod tests {
                     *n += usize::from(!is_left);
                 }
             }
-            for form in 0..forms {
-                prop_assert_eq!(slips.of(form), slow[form]);
+            for (form, &n) in slow.iter().enumerate() {
+                prop_assert_eq!(slips.of(form), n);
             }
             for n in 0..10 {
                 let there: Vec<usize> = (0..forms).filter(|&f| slow[f] == n).collect();

@@ -150,6 +150,7 @@ mod tests {
     fn shares_that_are_none_are_held_to_0_and_1() {
         let odd = Options { slips: f64::NAN, unread: 7.0, lost_lids: -1.0, worn: f64::INFINITY, ..Options::for_forms(5) };
         let sane = odd.sane();
-        assert_eq!([sane.slips, sane.unread, sane.lost_lids, sane.worn], [1.0, 1.0, 0.0, 0.0]);
+        let bits = |shares: [f64; 4]| shares.map(f64::to_bits);
+        assert_eq!(bits([sane.slips, sane.unread, sane.lost_lids, sane.worn]), bits([1.0, 1.0, 0.0, 0.0]));
     }
 }

@@ -1,6 +1,7 @@
 #![expect(clippy::unwrap_used, reason = "tests")]
 use super::*;
 use proptest::prelude::*;
+use std::fmt::Write as _;
 
 fn rows(text: &str, by: Separator) -> (Vec<Vec<String>>, Vec<u32>, Vec<String>) {
     let mut problems = Vec::new();
@@ -116,7 +117,7 @@ fn pieces_change_nothing() {
     let mut text = String::from("a,b,c\n");
     for row in 0..60_000 {
         let long = if row % 9_000 == 17 { "line\nafter, line ".repeat(90_000) } else { "z\n\"\"q".to_owned() };
-        text.push_str(&format!("{row},\"{long}\",{}\n", row % 7));
+        writeln!(text, "{row},\"{long}\",{}", row % 7).unwrap();
     }
     assert!(text.len() > 8 * PIECE, "enough for several pieces");
     let expected: Vec<Vec<String>> = slowly(&text)

@@ -1,4 +1,4 @@
-#![expect(clippy::unwrap_used, reason = "tests")]
+#![expect(clippy::unwrap_used, clippy::panic, reason = "tests")]
 use super::*;
 use crate::key::builtin;
 use crate::key::check_form;
