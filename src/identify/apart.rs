@@ -2,6 +2,7 @@
 //! into the compiled index.
 
 use super::Index;
+use super::bands::Bands;
 use super::column::{Column, Kind, NOT_APPLICABLE, NOT_RECORDED};
 use super::outcomes::Outcomes;
 use crate::key::{FeatureId, FormId, Part, ValueId};
@@ -85,7 +86,14 @@ impl Feature<'_> {
     pub(super) fn channels(&self, records: &[usize]) -> Channels {
         let slip = self.column.slip;
         match &self.column.kind {
-            Kind::Measure(_) => Channels::Dense(records.iter().map(|&record| self.outcomes.row(record)).collect()),
+            Kind::Measure(_) => {
+                // What a form without the feature has but for 'there is none': slips alone, as under every other record.
+                let mut slips = self.outcomes.row(NOT_APPLICABLE);
+                if let Some(none) = slips.last_mut() {
+                    *none = 0.0;
+                }
+                Channels::Bands(Bands::new(slips, records.iter().map(|&record| self.outcomes.row(record))))
+            }
             Kind::Values(values) => {
                 let k = values.ids.len();
                 let rows = records
@@ -114,7 +122,7 @@ impl Feature<'_> {
 #[derive(Debug, Clone)]
 pub(super) enum Channels {
     /// Bins of a measure, 'there is none' last.
-    Dense(Vec<Vec<f64>>),
+    Bands(Bands),
     /// Values, of which most have only the floor of slips.
     Sparse {
         /// How many values there are; the outcome after the last is 'there is none'.
@@ -134,30 +142,26 @@ impl Channels {
     /// Probability that one honest reading picks the right one of two records that are equally likely: ½ Σ over outcomes of the greater,
     /// 0.5 for a guess and 1 for a certain tell.
     pub(super) fn apart(&self, a: usize, b: usize) -> f64 {
-        (0.5 * self.sum(a, b, f64::max)).min(1.0)
+        let sum = match self {
+            Self::Bands(bands) => bands.greater(a, b),
+            Self::Sparse { k, rows } => sum_sparse(*k, rows.get(a), rows.get(b), f64::max),
+        };
+        (0.5 * sum).min(1.0)
     }
 
     /// The Bhattacharyya coefficient Σ √(p q) of two records: 1 where they read alike, 0 where no reading is possible on both.
     /// (A. Bhattacharyya, Bull. Calcutta Math. Soc. 35, 1943.)
     pub(super) fn alike(&self, a: usize, b: usize) -> f64 {
-        self.sum(a, b, |p, q| (p * q).sqrt()).min(1.0)
-    }
-
-    fn sum(&self, a: usize, b: usize, of: impl Fn(f64, f64) -> f64) -> f64 {
-        match self {
-            Self::Dense(rows) => match (rows.get(a), rows.get(b)) {
-                (Some(a), Some(b)) => a.iter().zip(b).map(|(&p, &q)| of(p, q)).sum(),
-                _ => 0.0,
-            },
-            Self::Sparse { k, rows } => match (rows.get(a), rows.get(b)) {
-                (Some(a), Some(b)) => sum_sparse(*k, a, b, of),
-                _ => 0.0,
-            },
-        }
+        let sum = match self {
+            Self::Bands(bands) => bands.mean(a, b),
+            Self::Sparse { k, rows } => sum_sparse(*k, rows.get(a), rows.get(b), |p, q| (p * q).sqrt()),
+        };
+        sum.min(1.0)
     }
 }
 
-fn sum_sparse(k: usize, a: &Sparse, b: &Sparse, of: impl Fn(f64, f64) -> f64) -> f64 {
+fn sum_sparse(k: usize, a: Option<&Sparse>, b: Option<&Sparse>, of: impl Fn(f64, f64) -> f64) -> f64 {
+    let (Some(a), Some(b)) = (a, b) else { return 0.0 };
     // 'There is none' has no floor.
     let floor = |row: &Sparse, outcome: usize| if outcome < k { row.height } else { 0.0 };
     let (mut sum, mut values) = (0.0, 0_usize);

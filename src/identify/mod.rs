@@ -8,6 +8,7 @@
 
 mod answer;
 mod apart;
+mod bands;
 mod candidates;
 mod column;
 pub mod cover;

@@ -81,12 +81,7 @@ pub(super) fn weigh(
         let records = Records::new(feature, forms);
         let k = records.patterns.len();
         let channels = feature.channels(&records.patterns);
-        let table: Vec<(f32, f32)> = (0..k)
-            .into_par_iter()
-            .flat_map_iter(|a| {
-                (0..k).map(|b| (channels.apart(a, b) as f32, channels.alike(a, b).max(1e-30).ln() as f32)).collect::<Vec<_>>()
-            })
-            .collect();
+        let table = symmetric(k, |a, b| (channels.apart(a, b) as f32, channels.alike(a, b).max(1e-30).ln() as f32));
         let lid = feature.needs_the_lid();
         let told: usize = rows_of(&mut pairs, n)
             .into_par_iter()
@@ -110,13 +105,9 @@ pub(super) fn weigh(
         by_feature.push(told);
         // What recording it would leave, on average: for each record of another form the mean of BC over what may be found.
         let weights = mean_weights(feature, &records.patterns);
-        let expected: Vec<f64> = (0..k)
-            .map(|b| {
-                (0..k)
-                    .zip(&weights)
-                    .map(|(a, w)| if *w > 0.0 { w * f64::from(table.get(a * k + b).map_or(0.0, |t| t.1)).exp() } else { 0.0 })
-                    .sum()
-            })
+        let expected: Vec<f64> = table
+            .par_chunks(k.max(1))
+            .map(|line| line.iter().zip(&weights).map(|((_, log), w)| if *w > 0.0 { w * f64::from(log.exp()) } else { 0.0 }).sum())
             .collect();
         let worth = if weights.iter().any(|w| *w > 0.0) { expected } else { vec![1.0; k] };
         drops.push((records, worth));
@@ -162,6 +153,25 @@ pub(super) fn weigh(
         })
         .collect();
     Some(this)
+}
+
+/// A table of k × k by rows, of which both halves are the same; one is worked out.
+fn symmetric(k: usize, of: impl Fn(usize, usize) -> (f32, f32) + Sync) -> Vec<(f32, f32)> {
+    let mut table = vec![(0.0, 0.0); k * k];
+    table.par_chunks_mut(k.max(1)).enumerate().for_each(|(a, row)| {
+        for (b, cell) in row.iter_mut().enumerate().skip(a) {
+            *cell = of(a, b);
+        }
+    });
+    for a in 1..k {
+        for b in 0..a {
+            let other = table.get(b * k + a).copied().unwrap_or_default();
+            if let Some(cell) = table.get_mut(a * k + b) {
+                *cell = other;
+            }
+        }
+    }
+    table
 }
 
 /// The pairs cut into one row for each first form.
