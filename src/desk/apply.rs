@@ -36,7 +36,7 @@ impl Footring {
                 self.change_hand(name, |hand| hand.piece.see(observation));
             }
             Command::TakeBack(feature) => {
-                let name = self.doc.key.feature(&feature).map_or_else(|| feature.to_string(), crate::key::Feature::shown_name);
+                let name = self.doc.key.feature_name(&feature);
                 self.change_hand(format!("take back {name}"), |hand| hand.piece.observations.retain(|o| o.feature != feature));
             }
             Command::TakeLastBack => {

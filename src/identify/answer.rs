@@ -43,6 +43,13 @@ pub struct Candidate {
     pub place: Shelf,
 }
 
+impl Candidate {
+    /// Its name with its line: 'covered sugar, Quoin'.
+    pub fn full_name(&self) -> String {
+        if self.line.is_empty() { self.name.clone() } else { format!("{}, {}", self.name, self.line) }
+    }
+}
+
 /// Where a form stands on the shelf.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Shelf {

@@ -13,6 +13,7 @@ pub mod outline;
 mod print;
 pub mod problem;
 mod save;
+mod say;
 pub mod shape;
 mod source;
 mod syntax;

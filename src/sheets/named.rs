@@ -7,8 +7,8 @@
 
 use super::csv::guarded_unless_a_number;
 use crate::identify::see::answer;
-use crate::identify::{Candidate, Index, Piece, Verdict, VerdictState};
-use crate::key::{Feature, FeatureId, Key, Words};
+use crate::identify::{Index, Piece, Verdict, VerdictState};
+use crate::key::{FeatureId, Key, Words};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::io::{self, Write};
@@ -188,7 +188,7 @@ impl<'k> Namer<'k> {
             (row.form, row.line) = (leader.name.clone(), leader.line.clone());
             row.probability = Some(leader.probability);
         }
-        let second = first.next().map(|second| (full(second), second.probability));
+        let second = first.next().map(|second| (second.full_name(), second.probability));
         let second = match second {
             Some(second) if verdict.state == VerdictState::NotInKey || second.1 >= stranger.1 => second,
             _ => stranger,
@@ -197,7 +197,7 @@ impl<'k> Namer<'k> {
         if verdict.state != VerdictState::Settled
             && let Some(look) = standing.next_looks.first()
         {
-            row.next_look = self.key.feature(&look.feature).map_or_else(|| look.feature.to_string(), Feature::shown_name);
+            row.next_look = self.key.feature_name(&look.feature);
         }
         row.verdict = verdict.sentence;
         row
@@ -253,11 +253,6 @@ impl<'k> Namer<'k> {
     fn header(&self, column: usize) -> &str {
         self.headers.get(column).map_or("", String::as_str)
     }
-}
-
-/// 'covered sugar, Quoin'
-fn full(candidate: &Candidate) -> String {
-    if candidate.line.is_empty() { candidate.name.clone() } else { format!("{}, {}", candidate.name, candidate.line) }
 }
 
 /// A probability to four places, never rounded up to certainty or down to impossibility.

@@ -5,7 +5,7 @@ use super::outcome::{Outcome, Trouble};
 use super::page::{Rows, count, plain};
 use crate::identify::Index;
 use crate::identify::cover::{Among, Ask, Cover, Goal, Proof};
-use crate::key::{Feature, FeatureId, Form, FormId, Held, How, Key, Line, LineId, Part, Words};
+use crate::key::{FeatureId, Form, FormId, Held, How, Key, Line, LineId, Part, Words};
 use serde::Serialize;
 use std::collections::BTreeSet;
 use std::io::Write;
@@ -85,7 +85,7 @@ fn print_text(
         writeln!(out, "\nNothing tells apart, whatever is looked at ({})", count(cover.untold_pairs, "pair", "pairs"))?;
         let most = if tell.all { usize::MAX } else { WRITTEN_OUT };
         for pair in cover.untold.iter().take(most) {
-            let name = |id: &FormId| key.form(id).map_or_else(|| id.to_string(), |form| key.full_name(form));
+            let name = |id: &FormId| key.form_name(id);
             let record = match pair.to_record.as_slice() {
                 [] => "nothing is left to record; add a feature in which they differ".to_owned(),
                 open => format!("record {}", shown(key, open).join(" or ")),
@@ -119,7 +119,7 @@ fn sentence(least_effort: bool, cover: &Cover) -> String {
 }
 
 pub(super) fn shown(key: &Key, features: &[FeatureId]) -> Vec<String> {
-    features.iter().map(|id| key.feature(id).map_or_else(|| id.to_string(), Feature::shown_name)).collect()
+    features.iter().map(|id| key.feature_name(id)).collect()
 }
 
 /// What `--json` prints.

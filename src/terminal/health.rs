@@ -7,7 +7,7 @@ use super::outcome::{Outcome, Trouble};
 use super::page::{Rows, count, percent, plain};
 use crate::identify::Index;
 use crate::identify::health::{Cell, Health, Hollow, Pair, Thin};
-use crate::key::{Feature, FeatureId, FormId, Key};
+use crate::key::{FeatureId, Key};
 use serde::Serialize;
 use std::io::Write;
 use std::ops::ControlFlow;
@@ -34,14 +34,6 @@ struct Page<'k> {
 }
 
 impl Page<'_> {
-    fn form(&self, id: &FormId) -> String {
-        self.key.form(id).map_or_else(|| id.to_string(), |form| self.key.full_name(form))
-    }
-
-    fn feature(&self, id: &FeatureId) -> String {
-        self.key.feature(id).map_or_else(|| id.to_string(), Feature::shown_name)
-    }
-
     /// The first few features by name, and how many more there are.
     fn few(&self, features: &[FeatureId]) -> String {
         let named = shown(self.key, features.get(..NAMED.min(features.len())).unwrap_or_default()).join(", ");
@@ -66,7 +58,7 @@ impl Page<'_> {
         let pairs = |pairs: &[Pair], says: &dyn Fn(&Pair) -> String| {
             let mut rows = Rows::default();
             for pair in pairs.iter().take(self.most) {
-                rows.add([format!("{} and {}", self.form(&pair.form), self.form(&pair.other)), says(pair)]);
+                rows.add([format!("{} and {}", self.key.form_name(&pair.form), self.key.form_name(&pair.other)), says(pair)]);
             }
             rows
         };
@@ -76,7 +68,7 @@ impl Page<'_> {
         };
         self.list(out, "Can't be told apart at all", health.untold_pairs, &pairs(&health.untold, &record))?;
         let by = |pair: &Pair| {
-            let feature = pair.by.as_ref().map(|id| self.feature(id)).unwrap_or_default();
+            let feature = pair.by.as_ref().map(|id| self.key.feature_name(id)).unwrap_or_default();
             format!("{feature}, right {} of the time", percent(f64::from(pair.surely as f32)).trim_start())
         };
         self.list(out, "Told apart by one feature alone, the least sure first", health.by_one_pairs, &pairs(&health.by_one, &by))?;
@@ -84,19 +76,19 @@ impl Page<'_> {
 
         let mut rows = Rows::default();
         for Hollow { feature, recorded } in health.telling_nothing.iter().take(self.most) {
-            rows.add([self.feature(feature), format!("recorded of {}", count(*recorded, "form", "forms"))]);
+            rows.add([self.key.feature_name(feature), format!("recorded of {}", count(*recorded, "form", "forms"))]);
         }
         self.list(out, "Features that tell nothing apart", health.telling_nothing.len(), &rows)?;
 
         let mut rows = Rows::default();
         for value in health.unused.iter().take(self.most) {
-            rows.add([self.feature(&value.feature), value.name.clone()]);
+            rows.add([self.key.feature_name(&value.feature), value.name.clone()]);
         }
         self.list(out, "Values that no form has", health.unused.len(), &rows)?;
 
         let mut rows = Rows::default();
         for Thin { form, missing, of } in health.thin.iter().take(self.most) {
-            rows.add([self.form(form), format!("{} of {of}: {}", missing.len(), self.few(missing))]);
+            rows.add([self.key.form_name(form), format!("{} of {of}: {}", missing.len(), self.few(missing))]);
         }
         self.list(out, "Not recorded, the most first", health.thin.len(), &rows)?;
 
@@ -104,8 +96,8 @@ impl Page<'_> {
         for Cell { form, feature, drop } in health.to_record.iter().take(self.most) {
             let share = if health.confusion > 0.0 { drop / health.confusion } else { 0.0 };
             rows.add([
-                self.feature(feature),
-                format!("of {}", self.form(form)),
+                self.key.feature_name(feature),
+                format!("of {}", self.key.form_name(form)),
                 format!("expected to take away {} of all confusion", percent(share).trim_start()),
             ]);
         }

@@ -6,7 +6,7 @@ use super::outcome::{Outcome, Trouble};
 use super::page::{Rows, percent, plain};
 use crate::identify::see::see;
 use crate::identify::{Candidate, Index, Observation, Piece, Seen, Shelf, Standing, Sure, Verdict};
-use crate::key::{Feature, FeatureId, Key, ValueId, Words};
+use crate::key::{Key, ValueId, Words};
 use serde::Serialize;
 use std::io::Write;
 
@@ -54,14 +54,6 @@ fn piece_of(key: &Key, identify: &Identify) -> Result<Piece, Trouble> {
     Ok(piece)
 }
 
-fn shown(key: &Key, feature: &FeatureId) -> String {
-    key.feature(feature).map_or_else(|| feature.to_string(), Feature::shown_name)
-}
-
-fn named(candidate: &Candidate) -> String {
-    if candidate.line.is_empty() { candidate.name.clone() } else { format!("{}, {}", candidate.name, candidate.line) }
-}
-
 fn print_verdict(verdict: &Verdict, key: &Key, out: &mut dyn Write) -> Result<(), Trouble> {
     // Often the sentence begins with the title.
     if !verdict.sentence.starts_with(&verdict.title) {
@@ -106,10 +98,10 @@ fn print_shelf(index: &Index, piece: &Piece, standing: &Standing, key: &Key, all
     for candidate in fitting.iter().take(most_fitting).chain(others.iter().take(most_others)) {
         let why = match &candidate.place {
             Shelf::Fits => String::new(),
-            Shelf::OneSlip(feature) if !all => format!("but for the {}", shown(key, feature)),
+            Shelf::OneSlip(feature) if !all => format!("but for the {}", key.feature_name(feature)),
             Shelf::OneSlip(_) | Shelf::SetAside => disagreeing(index, piece, candidate).join("; "),
         };
-        rows.add([percent(candidate.probability), named(candidate), why]);
+        rows.add([percent(candidate.probability), candidate.full_name(), why]);
     }
     rows.write(out, "")?;
     let left = fitting.len().saturating_sub(most_fitting) + others.len().saturating_sub(most_others);
@@ -134,7 +126,7 @@ fn print_looks(standing: &Standing, key: &Key, out: &mut dyn Write) -> Result<()
         writeln!(out, "\nWorth looking at next")?;
         let mut rows = Rows::default();
         for look in standing.next_looks.iter().take(LOOKS) {
-            rows.add([format!("{:>5.2} bits", look.bits), shown(key, &look.feature), look.says.clone()]);
+            rows.add([format!("{:>5.2} bits", look.bits), key.feature_name(&look.feature), look.says.clone()]);
         }
         rows.write(out, "  ")?;
     }
@@ -194,7 +186,7 @@ fn report(key: &Key, piece: &Piece, standing: &Standing, verdict: &Verdict) -> R
         observations: piece
             .observations
             .iter()
-            .map(|seen| Said { feature: shown(key, &seen.feature), value: value_of(key, seen) })
+            .map(|seen| Said { feature: key.feature_name(&seen.feature), value: value_of(key, seen) })
             .collect(),
         candidates: standing
             .candidates
@@ -203,12 +195,12 @@ fn report(key: &Key, piece: &Piece, standing: &Standing, verdict: &Verdict) -> R
                 form: candidate.name.clone(),
                 line: candidate.line.clone(),
                 probability: candidate.probability,
-                disagreements: candidate.disagreements.iter().map(|feature| shown(key, feature)).collect(),
+                disagreements: candidate.disagreements.iter().map(|feature| key.feature_name(feature)).collect(),
             })
             .collect(),
         fits: standing.fits,
         not_in_key: standing.not_in_key,
-        next_looks: standing.next_looks.iter().map(|look| Look { feature: shown(key, &look.feature), bits: look.bits }).collect(),
+        next_looks: standing.next_looks.iter().map(|look| Look { feature: key.feature_name(&look.feature), bits: look.bits }).collect(),
         verdict: verdict.sentence.clone(),
     }
 }

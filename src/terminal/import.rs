@@ -4,7 +4,7 @@ use super::cli::Import;
 use super::outcome::{Outcome, Trouble};
 use super::page::{Rows, count, plain};
 use crate::key::tables::{Addition, Changes, Guess, HeaderRow, Mapping, Options, Plan, Table, TableError, guess, import, new_key, read};
-use crate::key::{Folder, Key, Often, Record, SaveError};
+use crate::key::{Folder, Key, SaveError};
 use serde::Serialize;
 use std::io::Write;
 use std::path::Path;
@@ -175,9 +175,9 @@ impl Told<'_> {
     }
 
     fn change(&self, change: &crate::key::tables::Change) -> String {
-        let name = self.key.form(&change.form).map_or_else(|| change.form.to_string(), |form| self.key.full_name(form));
-        let feature = self.key.feature(&change.feature).map_or_else(|| change.feature.to_string(), crate::key::Feature::shown_name);
-        format!("{name}: {feature} {} → {}", in_words(&change.before), in_words(&change.after))
+        let says = |record| self.key.record_words(&change.feature, record);
+        let (name, feature) = (self.key.form_name(&change.form), self.key.feature_name(&change.feature));
+        format!("{name}: {feature} {} → {}", says(&change.before), says(&change.after))
     }
 
     fn summary(&self) -> String {
@@ -192,10 +192,9 @@ impl Told<'_> {
         let parts: Vec<String> = parts.into_iter().filter(|(n, ..)| *n > 0).map(|(n, one, many)| count(n, one, many)).collect();
         let what = if parts.is_empty() { "nothing new".to_owned() } else { parts.join(", ") };
         let rows = count(self.plan.rows, "row", "rows");
-        let sort = if self.plan.pieces { "each a piece" } else { "each a form" };
+        let sort = if self.plan.pieces { "each a piece (how often forms are found follows from it)" } else { "each a form" };
         let done = if self.asked.dry_run { "would be added to" } else { "added to" };
-        format!("{what} {done} {} from {rows}, {sort} (how often forms are found follows from it)", self.target.display())
-            .replace("each a form (how often forms are found follows from it)", "each a form")
+        format!("{what} {done} {} from {rows}, {sort}", self.target.display())
     }
 
     fn json(&self, out: &mut dyn Write) -> Result<(), Trouble> {
@@ -228,33 +227,14 @@ impl Told<'_> {
                 .map(|change| ChangeTold {
                     form: change.form.as_str(),
                     feature: change.feature.as_str(),
-                    before: in_words(&change.before),
-                    after: in_words(&change.after),
+                    before: self.key.record_words(&change.feature, &change.before),
+                    after: self.key.record_words(&change.feature, &change.after),
                     made: self.asked.make_changes && !self.asked.dry_run,
                 })
                 .collect(),
         };
         super::json(&report, out)?;
         Ok(())
-    }
-}
-
-/// A record as a person says it.
-fn in_words(record: &Record) -> String {
-    match record {
-        Record::Always(value) => value.to_string(),
-        Record::Values(values) => {
-            let each = |(value, often): (&crate::key::ValueId, &Often)| match often {
-                Often::Always => value.to_string(),
-                Often::Usually => format!("usually {value}"),
-                Often::Sometimes => format!("sometimes {value}"),
-                Often::Times(n) => format!("{value} {n} times"),
-            };
-            values.iter().map(each).collect::<Vec<_>>().join(", ")
-        }
-        Record::Between(low, high) => format!("{low} to {high}"),
-        Record::NotRecorded => "not recorded".to_owned(),
-        Record::DoesNotApply => "does not apply".to_owned(),
     }
 }
 

@@ -75,7 +75,7 @@ fn print_text(key: &Key, asked: &Asked, sequence: &Sequence, out: &mut dyn Write
 
 /// 'covered sugar, Quoin', or several of them joined by 'or'.
 fn names(key: &Key, forms: &[FormId]) -> String {
-    let names: Vec<String> = forms.iter().map(|id| key.form(id).map_or_else(|| id.to_string(), |form| key.full_name(form))).collect();
+    let names: Vec<String> = forms.iter().map(|id| key.form_name(id)).collect();
     names.join(" or ")
 }
 

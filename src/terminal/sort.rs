@@ -6,7 +6,7 @@ use super::outcome::{Outcome, Trouble};
 use super::page::{Rows, count, plain, say};
 use super::progress;
 use crate::identify::VerdictState;
-use crate::key::{Feature, Key};
+use crate::key::Key;
 use crate::sheets::csv::save;
 use crate::sheets::named::{Namer, Sorted, Use};
 use list::List;
@@ -74,7 +74,7 @@ fn tell_columns(key: &Key, namer: &Namer<'_>, list: &List, err: &mut dyn Write) 
     for (column, (to, header)) in namer.uses().iter().zip(list.headers()).enumerate() {
         match to {
             Use::Twice(id) => {
-                let name = key.feature(id).map_or_else(|| id.to_string(), Feature::shown_name);
+                let name = key.feature_name(id);
                 say(err, &format!("column '{header}' is not read: a column before it already says the {name}"));
             }
             Use::Other => {

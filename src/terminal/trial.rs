@@ -144,15 +144,11 @@ fn print_calibration(report: &Report, out: &mut dyn Write) -> Result<(), Trouble
     Ok(())
 }
 
-fn named(key: &Key, form: &FormId) -> String {
-    key.form(form).map_or_else(|| form.to_string(), |form| key.full_name(form))
-}
-
 /// '10 in plate and 8 in plate, Quoin', or both names in full where the lines differ.
 fn pair(key: &Key, one: &FormId, other: &FormId) -> String {
     match (key.form(one), key.form(other)) {
         (Some(a), Some(b)) if a.line == b.line => format!("{} and {}", a.name, key.full_name(b)),
-        _ => format!("{} and {}", named(key, one), named(key, other)),
+        _ => format!("{} and {}", key.form_name(one), key.form_name(other)),
     }
 }
 
@@ -188,7 +184,7 @@ fn print_hardest(key: &Key, report: &Report, out: &mut dyn Write) -> Result<(), 
     let mut rows = Rows::default();
     for form in hardest.iter().take(LISTED) {
         let looks = if let Way::Guided { .. } = report.options.way { format!("{:.1} looks", form.looks) } else { String::new() };
-        rows.add([share(form.first), named(key, &form.form), looks]);
+        rows.add([share(form.first), key.form_name(&form.form), looks]);
     }
     rows.write(out, "")?;
     Ok(())
@@ -224,7 +220,7 @@ fn print_strangers(key: &Key, strangers: &Strangers, out: &mut dyn Write) -> Res
     rows.write(out, "")?;
     let mut rows = Rows::default();
     for confusion in strangers.taken_for.iter().take(LISTED / 2) {
-        let as_other = format!("{} as {}", named(key, &confusion.form), named(key, &confusion.taken_for));
+        let as_other = format!("{} as {}", key.form_name(&confusion.form), key.form_name(&confusion.taken_for));
         rows.add([format!("{:>5} of {}", confusion.pieces, strangers.pieces / strangers.forms.max(1)), as_other]);
     }
     rows.write(out, "  ")?;

@@ -224,7 +224,7 @@ fn cell_ui(
 }
 
 fn feature_name(doc: &Document, id: &FeatureId) -> String {
-    doc.key.feature(id).map_or_else(|| id.to_string(), crate::key::Feature::shown_name)
+    doc.key.feature_name(id)
 }
 
 /// The green of a silhouette: full for what is likely, faint for what hardly fits.

@@ -206,7 +206,7 @@ fn verdict_ui(ui: &mut Ui, doc: &Document, commands: &mut Vec<Command>) {
         if i == 0 {
             remark(ui, "Not ruled out:");
         }
-        let name = doc.form(form).map_or_else(|| form.to_string(), |form| doc.key.full_name(form));
+        let name = doc.key.form_name(form);
         let words = if why.is_empty() { capital(&name) } else { format!("{} ({why})", capital(&name)) };
         let row = ui.add(
             egui::Button::new(RichText::new(words).size(14.0).color(c.ink)).wrap().frame_when_inactive(false).min_size(vec2(0.0, TARGET)),

@@ -120,8 +120,8 @@ fn proposal_ui(
 ) {
     let c = theme::colours(ui);
     let known = doc.form(&proposal.form);
-    let form = known.map_or_else(|| proposal.form.to_string(), |form| doc.key.full_name(form));
-    let feature = doc.key.feature(&proposal.feature).map_or_else(|| proposal.feature.to_string(), crate::key::Feature::shown_name);
+    let form = doc.key.form_name(&proposal.form);
+    let feature = doc.key.feature_name(&proposal.feature);
     let pieces = if proposal.pieces == 1 { "1 piece".to_owned() } else { format!("{} pieces", proposal.pieces) };
     let (before, after) = (proposal.before_words(&doc.key), proposal.after_words(&doc.key));
     let title = format!("{}: {feature}", capital(&form));

@@ -143,7 +143,7 @@ fn value_ui(ui: &mut Ui, doc: &Document, feature: &Feature, feature_name: &str, 
         *record = toggled(record.as_ref(), id);
     }
     if let Some(often) = often {
-        let say = often_words(often);
+        let say = often.words();
         let hint = match often {
             Often::Times(_) => "Counted on so many pieces; click to count one more, with Shift to take one off",
             Often::Always | Often::Usually | Often::Sometimes => "How often; click for the next",
@@ -158,16 +158,6 @@ fn value_ui(ui: &mut Ui, doc: &Document, feature: &Feature, feature_name: &str, 
                 Often::Always | Often::Usually | Often::Sometimes => next_often(record.as_ref(), id, often),
             };
         }
-    }
-}
-
-fn often_words(often: Often) -> String {
-    match often {
-        Often::Always => "always".to_owned(),
-        Often::Usually => "usually".to_owned(),
-        Often::Sometimes => "sometimes".to_owned(),
-        Often::Times(1) => "once".to_owned(),
-        Often::Times(n) => format!("{n} times"),
     }
 }
 
@@ -246,8 +236,6 @@ mod tests {
         assert_eq!(two, Some(Record::Values(IndexMap::from([("round".into(), Often::Times(7)), ("oval".into(), Often::Times(1))]))));
         assert_eq!(counted(two.as_ref(), &"oval".into(), 0), Some(record.clone()));
         assert_eq!(counted(Some(&record), &"round".into(), 8), Some(Record::Values(IndexMap::from([("round".into(), Often::Times(8))]))));
-        assert_eq!(often_words(Often::Times(1)), "once");
-        assert_eq!(often_words(Often::Times(7)), "7 times");
     }
 
     #[test]

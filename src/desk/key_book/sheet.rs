@@ -122,7 +122,7 @@ fn likeness_ui(ui: &mut Ui, doc: &Document, sheet: &mut Sheet, c: &Colours) {
         sheet.likeness.refresh(doc, &sheet.draft);
     }
     let likeness = &sheet.likeness;
-    let name = |id: &FeatureId| doc.key.feature(id).map_or_else(|| id.to_string(), crate::key::Feature::shown_name);
+    let name = |id: &FeatureId| doc.key.feature_name(id);
     Frame::new().fill(c.glow_wash).stroke(egui::Stroke::new(1.0, c.glow)).corner_radius(theme::ROUND).inner_margin(Margin::same(10)).show(
         ui,
         |ui| {

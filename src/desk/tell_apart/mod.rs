@@ -103,7 +103,7 @@ impl TellApartView {
 impl Compared {
     fn of(doc: &Document, asked: &[FormId], lids: Lids) -> Self {
         let tells = doc.index.tells(asked, Some(&doc.hand.piece));
-        let name = |id: &FeatureId| doc.key.feature(id).map_or_else(|| id.to_string(), crate::key::Feature::shown_name);
+        let name = |id: &FeatureId| doc.key.feature_name(id);
         let same = tells
             .same
             .iter()

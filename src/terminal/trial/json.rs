@@ -1,6 +1,6 @@
 //! What `footring trial --json` prints.
 
-use super::{Bin, Confusion, FormResult, Key, Report, Share, Strangers, Way, named};
+use super::{Bin, Confusion, FormResult, Key, Report, Share, Strangers, Way};
 use serde::Serialize;
 
 #[derive(Serialize)]
@@ -172,7 +172,7 @@ fn bin(bin: &Bin) -> ToldBin {
 fn form(key: &Key, result: &FormResult) -> ToldForm {
     ToldForm {
         id: result.form.to_string(),
-        name: named(key, &result.form),
+        name: key.form_name(&result.form),
         pieces: result.pieces,
         right: result.right,
         first: share(result.first),

@@ -1,0 +1,80 @@
+//! What a key says, in words: for the window, the terminal and printed sheets alike.
+
+use super::{Feature, FeatureId, FeatureKind, FormId, Key, Often, Record, ValueId};
+
+impl Often {
+    /// 'usually', '7 times'.
+    pub fn words(self) -> String {
+        match self {
+            Self::Always => "always".to_owned(),
+            Self::Usually => "usually".to_owned(),
+            Self::Sometimes => "sometimes".to_owned(),
+            Self::Times(1) => "once".to_owned(),
+            Self::Times(n) => format!("{n} times"),
+        }
+    }
+
+    /// How often with what: 'usually round', 'round 7 times'.
+    pub fn with(self, name: &str) -> String {
+        match self {
+            Self::Times(_) => format!("{name} {}", self.words()),
+            Self::Always | Self::Usually | Self::Sometimes => format!("{} {name}", self.words()),
+        }
+    }
+}
+
+impl Key {
+    /// The full name of the form of that id; the id itself where the key has none.
+    pub fn form_name(&self, id: &FormId) -> String {
+        self.form(id).map_or_else(|| id.to_string(), |form| self.full_name(form))
+    }
+
+    /// The shown name of the feature of that id; the id itself where the key has none.
+    pub fn feature_name(&self, id: &FeatureId) -> String {
+        self.feature(id).map_or_else(|| id.to_string(), Feature::shown_name)
+    }
+
+    /// A record in words: 'always round', 'round 7 times, oval once', '92 to 95 mm', 'not recorded'. A value the feature does not have is
+    /// called by its id.
+    pub fn record_words(&self, feature: &FeatureId, record: &Record) -> String {
+        let feature = self.feature(feature);
+        let names = feature.map(|feature| self.values_of(feature)).unwrap_or_default();
+        let name = |id: &ValueId| names.iter().find(|(known, _)| known == id).map_or_else(|| id.to_string(), |(_, name)| name.clone());
+        match record {
+            Record::Always(value) => Often::Always.with(&name(value)),
+            Record::Values(values) => values.iter().map(|(value, often)| often.with(&name(value))).collect::<Vec<_>>().join(", "),
+            Record::Between(lo, hi) => {
+                let sign = match feature.map(|feature| &feature.kind) {
+                    Some(FeatureKind::Measure(measure)) => measure.unit.sign(),
+                    _ => "",
+                };
+                format!("{lo} to {hi} {sign}").trim_end().to_owned()
+            }
+            Record::NotRecorded => "not recorded".to_owned(),
+            Record::DoesNotApply => "does not apply".to_owned(),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::builtin;
+    use super::*;
+
+    #[test]
+    fn records_are_said_with_the_names_of_the_key() {
+        let key = builtin::demo().key;
+        let said = |feature: &str, record: &Record| key.record_words(&feature.into(), record);
+        assert_eq!(said("lid-outline", &Record::Always("rounded-square".into())), "always rounded square");
+        let counts = [("round".into(), Often::Times(7)), ("oval".into(), Often::Times(1))].into_iter().collect();
+        assert_eq!(said("lid-outline", &Record::Values(counts)), "round 7 times, oval once");
+        let words = [("round".into(), Often::Usually), ("square-ish".into(), Often::Sometimes)].into_iter().collect();
+        assert_eq!(said("lid-outline", &Record::Values(words)), "usually round, sometimes square-ish");
+        assert_eq!(said("height", &Record::Between(92.0, 95.5)), "92 to 95.5 mm");
+        assert_eq!(said("no-such", &Record::NotRecorded), "not recorded");
+        assert_eq!(
+            (key.form_name(&"no-such".into()), key.feature_name(&"height".into())),
+            ("no-such".to_owned(), "height, lid off".to_owned())
+        );
+    }
+}
