@@ -8,8 +8,9 @@ mod records;
 mod words;
 
 use super::{Find, FindId, Standing};
-use crate::key::{Counted, CountedId, DecorationId, FeatureId, FeatureKind, FormId, GlazeId, Held, Key, MarkId, Record};
-use std::collections::{BTreeMap, BTreeSet};
+use crate::identify::{Seen, Sure};
+use crate::key::{Counted, CountedId, DecorationId, Feature, FeatureId, FeatureKind, FormId, GlazeId, Held, Key, MarkId, Record, ValueId};
+use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
 /// What a keeper wrote in words is worth so many pieces: always 5, usually 4, sometimes 1, as [`Often::weight`](crate::key::Often::weight) has it.
 /// It is put into counts from so many pieces up, unless a piece shows what the record rules out. A choice of this program, no source.
@@ -106,13 +107,14 @@ struct Tally {
 /// What these finds say of the key. `folder` is the key's folder name, by which a find knows the key it was named by.
 pub fn learn(key: &Key, folder: &str, finds: &[Find]) -> Learnt {
     let counted_before: BTreeSet<&str> = key.counted.iter().map(|counted| counted.id.as_str()).collect();
+    let known = Known::new(key);
     let mut learnt = Learnt::default();
-    let mut tallies: BTreeMap<(FormId, FeatureId), Tally> = BTreeMap::new();
+    let mut tallies: BTreeMap<(usize, usize), Tally> = BTreeMap::new();
     for find in finds {
-        match admit(key, folder, find, &counted_before) {
+        match admit(&known, folder, find, &counted_before) {
             Ok(form) => {
-                if tally(key, &form, find, &mut tallies) {
-                    learnt.counted.push((find.id, form));
+                if tally(&known, form, find, &mut tallies) {
+                    learnt.counted.extend(key.forms.get(form).map(|form| (find.id, form.id.clone())));
                 } else {
                     learnt.left_out.push((find.id, LeftOut::NothingCertain));
                 }
@@ -122,26 +124,44 @@ pub fn learn(key: &Key, folder: &str, finds: &[Find]) -> Learnt {
     }
     learnt.counted.sort_unstable();
     learnt.left_out.sort_unstable();
-    for form in &key.forms {
-        for feature in &key.features {
-            let Some(tally) = tallies.get(&(form.id.clone(), feature.id.clone())) else { continue };
-            let change = match feature.kind {
-                FeatureKind::Choice(_) | FeatureKind::Measure(_) => records::change(form.features.get(&feature.id), tally),
-                // A record beside the claims goes before them, in the engine as here.
-                FeatureKind::Glaze | FeatureKind::Decoration | FeatureKind::Mark if form.features.contains_key(&feature.id) => {
-                    records::change(form.features.get(&feature.id), tally)
-                }
-                FeatureKind::Glaze => claims::change(&form.glazes, &tally.values).map(Change::Glazes),
-                FeatureKind::Decoration => claims::change(&form.decorations, &tally.values).map(Change::Decorations),
-                FeatureKind::Mark => claims::change(&form.marks, &tally.values).map(Change::Marks),
-            };
-            if let Some(change) = change {
-                let pieces = tally.values.values().sum::<u32>() + u32::try_from(tally.measured.len()).unwrap_or(u32::MAX);
-                learnt.proposals.push(Proposal { form: form.id.clone(), feature: feature.id.clone(), pieces, change });
+    for ((form, feature), tally) in &tallies {
+        let (Some(form), Some(feature)) = (key.forms.get(*form), key.features.get(*feature)) else { continue };
+        let change = match feature.kind {
+            FeatureKind::Choice(_) | FeatureKind::Measure(_) => records::change(form.features.get(&feature.id), tally),
+            // A record beside the claims goes before them, in the engine as here.
+            FeatureKind::Glaze | FeatureKind::Decoration | FeatureKind::Mark if form.features.contains_key(&feature.id) => {
+                records::change(form.features.get(&feature.id), tally)
             }
+            FeatureKind::Glaze => claims::change(&form.glazes, &tally.values).map(Change::Glazes),
+            FeatureKind::Decoration => claims::change(&form.decorations, &tally.values).map(Change::Decorations),
+            FeatureKind::Mark => claims::change(&form.marks, &tally.values).map(Change::Marks),
+        };
+        if let Some(change) = change {
+            let pieces = tally.values.values().sum::<u32>() + u32::try_from(tally.measured.len()).unwrap_or(u32::MAX);
+            learnt.proposals.push(Proposal { form: form.id.clone(), feature: feature.id.clone(), pieces, change });
         }
     }
     learnt
+}
+
+/// The forms, features and values of a key by their ids: of a hundred thousand finds each answer is looked up.
+struct Known<'k> {
+    forms: HashMap<&'k FormId, usize>,
+    /// Where a feature stands, and its values; none of a measure.
+    features: HashMap<&'k FeatureId, (usize, Option<HashSet<ValueId>>)>,
+}
+
+impl<'k> Known<'k> {
+    fn new(key: &'k Key) -> Self {
+        let feature = |(at, feature): (usize, &'k Feature)| {
+            let measured = matches!(feature.kind, FeatureKind::Measure(_));
+            (&feature.id, (at, (!measured).then(|| key.values_of(feature).into_iter().map(|(id, _)| id).collect())))
+        };
+        Self {
+            forms: key.forms.iter().enumerate().map(|(at, form)| (&form.id, at)).collect(),
+            features: key.features.iter().enumerate().map(feature).collect(),
+        }
+    }
 }
 
 impl Learnt {
@@ -184,7 +204,7 @@ impl<Id: Clone + PartialEq> Claims<Id> {
 }
 
 /// The form a find counts for.
-fn admit(key: &Key, folder: &str, find: &Find, counted_before: &BTreeSet<&str>) -> Result<FormId, LeftOut> {
+fn admit(known: &Known<'_>, folder: &str, find: &Find, counted_before: &BTreeSet<&str>) -> Result<usize, LeftOut> {
     if counted_before.contains(find.id.to_string().as_str()) {
         return Err(LeftOut::CountedBefore);
     }
@@ -192,31 +212,28 @@ fn admit(key: &Key, folder: &str, find: &Find, counted_before: &BTreeSet<&str>) 
         return Err(LeftOut::OtherKey);
     }
     let named = find.named.as_ref().filter(|_| find.standing == Standing::Settled).ok_or(LeftOut::NotSettled)?;
-    key.form(&named.form).map(|form| form.id.clone()).ok_or(LeftOut::FormGone)
+    known.forms.get(&named.form).copied().ok_or(LeftOut::FormGone)
 }
 
 /// Adds the certain answers of a find. False where there was none.
-fn tally(key: &Key, form: &FormId, find: &Find, tallies: &mut BTreeMap<(FormId, FeatureId), Tally>) -> bool {
-    use crate::identify::{Seen, Sure};
+fn tally(known: &Known<'_>, form: usize, find: &Find, tallies: &mut BTreeMap<(usize, usize), Tally>) -> bool {
     let mut any = false;
     for observation in find.piece.observations.iter().filter(|o| o.sure == Sure::Sure) {
-        let Some(feature) = key.feature(&observation.feature) else { continue };
-        let measured = matches!(feature.kind, FeatureKind::Measure(_));
-        let at = (form.clone(), feature.id.clone());
-        match &observation.seen {
-            Seen::Values(values) if !measured => {
-                if let [only] = values.as_slice()
-                    && key.values_of(feature).iter().any(|(id, _)| id == only)
+        let Some((at, values)) = known.features.get(&observation.feature) else { continue };
+        match (&observation.seen, values) {
+            (Seen::Values(seen), Some(values)) => {
+                if let [only] = seen.as_slice()
+                    && values.contains(only)
                 {
-                    *tallies.entry(at).or_default().values.entry(only.to_string()).or_insert(0) += 1;
+                    *tallies.entry((form, *at)).or_default().values.entry(only.to_string()).or_insert(0) += 1;
                     any = true;
                 }
             }
-            Seen::Measured(m) if measured && m.value.is_finite() && m.value >= 0.0 && m.plus_minus.is_finite() => {
-                tallies.entry(at).or_default().measured.push((m.value, m.plus_minus.abs()));
+            (Seen::Measured(m), None) if m.value.is_finite() && m.value >= 0.0 && m.plus_minus.is_finite() => {
+                tallies.entry((form, *at)).or_default().measured.push((m.value, m.plus_minus.abs()));
                 any = true;
             }
-            Seen::Values(_) | Seen::Measured(_) | Seen::Colour { .. } | Seen::Wording(_) | Seen::NotThere | Seen::NotSure => {}
+            (Seen::Values(_) | Seen::Measured(_) | Seen::Colour { .. } | Seen::Wording(_) | Seen::NotThere | Seen::NotSure, _) => {}
         }
     }
     any

@@ -298,9 +298,12 @@ pub struct Trial {
 pub struct Sort {
     /// The house key: its folder, or 'demo'
     pub key: String,
-    /// The table of the box
+    /// The table of the box: CSV, XLSX or ODS, its first row the names of the columns
     #[arg(value_name = "TABLE")]
     pub table: PathBuf,
+    /// The sheet of a workbook (otherwise the first that holds something)
+    #[arg(long)]
+    pub sheet: Option<String>,
     /// The file to write; '-' prints it
     #[arg(long, value_name = "FILE")]
     pub out: PathBuf,

@@ -1,9 +1,10 @@
 //! `footring import`
 
 use super::cli::Import;
+use super::open_table;
 use super::outcome::{Outcome, Trouble};
 use super::page::{Rows, count, plain};
-use crate::key::tables::{Addition, Changes, Guess, HeaderRow, Mapping, Options, Plan, Table, TableError, guess, import, new_key, read};
+use crate::key::tables::{Addition, Changes, Guess, HeaderRow, Mapping, Options, Plan, Table, guess, import, new_key};
 use crate::key::{Folder, Key, SaveError};
 use serde::Serialize;
 use std::io::Write;
@@ -15,7 +16,7 @@ const MOST: usize = 50;
 pub(super) fn run(asked: &Import, out: &mut dyn Write) -> Result<Outcome, Trouble> {
     let (target, path) = paths(asked)?;
     let options = Options { sheet: asked.sheet.clone(), header: header(asked), separator: None };
-    let table = read(path, &options).map_err(|e| trouble(&e))?;
+    let table = open_table::open(path, &options)?;
     let folder = if asked.new.is_some() { None } else { Some(open(target)?) };
     let old = folder.as_ref().map_or_else(|| new_key(&table), |folder| folder.key().clone());
     let (guesses, mapping) = mapping(asked, &table, &old)?;
@@ -52,14 +53,6 @@ const fn header(asked: &Import) -> HeaderRow {
         (true, _) => HeaderRow::First,
         (false, true) => HeaderRow::None,
         (false, false) => HeaderRow::Guess,
-    }
-}
-
-fn trouble(error: &TableError) -> Trouble {
-    match error {
-        TableError::Io { why, .. } if why.kind() != std::io::ErrorKind::NotFound => Trouble::Problem(error.to_string()),
-        TableError::Damaged { .. } | TableError::Empty { .. } => Trouble::Problem(error.to_string()),
-        _ => Trouble::Misuse(error.to_string()),
     }
 }
 

@@ -12,6 +12,7 @@ mod health;
 mod identify;
 mod import;
 mod open_key;
+mod open_table;
 mod outcome;
 mod page;
 mod place;

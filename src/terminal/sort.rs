@@ -2,18 +2,17 @@
 
 use super::cli::Sort;
 use super::open_key;
+use super::open_table;
 use super::outcome::{Outcome, Trouble};
 use super::page::{Rows, count, plain, say};
 use super::progress;
 use crate::identify::VerdictState;
 use crate::key::Key;
+use crate::key::tables::{HeaderRow, Options, Table};
 use crate::sheets::csv::save;
 use crate::sheets::named::{Namer, Sorted, Use};
-use list::List;
 use std::io::Write;
 use std::path::Path;
-
-mod list;
 
 /// Cells that could not be read, told one by one.
 const TOLD: usize = 20;
@@ -27,8 +26,9 @@ pub(super) fn run(sort: &Sort, out: &mut dyn Write, err: &mut dyn Write) -> Resu
             sort.out.display()
         )));
     }
-    let list = list::read(&sort.table)?;
-    let namer = Namer::new(&key, list.headers());
+    let options = Options { sheet: sort.sheet.clone(), header: HeaderRow::First, separator: None };
+    let list = open_table::open(&sort.table, &options)?;
+    let namer = Namer::new(&key, &list.headers);
     let columns = namer.uses().iter().filter(|to| matches!(to, Use::Feature(_))).count();
     if columns == 0 {
         return Err(Trouble::Problem(no_column(&key, &list)));
@@ -53,7 +53,12 @@ pub(super) fn run(sort: &Sort, out: &mut dyn Write, err: &mut dyn Write) -> Resu
         writeln!(out, "{}", plain(&format!("{rows} named by {by}, written to {}", sort.out.display())))?;
         print_states(&sorted, out)?;
     }
-    Ok(if sorted.all_problems == 0 && list.problems() == 0 { Outcome::Well } else { Outcome::Problems })
+    Ok(if sorted.all_problems == 0 && list.problems.is_empty() { Outcome::Well } else { Outcome::Problems })
+}
+
+/// 'box.csv, row 12, column C ('handle')'
+fn place(list: &Table, row: usize, column: usize) -> String {
+    format!("{} ('{}')", list.place(list.at(row, column)), list.headers.get(column).map_or("", String::as_str))
 }
 
 /// True where both lead to one file.
@@ -61,17 +66,17 @@ fn same_file(table: &Path, out: &Path) -> bool {
     matches!((std::fs::canonicalize(table), std::fs::canonicalize(out)), (Ok(table), Ok(out)) if table == out)
 }
 
-fn no_column(key: &Key, list: &List) -> String {
+fn no_column(key: &Key, list: &Table) -> String {
     const SHOWN: usize = 5;
     let names: Vec<String> = key.features.iter().take(SHOWN).map(|feature| format!("'{}'", feature.shown_name())).collect();
     let more = if key.features.len() > SHOWN { " …" } else { "" };
-    format!("no column of '{}' is called like a feature of this key ({}{more})", list.name(), names.join(", "))
+    format!("no column of '{}' is called like a feature of this key ({}{more})", list.file, names.join(", "))
 }
 
 /// What the columns were taken for, where that needs saying.
-fn tell_columns(key: &Key, namer: &Namer<'_>, list: &List, err: &mut dyn Write) {
-    list.tell(err);
-    for (column, (to, header)) in namer.uses().iter().zip(list.headers()).enumerate() {
+fn tell_columns(key: &Key, namer: &Namer<'_>, list: &Table, err: &mut dyn Write) {
+    open_table::tell(list, err);
+    for (column, (to, header)) in namer.uses().iter().zip(&list.headers).enumerate() {
         match to {
             Use::Twice(id) => {
                 let name = key.feature_name(id);
@@ -87,9 +92,9 @@ fn tell_columns(key: &Key, namer: &Namer<'_>, list: &List, err: &mut dyn Write) 
     }
 }
 
-fn tell_problems(sorted: &Sorted, list: &List, err: &mut dyn Write) {
+fn tell_problems(sorted: &Sorted, list: &Table, err: &mut dyn Write) {
     for problem in sorted.problems.iter().take(TOLD) {
-        say(err, &format!("{}: {}", list.place(problem.row, problem.column), problem.says));
+        say(err, &format!("{}: {}", place(list, problem.row, problem.column), problem.says));
     }
     let more = sorted.all_problems.saturating_sub(TOLD);
     if more > 0 {
