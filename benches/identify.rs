@@ -3,6 +3,10 @@
 //! What the figures are and how they were taken stands in `benches/README.md`.
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a bench stops where it cannot go on")]
 
+#[path = "common/dice.rs"]
+mod dice;
+
+use dice::Dice;
 use divan::Bencher;
 use footring::identify::{Index, Measured, Observation, Piece, Seen, Sure};
 use footring::key::{
@@ -35,24 +39,11 @@ fn of(size: &str) -> &'static Case {
     }
 }
 
-/// Numbers by Vigna's splitmix64.
-struct Dice(u64);
-
-impl Dice {
-    fn roll(&mut self, n: usize) -> usize {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        ((z ^ (z >> 31)) % n as u64) as usize
-    }
-}
-
 /// A key of so many forms and features: a quarter of the features are measures, the others have 2 to 8 values; one record in seven is not made and one in
 /// ten has two values.
 fn made_up(forms: usize, features: usize) -> Key {
     let demo = builtin::demo().key;
-    let mut dice = Dice(42);
+    let mut dice = Dice::new(42);
     let mut key = Key { about: demo.about.clone(), lines: demo.lines.clone(), ..Key::default() };
     let plain: &Feature = demo.features.iter().find(|f| f.id.as_str() == "plan").unwrap();
     for n in 0..features {

@@ -4,23 +4,14 @@
 //! answers for `benches/peers/run.py`. What the figures are stands in `benches/README.md`.
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, clippy::print_stdout, reason = "a bench prints, and stops where it cannot go on")]
 
+#[path = "common/dice.rs"]
+mod dice;
+
+use dice::Dice;
 use footring::identify::table::{Answer, Bits, Sums, Table};
 use std::io::Write as _;
 use std::path::Path;
 use std::time::Instant;
-
-/// Numbers by Vigna's splitmix64.
-struct Dice(u64);
-
-impl Dice {
-    fn roll(&mut self, n: usize) -> usize {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        ((z ^ (z >> 31)) % n as u64) as usize
-    }
-}
 
 /// One feature: for each form the set of its values as bits, 0 where nothing is recorded, and the same as pattern numbers.
 struct Made {
@@ -33,7 +24,7 @@ struct Made {
 
 /// 2 to 8 values a feature; 85 % of the records have one, 5 % two, 10 % are not made.
 fn made_up(forms: usize, features: usize) -> Vec<Made> {
-    let mut dice = Dice(42);
+    let mut dice = Dice::new(42);
     (0..features)
         .map(|n| {
             let values = 2 + n % 7;
@@ -163,7 +154,7 @@ fn run(size: &str, forms: usize, features: usize, speed: f64, folder: Option<&st
     let table = Table::new(forms, &columns);
     let sets: Vec<Bits> =
         ANSWERED.iter().map(|&n| Bits::from_truth(made[n].masks.iter().map(|&mask| mask == 0 || mask & 1 == 1))).collect();
-    let mut dice = Dice(7);
+    let mut dice = Dice::new(7);
     let weights: Vec<f64> = (0..forms).map(|_| (1 + dice.roll(1000)) as f64).collect();
     let even = vec![1.0 / forms as f64; forms];
     let answers: Vec<Answer> = ANSWERED.iter().map(|&n| answer(n, &made[n])).collect();

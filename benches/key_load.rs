@@ -10,6 +10,8 @@
 
 #[path = "common/big_key.rs"]
 mod big_key;
+#[path = "common/dice.rs"]
+mod dice;
 
 use divan::Bencher;
 use divan::counter::BytesCount;

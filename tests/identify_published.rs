@@ -1,69 +1,17 @@
 //! The arithmetic of naming against figures that others published or general-purpose libraries computed.
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "tests")]
 
+#[path = "common/table_key.rs"]
+mod table_key;
+
 use footring::identify::{About, Index, Observation, Piece, Seen, Settings, Sure};
-use footring::key::shape::{Drawing, Plan, Point, Shape, Surface};
-use footring::key::{Feature, FeatureId, FeatureKind, Form, FormId, Key, Line, LineId, Part, Record, Value, ValueId, View, Years};
+use footring::key::{FeatureId, Form, Key, Line, LineId, Record, ValueId, Years};
 use std::collections::BTreeMap;
-
-fn shape() -> Shape {
-    Shape {
-        body: vec![Point::Corner(30.0, 0.0), Point::Corner(40.0, 60.0)],
-        wall_mm: 5.0,
-        plan: Plan::Round,
-        lid: Vec::new(),
-        lid_plan: None,
-        lid_sits_mm: 0.0,
-        handles: Vec::new(),
-        spout: None,
-        finial: None,
-        foot: footring::key::shape::FootKind::Ring,
-        surface: Surface::Plain,
-    }
-}
-
-fn feature(id: &str, values: &[String], slip: f64) -> Feature {
-    let value = |id: &String| Value {
-        id: ValueId::new(id.clone()),
-        name: String::new(),
-        also: Vec::new(),
-        drawing: Drawing::None,
-        lab: None,
-        note: String::new(),
-    };
-    Feature {
-        id: FeatureId::from(id),
-        name: String::new(),
-        also: Vec::new(),
-        part: Part::Body,
-        view: View::Side,
-        kind: FeatureKind::Choice(values.iter().map(value).collect()),
-        only_if: None,
-        slip,
-        effort: 1.0,
-        look: String::new(),
-    }
-}
+use table_key::feature;
 
 fn form(id: &str, line: &str, weight: f64, records: &[(&str, &str)]) -> Form {
-    Form {
-        id: FormId::from(id),
-        name: id.to_owned(),
-        also: Vec::new(),
-        line: LineId::from(line),
-        borrowed_by: Vec::new(),
-        made: Years::default(),
-        weight,
-        parts: vec![Part::Body],
-        shape: shape(),
-        features: records.iter().map(|(feature, value)| (FeatureId::from(*feature), Record::Always(ValueId::new(*value)))).collect(),
-        glazes: Vec::new(),
-        decorations: Vec::new(),
-        marks: Vec::new(),
-        claims: Vec::new(),
-        pictures: Vec::new(),
-        note: String::new(),
-    }
+    let always = |(feature, value): &(&str, &str)| (FeatureId::from(*feature), Record::Always(ValueId::new(*value)));
+    table_key::form(id, line, weight, records.iter().map(always))
 }
 
 /// A key from a table: a form a row, a feature a column; `line_at` is the column that is the line.

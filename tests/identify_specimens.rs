@@ -1,10 +1,13 @@
 //! Keys made from counted specimens, against a general-purpose library on held-out pieces: open tables, scripts under `tests/reference/`.
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "tests")]
 
+#[path = "common/table_key.rs"]
+mod table_key;
+
 use footring::identify::{Index, Observation, Piece, Seen, Settings, Sure};
-use footring::key::shape::{Drawing, FootKind, Plan, Point, Shape, Surface};
-use footring::key::{Feature, FeatureId, FeatureKind, Form, FormId, Key, LineId, Often, Part, Record, Value, ValueId, View, Years};
+use footring::key::{FeatureId, Form, Key, Often, Record, ValueId};
 use std::collections::BTreeSet;
+use table_key::feature;
 
 /// A table with a kind a row and cells that may be empty.
 struct Table {
@@ -38,7 +41,7 @@ impl Table {
         let mut key = Key::default();
         for (i, name) in self.features.iter().enumerate() {
             let values: BTreeSet<&String> = self.rows.iter().map(|row| &row[i]).filter(|cell| !cell.is_empty()).collect();
-            key.features.push(feature(name, &values, slip));
+            key.features.push(feature(name, values, slip));
         }
         let kinds: BTreeSet<&String> = self.kinds.iter().collect();
         for kind in kinds {
@@ -72,60 +75,8 @@ impl Table {
     }
 }
 
-fn feature(id: &str, values: &BTreeSet<&String>, slip: f64) -> Feature {
-    let value = |id: &&String| Value {
-        id: ValueId::new((*id).clone()),
-        name: String::new(),
-        also: Vec::new(),
-        drawing: Drawing::None,
-        lab: None,
-        note: String::new(),
-    };
-    Feature {
-        id: FeatureId::from(id),
-        name: String::new(),
-        also: Vec::new(),
-        part: Part::Body,
-        view: View::Side,
-        kind: FeatureKind::Choice(values.iter().map(value).collect()),
-        only_if: None,
-        slip,
-        effort: 1.0,
-        look: String::new(),
-    }
-}
-
 fn form(id: &str, weight: f64) -> Form {
-    Form {
-        id: FormId::from(id),
-        name: id.to_owned(),
-        also: Vec::new(),
-        line: LineId::from("all"),
-        borrowed_by: Vec::new(),
-        made: Years::default(),
-        weight,
-        parts: vec![Part::Body],
-        shape: Shape {
-            body: vec![Point::Corner(30.0, 0.0), Point::Corner(40.0, 60.0)],
-            wall_mm: 5.0,
-            plan: Plan::Round,
-            lid: Vec::new(),
-            lid_plan: None,
-            lid_sits_mm: 0.0,
-            handles: Vec::new(),
-            spout: None,
-            finial: None,
-            foot: FootKind::Ring,
-            surface: Surface::Plain,
-        },
-        features: indexmap::IndexMap::default(),
-        glazes: Vec::new(),
-        decorations: Vec::new(),
-        marks: Vec::new(),
-        claims: Vec::new(),
-        pictures: Vec::new(),
-        note: String::new(),
-    }
+    table_key::form(id, "all", weight, [])
 }
 
 fn index(key: &Key) -> Index {
@@ -207,7 +158,7 @@ fn posteriors_of_counted_pieces_are_those_of_a_general_purpose_library() {
 #[test]
 fn a_count_is_worth_its_share_and_the_unseen_keep_a_little() {
     let values: Vec<String> = ["round", "oval", "square"].map(str::to_owned).into();
-    let mut key = Key { features: vec![feature("outline", &values.iter().collect(), 0.0)], ..Key::default() };
+    let mut key = Key { features: vec![feature("outline", &values, 0.0)], ..Key::default() };
     let counts = [("round", 12), ("oval", 1)].map(|(v, n)| (ValueId::from(v), Often::Times(n))).into_iter().collect();
     for (id, record) in [("counted", Record::Values(counts)), ("square-one", Record::Always("square".into()))] {
         let mut form = form(id, 1.0);

@@ -6,6 +6,10 @@
 //! So few answers cannot tell every stranger: four at random fit some form by chance.
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "tests")]
 
+#[path = "../benches/common/dice.rs"]
+mod dice;
+
+use dice::Dice;
 use footring::identify::{Index, Measured, Observation, Piece, Seen, Standing, Sure, VerdictState};
 use footring::key::{Feature, FeatureId, FeatureKind, Form, Key, Part, Record, ValueId, builtin};
 use std::sync::OnceLock;
@@ -19,22 +23,9 @@ fn demo() -> &'static (Key, Index) {
     })
 }
 
-/// Numbers by Vigna's splitmix64, so that every run throws the same.
-struct Dice(u64);
-
-impl Dice {
-    fn roll(&mut self, n: usize) -> usize {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        ((z ^ (z >> 31)) % n as u64) as usize
-    }
-
-    /// 0 up to but not 1.
-    fn share(&mut self) -> f64 {
-        self.roll(1 << 20) as f64 / f64::from(1 << 20)
-    }
+/// 0 up to but not 1.
+fn share(dice: &mut Dice) -> f64 {
+    dice.roll(1 << 20) as f64 / f64::from(1 << 20)
 }
 
 /// What an honest person reads of that feature on that form; nothing where the key does not say what there is.
@@ -43,7 +34,7 @@ fn read(form: &Form, feature: &Feature, dice: &mut Dice) -> Option<Seen> {
         Record::Always(value) => Some(Seen::Values(vec![value.clone()])),
         Record::Values(values) => {
             let all: f64 = values.values().map(|often| often.weight()).sum();
-            let mut left = dice.share() * all;
+            let mut left = share(dice) * all;
             let (value, _) = values.iter().find(|(_, often)| {
                 left -= often.weight();
                 left < 0.0
@@ -51,7 +42,7 @@ fn read(form: &Form, feature: &Feature, dice: &mut Dice) -> Option<Seen> {
             Some(Seen::Values(vec![value.clone()]))
         }
         Record::Between(lo, hi) => {
-            Some(Seen::Measured(Measured { value: (lo + dice.share() * (hi - lo)).round(), plus_minus: 2.0 + 0.02 * hi }))
+            Some(Seen::Measured(Measured { value: (lo + share(dice) * (hi - lo)).round(), plus_minus: 2.0 + 0.02 * hi }))
         }
         Record::NotRecorded | Record::DoesNotApply => None,
     }
@@ -99,7 +90,7 @@ fn state_of(piece: &Piece) -> (VerdictState, Vec<String>) {
 #[test]
 fn a_piece_read_right_throughout_is_named() {
     let (key, _) = demo();
-    let mut dice = Dice(1);
+    let mut dice = Dice::new(1);
     let (mut first, mut settled, mut leaning, mut all) = (0, 0, 0, 0);
     for form in key.forms.iter().flat_map(|form| std::iter::repeat_n(form, 3)) {
         let mut piece = Piece::default();
@@ -122,7 +113,7 @@ fn a_piece_read_right_throughout_is_named() {
 #[test]
 fn six_answers_with_and_without_a_slip() {
     let (key, _) = demo();
-    let mut dice = Dice(2);
+    let mut dice = Dice::new(2);
     let (mut right, mut alarm, mut kept, mut first, mut wrong, mut slips, mut all) = (0, 0, 0, 0, 0, 0, 0);
     for form in &key.forms {
         for slip in 0..6 {
@@ -153,7 +144,7 @@ fn six_answers_with_and_without_a_slip() {
 #[test]
 fn all_that_is_recorded_with_one_slip_in_it() {
     let (key, _) = demo();
-    let mut dice = Dice(3);
+    let mut dice = Dice::new(3);
     let (mut kept, mut first, mut wrong, mut all) = (0, 0, 0, 0);
     for form in key.forms.iter().flat_map(|form| std::iter::repeat_n(form, 6)) {
         let mut piece = Piece::default();
@@ -179,7 +170,7 @@ fn all_that_is_recorded_with_one_slip_in_it() {
 #[test]
 fn a_stranger_is_called_a_stranger() {
     let (key, _) = demo();
-    let mut dice = Dice(4);
+    let mut dice = Dice::new(4);
     for (answers, least_percent, most_named_percent) in [(4, 75, 5), (6, 90, 1), (10, 98, 0)] {
         let (mut strange, mut settled, all) = (0, 0, 400);
         for _ in 0..all {

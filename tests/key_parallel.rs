@@ -4,6 +4,8 @@
 
 #[path = "../benches/common/big_key.rs"]
 mod big_key;
+#[path = "../benches/common/dice.rs"]
+mod dice;
 
 use footring::key::load;
 
@@ -20,7 +22,7 @@ fn a_damaged_file_reads_alike_on_one_core_and_on_several() {
     big_key::write(folder.path(), &big_key::key(300, 6, 7)).unwrap();
     let file = folder.path().join("forms.ron");
     let sound = std::fs::read(&file).unwrap();
-    let mut dice = big_key::Dice::new(11);
+    let mut dice = dice::Dice::new(11);
     for damage in 0..12 {
         let mut bytes = sound.clone();
         for _ in 0..=damage {

@@ -1,23 +1,15 @@
 //! `footring tell --alone`, `tell --line`, `health` and `sequence` as a script and a person see them.
 #![expect(clippy::unwrap_used, clippy::panic, reason = "tests")]
 
-use footring::terminal::{self, Call};
-use serde_json::Value;
-use std::ffi::OsString;
+#[path = "common/ran.rs"]
+mod ran;
 
-/// Runs the program's words as `main` does; gives the exit code and what it printed.
+use serde_json::Value;
+
+/// The exit code of the program's words, and what was printed.
 fn run(args: &[&str]) -> (u8, String, String) {
-    let words = std::iter::once("footring").chain(args.iter().copied()).map(OsString::from);
-    let (mut out, mut err) = (Vec::new(), Vec::new());
-    let code = match terminal::parse(words) {
-        Ok(Call::Verb(verb)) => terminal::run(&verb, &mut out, &mut err).code(),
-        Ok(Call::Open(open)) => panic!("this would open a window: {open:?}"),
-        Err(told) => {
-            err.extend(told.to_string().into_bytes());
-            u8::try_from(told.exit_code()).unwrap()
-        }
-    };
-    (code, String::from_utf8(out).unwrap(), String::from_utf8(err).unwrap())
+    let ran = ran::run(args);
+    (ran.code, ran.out, ran.err)
 }
 
 fn json(args: &[&str]) -> Value {

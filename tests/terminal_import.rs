@@ -1,16 +1,17 @@
 //! `footring import`, as a person sees it.
 #![expect(clippy::unwrap_used, clippy::panic, reason = "tests")]
 
-use footring::terminal::{Call, Outcome, parse, run};
+#[path = "common/ran.rs"]
+mod ran;
+
+use footring::terminal::Outcome;
 use std::fs;
 use std::path::Path;
 
 fn footring(args: &[&str]) -> (Outcome, String, String) {
-    let call = parse(std::iter::once("footring").chain(args.iter().copied()).map(Into::into)).unwrap();
-    let Call::Verb(verb) = call else { panic!("a verb") };
-    let (mut out, mut err) = (Vec::new(), Vec::new());
-    let outcome = run(&verb, &mut out, &mut err);
-    (outcome, String::from_utf8(out).unwrap(), String::from_utf8(err).unwrap())
+    let ran = ran::run(args);
+    let outcome = [Outcome::Well, Outcome::Problems, Outcome::Misuse].into_iter().find(|outcome| outcome.code() == ran.code).unwrap();
+    (outcome, ran.out, ran.err)
 }
 
 fn text(path: &Path) -> &str {

@@ -1,29 +1,11 @@
 //! `footring sort` as a script and a person see it: a box in, the same box named out.
 #![expect(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, reason = "tests")]
 
-use footring::terminal::{self, Call};
-use std::ffi::OsString;
+#[path = "common/ran.rs"]
+mod ran;
+
+use ran::{Ran, run};
 use std::path::{Path, PathBuf};
-
-struct Ran {
-    code: u8,
-    out: String,
-    err: String,
-}
-
-fn run(args: &[&str]) -> Ran {
-    let words = std::iter::once("footring").chain(args.iter().copied()).map(OsString::from);
-    let (mut out, mut err) = (Vec::new(), Vec::new());
-    let code = match terminal::parse(words) {
-        Ok(Call::Verb(verb)) => terminal::run(&verb, &mut out, &mut err).code(),
-        Ok(Call::Open(open)) => panic!("this would open a window: {open:?}"),
-        Err(told) => {
-            err.extend(told.to_string().into_bytes());
-            u8::try_from(told.exit_code()).unwrap()
-        }
-    };
-    Ran { code, out: String::from_utf8(out).unwrap(), err: String::from_utf8(err).unwrap() }
-}
 
 struct Table {
     folder: tempfile::TempDir,

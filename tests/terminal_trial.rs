@@ -1,28 +1,10 @@
 //! `footring trial` as a script and a person see it.
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, clippy::panic, reason = "tests")]
 
-use footring::terminal::{self, Call};
-use std::ffi::OsString;
+#[path = "common/ran.rs"]
+mod ran;
 
-struct Ran {
-    code: u8,
-    out: String,
-    err: String,
-}
-
-fn run(args: &[&str]) -> Ran {
-    let words = std::iter::once("footring").chain(args.iter().copied()).map(OsString::from);
-    let (mut out, mut err) = (Vec::new(), Vec::new());
-    let code = match terminal::parse(words) {
-        Ok(Call::Verb(verb)) => terminal::run(&verb, &mut out, &mut err).code(),
-        Ok(Call::Open(open)) => panic!("this would open a window: {open:?}"),
-        Err(told) => {
-            err.extend(told.to_string().into_bytes());
-            u8::try_from(told.exit_code()).unwrap()
-        }
-    };
-    Ran { code, out: String::from_utf8(out).unwrap(), err: String::from_utf8(err).unwrap() }
-}
+use ran::run;
 
 /// A key of two forms that are the same, and one that is like neither.
 fn twins() -> tempfile::TempDir {

@@ -2,34 +2,14 @@
 
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, clippy::panic, reason = "tests")]
 
+#[path = "common/ran.rs"]
+mod ran;
+
 use footring::terminal::{self, Call};
+use ran::{Ran, run};
 use serde_json::Value;
 use std::ffi::OsString;
 use std::path::Path;
-
-/// What a verb did.
-#[derive(Debug, PartialEq)]
-struct Ran {
-    code: u8,
-    out: String,
-    err: String,
-}
-
-/// Runs the program's words as `main` does.
-fn run<S: AsRef<str>>(args: &[S]) -> Ran {
-    let words = std::iter::once("footring").chain(args.iter().map(AsRef::as_ref)).map(OsString::from);
-    let (mut out, mut err) = (Vec::new(), Vec::new());
-    let code = match terminal::parse(words) {
-        Ok(Call::Verb(verb)) => terminal::run(&verb, &mut out, &mut err).code(),
-        Ok(Call::Open(open)) => panic!("this would open a window: {open:?}"),
-        Err(told) => {
-            let to = if told.use_stderr() { &mut err } else { &mut out };
-            to.extend(told.to_string().into_bytes());
-            u8::try_from(told.exit_code()).unwrap()
-        }
-    };
-    Ran { code, out: String::from_utf8(out).unwrap(), err: String::from_utf8(err).unwrap() }
-}
 
 /// An invented key of three covered pieces and a plate.
 struct SmallKey(tempfile::TempDir);

@@ -1,29 +1,11 @@
 //! A made-up house key as large as is wanted, the same for the same seed: for benches, and for tests that need something big.
 
+use super::dice::Dice;
 use footring::key::shape::Drawing;
 use footring::key::{
     Feature, FeatureId, FeatureKind, Folder, Form, FormId, Key, Line, LineId, MeasureKind, Often, Record, Unit, Value, ValueId, builtin,
 };
 use std::path::Path;
-
-/// Numbers by Vigna's splitmix64.
-pub(crate) struct Dice(u64);
-
-impl Dice {
-    /// Dice of that seed.
-    pub(crate) fn new(seed: u64) -> Self {
-        Self(seed)
-    }
-
-    /// 0 to `n` - 1.
-    pub(crate) fn roll(&mut self, n: usize) -> usize {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        ((z ^ (z >> 31)) % n as u64) as usize
-    }
-}
 
 const SORTS: [&str; 20] = [
     "sugar",

@@ -81,6 +81,32 @@ impl Compiled {
         let places = key.forms.iter().enumerate().rev().map(|(at, form)| (form.id.clone(), at)).collect();
         Self { index: Arc::new(Index::new(&key)), words: Arc::new(Words::new(&key)), places: Arc::new(places), key }
     }
+
+    /// The same for a key that came from this one by a change. What only one form's change leaves as it was is kept: an edit of one form of
+    /// ten thousand is felt at once, and so is its undoing.
+    #[must_use]
+    pub fn after(&self, key: Arc<Key>) -> Self {
+        let Some(form) = only_form_changed(&self.key, &key) else { return Self::new(key) };
+        let (Some(old), Some(new)) = (self.key.forms.get(form), key.forms.get(form)) else { return Self::new(key) };
+        let same_names = old.name == new.name && old.also == new.also && old.line == new.line;
+        let words = if same_names { Arc::clone(&self.words) } else { Arc::new(Words::new(&key)) };
+        Self { index: Arc::new(self.index.edited(&key, &new.id)), words, places: Arc::clone(&self.places), key }
+    }
+}
+
+/// Where the form stands that alone is not as it was; none where anything else that names or index are made of differs too.
+fn only_form_changed(old: &Key, new: &Key) -> Option<usize> {
+    let same = old.about == new.about
+        && old.features == new.features
+        && old.lines == new.lines
+        && old.glazes == new.glazes
+        && old.decorations == new.decorations
+        && old.marks == new.marks
+        && old.papers == new.papers
+        && old.forms.len() == new.forms.len();
+    let mut changed = old.forms.iter().zip(&new.forms).enumerate().filter(|(_, (old, new))| old != new);
+    let (at, (old, new)) = changed.next().filter(|_| same)?;
+    (old.id == new.id && changed.next().is_none()).then_some(at)
 }
 
 impl Document {
@@ -115,7 +141,13 @@ impl Document {
 
     /// Puts another state of the key in place and works out what it means.
     pub fn set_key(&mut self, key: Arc<Key>) {
-        self.set_compiled(Compiled::new(key));
+        let before = Compiled {
+            key: Arc::clone(&self.key),
+            index: Arc::clone(&self.index),
+            words: Arc::clone(&self.words),
+            places: Arc::clone(&self.places),
+        };
+        self.set_compiled(before.after(key));
     }
 
     /// Puts a key in place of which everything is worked out already.
@@ -145,5 +177,52 @@ impl Document {
     /// True where the person has said that the part is gone.
     pub fn is_missing(&self, part: Part) -> bool {
         self.hand.piece.missing.contains(&part)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![expect(clippy::unwrap_used, reason = "tests")]
+    use super::*;
+    use crate::identify::{Seen, Sure};
+    use crate::key::{Record, builtin};
+
+    fn saying(key: &Key) -> Document {
+        let mut doc = Document::new(key.clone(), KeyPlace::default());
+        let mut hand = Hand::default();
+        hand.piece.see(Observation { feature: "lid-outline".into(), seen: Seen::Values(vec!["oval".into()]), sure: Sure::Sure });
+        doc.set_hand(hand);
+        doc
+    }
+
+    /// Whatever changes, the document is that of a key opened so.
+    #[test]
+    fn a_changed_key_is_as_one_that_was_opened() {
+        let key = builtin::demo().key;
+        let changes: [&dyn Fn(&mut Key); 6] = [
+            &|key| {
+                key.forms.first_mut().unwrap().features.insert("lid-outline".into(), Record::Always("oval".into()));
+            },
+            &|key| key.forms.first_mut().unwrap().name = "great plate".to_owned(),
+            &|key| key.forms.first_mut().unwrap().weight = 40.0,
+            &|key| key.features.first_mut().unwrap().slip = 0.3,
+            &|key| {
+                key.forms.pop();
+            },
+            &|key| key.forms.swap(0, 1),
+        ];
+        for (n, change) in changes.iter().enumerate() {
+            let mut doc = saying(&key);
+            let mut changed = key.clone();
+            change(&mut changed);
+            doc.set_key(Arc::new(changed.clone()));
+            let opened = saying(&changed);
+            assert_eq!(doc.standing, opened.standing, "change {n}");
+            assert_eq!(doc.verdict, opened.verdict, "change {n}");
+            for form in &changed.forms {
+                assert_eq!(doc.form(&form.id), Some(form), "change {n}");
+                assert_eq!(doc.words.form(&doc.key.full_name(form)).ok(), Some(form.id.clone()), "change {n}");
+            }
+        }
     }
 }

@@ -56,11 +56,10 @@ impl Likeness {
         found.compared = others.len();
         let mut small = Key { forms: others.into_iter().cloned().collect(), ..without_forms(key) };
         small.forms.push(draft.clone());
-        let full = |name: &str, line: &str| if line.is_empty() { name.to_owned() } else { format!("{name}, {line}") };
         for like in Index::new(&small).look_alikes(&draft.id, 1) {
             match like.differs.as_slice() {
-                [] => found.same.push((full(&like.name, &like.line), like.to_record)),
-                [one, ..] => found.near.push((full(&like.name, &like.line), one.clone())),
+                [] => found.same.push((small.form_name(&like.form), like.to_record)),
+                [one, ..] => found.near.push((small.form_name(&like.form), one.clone())),
             }
         }
         found
