@@ -34,9 +34,9 @@ fn a_new_key_from_a_table_alone_passes_its_check() {
     assert_eq!(
         out.replace(text(&key), "mine"),
         "my_list.csv: 3 rows, 3 columns\n\
-         \x20 name       name                             said to be it\n\
-         \x20 rim        feature 'rim'                    3 different values in 3 cells\n\
-         \x20 height mm  measure 'height' in millimetres  millimetres in its header\n\
+         \x20 name       name                             said to be it                  plate | bowl\n\
+         \x20 rim        feature 'rim'                    3 different values in 3 cells  flared | plain | rolled\n\
+         \x20 height mm  measure 'height' in millimetres  millimetres in its header      24 | 26 | tall\n\
          \n\
          left out:\n\
          \x20 my_list.csv, row 4, column C: 'tall' is not a measure (write a number with or without its unit: 92, 92-95 mm, 9 1/4 in)\n\

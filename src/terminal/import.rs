@@ -10,6 +10,10 @@ use serde::Serialize;
 use std::io::Write;
 use std::path::Path;
 
+/// Rows whose cells are looked at for samples of a column.
+const SAMPLED: usize = 20;
+/// Samples of a column that are shown.
+const SHOWN: usize = 3;
 /// So many lines of one sort are printed; `--json` has them all.
 const MOST: usize = 50;
 
@@ -139,8 +143,8 @@ impl Told<'_> {
         let columns = count(table.headers.len(), "column", "columns");
         writeln!(out, "{}", plain(&format!("{}: {rows}, {columns}", table.place(crate::key::tables::CellAt::WHOLE))))?;
         let mut page = Rows::default();
-        for guess in self.guesses {
-            page.add([guess.header.clone(), guess.role.full(), guess.reason.clone()]);
+        for (column, guess) in self.guesses.iter().enumerate() {
+            page.add([guess.header.clone(), guess.role.full(), guess.reason.clone(), samples(table, column)]);
         }
         page.write(out, "  ")?;
         let list = |out: &mut dyn Write, what: &str, lines: Vec<String>| -> Result<(), Trouble> {
@@ -229,6 +233,30 @@ impl Told<'_> {
         super::json(&report, out)?;
         Ok(())
     }
+}
+
+/// What stands in a column of the first rows, to see the guess by: '79, 95, 62 …'.
+fn samples(table: &Table, column: usize) -> String {
+    let mut found: Vec<String> = Vec::new();
+    let mut more = "";
+    for row in table.rows().take(SAMPLED) {
+        let cell: String = row.cell(column).split_whitespace().collect::<Vec<_>>().join(" ");
+        if cell.is_empty() || found.iter().any(|shown| *shown == clip(&cell)) {
+            continue;
+        }
+        if found.len() == SHOWN {
+            more = " …";
+            break;
+        }
+        found.push(clip(&cell));
+    }
+    format!("{}{more}", found.join(" | "))
+}
+
+/// The start of a cell.
+fn clip(cell: &str) -> String {
+    const MOST: usize = 24;
+    if cell.chars().count() <= MOST { cell.to_owned() } else { cell.chars().take(MOST - 1).chain(['…']).collect() }
 }
 
 /// What `--json` prints.

@@ -133,6 +133,8 @@ fn proposal_ui(
     if response.clicked() {
         *takes = !*takes;
     }
+    // In a narrow window the line is cut.
+    let response = response.on_hover_text(format!("{before} → {after}"));
     let edge = if response.has_focus() { Stroke::new(2.0, c.glow) } else { Stroke::new(1.0, c.edge) };
     let fill = if response.hovered() { c.glow_wash } else { c.paper };
     ui.painter().rect(rect, 8.0, fill, edge, StrokeKind::Inside);
