@@ -130,7 +130,7 @@ fn a_table_that_is_not_there_or_empty_is_said_to_be_so() {
     assert_eq!(ran.code, 1);
     assert!(ran.err.contains("there is nothing in 'box.csv'"), "{}", ran.err);
     let ran = run(&["sort", "demo", "no such box.csv", "--out", "-"]);
-    assert_eq!(ran.code, 1);
+    assert_eq!(ran.code, 2, "a table that is not there is misuse, as for import");
     assert!(ran.err.contains("'no such box.csv' can't be read: "), "{}", ran.err);
     let table = Table::new("handle,note\n");
     let ran = table.sort(&table.path("named.csv"));
