@@ -8,8 +8,8 @@ use super::{Candidate, Shelf};
 use std::ops::Deref;
 use std::sync::{Arc, OnceLock};
 
-/// So many are made at once; the others when someone asks for more.
-const LEADING: usize = 256;
+/// So many are made at once for a screen; the others when someone asks for more.
+pub(super) const LEADING: usize = 256;
 
 /// Every form of the key, most probable first; ties by form id. A slice of [`Candidate`]s, of which the leading few hundred are at hand and
 /// the others are made when first asked for: [`Self::first`], [`Self::len`] and [`Self::iter`] as far as it goes cost nothing more.
@@ -30,8 +30,9 @@ pub(super) struct Behind {
 }
 
 impl Candidates {
-    pub(super) fn new(behind: Behind) -> Self {
-        let leading = leading(&behind.weighed.posterior, LEADING).into_iter().filter_map(|form| behind.candidate(form)).collect();
+    /// The candidates, so many of the first made at once.
+    pub(super) fn new(behind: Behind, at_hand: usize) -> Self {
+        let leading = leading(&behind.weighed.posterior, at_hand).into_iter().filter_map(|form| behind.candidate(form)).collect();
         Self { leading, all: OnceLock::new(), behind: Some(Arc::new(behind)) }
     }
 

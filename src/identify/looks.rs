@@ -57,14 +57,15 @@ impl Index {
         .collect()
     }
 
-    pub(super) fn next_looks(&self, piece: &Piece, weighed: &Weighed) -> Vec<NextLook> {
+    /// The features worth looking at, the best first, at most so many.
+    pub(super) fn next_looks(&self, piece: &Piece, weighed: &Weighed, most: usize) -> Vec<NextLook> {
         let known = 1.0 - weighed.stranger;
         // Those that fit; where none does, those with the fewest disagreements.
         let (_, who) = weighed.slips.least();
         let left = who.count();
         let counted = (left < self.len()).then(|| self.table.count(&who));
         let counts = counted.as_ref().unwrap_or(&self.counts);
-        let mut looks: Vec<NextLook> = Vec::new();
+        let mut found: Vec<(f64, f64, usize, Vec<f64>)> = Vec::new();
         for (i, (column, outcomes)) in self.columns.iter().zip(&self.outcomes).enumerate().filter(|(_, (column, _))| is_open(column, piece))
         {
             let weights = weighed.sums.of(i);
@@ -73,26 +74,22 @@ impl Index {
                 continue;
             }
             let (p, gain) = outcomes.look(weights, weighed.stranger);
-            if gain < LEAST_BITS {
-                continue;
+            if gain >= LEAST_BITS {
+                found.push((gain / column.effort, gain, i, p));
             }
-            let remaining = counts.of(i);
+        }
+        found.sort_by(|a, b| b.0.total_cmp(&a.0));
+        found.truncate(most);
+        let said = |(score, bits, i, p): (f64, f64, usize, Vec<f64>)| {
+            let (column, outcomes) = (self.columns.get(i)?, self.outcomes.get(i)?);
             let splits = match &column.kind {
-                Kind::Values(_) => value_splits(column, &p, remaining),
-                Kind::Measure(_) => range_splits(column, &outcomes.edges, &p, remaining),
+                Kind::Values(_) => value_splits(column, &p, counts.of(i)),
+                Kind::Measure(_) => range_splits(column, &outcomes.edges, &p, counts.of(i)),
             };
             let says = look_says(column, left, &splits);
-            looks.push(NextLook {
-                feature: column.id.clone(),
-                bits: gain,
-                effort: column.effort,
-                score: gain / column.effort,
-                splits,
-                says,
-            });
-        }
-        looks.sort_by(|a, b| b.score.total_cmp(&a.score));
-        looks
+            Some(NextLook { feature: column.id.clone(), bits, effort: column.effort, score, splits, says })
+        };
+        found.into_iter().filter_map(said).collect()
     }
 }
 

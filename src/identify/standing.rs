@@ -3,7 +3,7 @@
 //! p(f | o) ∝ p(f) ∏ p(oⱼ | f), with 'not in this key' as a candidate of its own. Observations are multiplied in the order of the key's
 //! features, whatever the order they were made in, so that the same answers give the same bits.
 
-use super::candidates::{Behind, Candidates};
+use super::candidates::{Behind, Candidates, LEADING};
 use super::column::Column;
 use super::piece::{Observation, Piece};
 use super::reading::{Reading, Silent, read, seen_words};
@@ -17,6 +17,15 @@ use std::sync::Arc;
 const LEAST: f64 = 1e-300;
 /// Where all weights together come to less than this, they are worked out once more by their logarithms.
 const FADED: f64 = 1e-100;
+
+/// How much of a standing is made at once.
+#[derive(Debug, Clone, Copy)]
+struct Depth {
+    /// Candidates that are at hand; the others are made when asked for.
+    candidates: usize,
+    /// Next looks, the best first.
+    looks: usize,
+}
 
 /// A piece, weighed: the inside of a [`Standing`].
 #[derive(Debug, Clone)]
@@ -38,6 +47,10 @@ pub(super) struct Weighed {
 impl Index {
     /// Everything the Bench shows of a piece, in one go: who fits, how probable each form is, and what to look at next.
     pub fn standing(&self, piece: &Piece) -> Standing {
+        self.standing_of(piece, Depth { candidates: LEADING, looks: usize::MAX })
+    }
+
+    fn standing_of(&self, piece: &Piece, depth: Depth) -> Standing {
         let weighed = self.weigh(piece);
         let fitting = weighed.slips.exactly(0);
         let fits = fitting.count();
@@ -48,21 +61,26 @@ impl Index {
             fits,
             one_slip,
             set_aside: self.forms.len() - fits - one_slip,
-            next_looks: self.next_looks(piece, &weighed),
+            next_looks: self.next_looks(piece, &weighed, depth.looks),
             contradictions: if fits == 0 { self.contradictions(&weighed) } else { Vec::new() },
             ignored: self.ignored(piece),
-            candidates: Candidates::new(Behind {
-                piece: piece.clone(),
-                forms: Arc::clone(&self.forms),
-                columns: Arc::clone(&self.columns),
-                weighed,
-            }),
+            candidates: Candidates::new(
+                Behind { piece: piece.clone(), forms: Arc::clone(&self.forms), columns: Arc::clone(&self.columns), weighed },
+                depth.candidates,
+            ),
         }
     }
 
     /// The standing and the verdict of a piece: what one more answer changes on the Bench. The piece is weighed once for both.
     pub fn answer(&self, piece: &Piece) -> (Standing, Verdict) {
         let standing = self.standing(piece);
+        let verdict = self.verdict(piece, &standing);
+        (standing, verdict)
+    }
+
+    /// The same for a row of a list, of which only the names are kept: of the next looks the first alone is there.
+    pub fn answer_in_brief(&self, piece: &Piece) -> (Standing, Verdict) {
+        let standing = self.standing_of(piece, Depth { candidates: 2, looks: 1 });
         let verdict = self.verdict(piece, &standing);
         (standing, verdict)
     }

@@ -1,5 +1,6 @@
 //! The columns, bundled.
 
+use super::rows::Rows;
 use rayon::prelude::*;
 use std::sync::Arc;
 
@@ -12,6 +13,8 @@ pub struct Table {
     pub(super) forms: usize,
     pub(super) places: Vec<Place>,
     pub(super) bundles: Vec<Arc<Bundle>>,
+    /// The same form by form.
+    pub(super) rows: Rows,
     /// Number of patterns of all columns together.
     pub(super) patterns: usize,
 }
@@ -49,13 +52,15 @@ impl Table {
     /// Bundles columns. Each is its number of patterns and the pattern of each form, all below that number; a form that a column leaves out has
     /// pattern 0, and a pattern past the last counts as the last.
     pub fn new(forms: usize, columns: &[(usize, impl AsRef<[u32]> + Sync)]) -> Self {
-        Self::with(forms, columns, |_, _| None)
+        Self::with(forms, columns, Rows::new(forms, columns), |_, _| None)
     }
 
     /// The table of the same forms in which some columns have changed: what a new table of these columns would be, in less time.
     #[must_use]
     pub fn renewed(&self, columns: &[(usize, impl AsRef<[u32]> + Sync)], changed: &[usize]) -> Self {
-        Self::with(self.forms, columns, |members, places| {
+        let rows = self.rows.renewed(columns, changed).filter(|_| columns.len() == self.places.len());
+        let rows = rows.unwrap_or_else(|| Rows::new(self.forms, columns));
+        Self::with(self.forms, columns, rows, |members, places| {
             let first = *members.first()?;
             let old = self.bundles.get(self.places.get(first)?.bundle)?;
             let same = |&column: &usize| {
@@ -69,6 +74,7 @@ impl Table {
     fn with(
         forms: usize,
         columns: &[(usize, impl AsRef<[u32]> + Sync)],
+        rows: Rows,
         kept: impl Fn(&[usize], &[Place]) -> Option<Arc<Bundle>> + Sync,
     ) -> Self {
         let counts: Vec<usize> = columns.iter().map(|(patterns, _)| (*patterns).max(1)).collect();
@@ -108,7 +114,7 @@ impl Table {
                 Arc::new(Bundle { columns: members, cells, codes })
             })
             .collect();
-        Self { forms, places, bundles, patterns: first }
+        Self { forms, places, bundles, rows, patterns: first }
     }
 
     /// Number of forms.

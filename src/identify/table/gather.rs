@@ -10,6 +10,8 @@ pub(super) const BLOCK: usize = 1 << 16;
 
 /// Fewer forms are counted on one thread: waking another takes longer.
 const FEW: usize = 1024;
+/// Where fewer than one form in so many is counted, the next one lies in another cache line of a bundle (64 bytes, two a form).
+const DENSE: usize = 32;
 
 /// Sums over the forms of each pattern, all columns.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -52,9 +54,9 @@ impl Table {
     /// How many of these forms have each pattern of every column.
     pub fn count(&self, forms: &Bits) -> Sums {
         let left = forms.count();
-        // Pattern by pattern while that is less work than adding the bundles' cells up.
-        if 8 * left * self.places.len() < self.bundles.iter().map(|bundle| bundle.cells).sum() {
-            return self.count_a_handful(forms);
+        // A form out of many is fetched alone; where they lie close, the bundles are run through, which are fewer than the columns.
+        if left * DENSE < self.forms || left * self.places.len() < self.bundles.iter().map(|bundle| bundle.cells).sum() {
+            return self.count_form_by_form(forms);
         }
         let of_bundle = |bundle: &Bundle| {
             let mut joint = vec![0.0; bundle.cells];
@@ -79,22 +81,20 @@ impl Table {
         self.sums(if bundles.is_empty() { vec![0.0; self.patterns] } else { in_order(bundles) })
     }
 
-    /// The same pattern by pattern: no bundle's cells need adding up.
-    fn count_a_handful(&self, forms: &Bits) -> Sums {
+    /// The same with each form fetched once.
+    fn count_form_by_form(&self, forms: &Bits) -> Sums {
         let mut all = vec![0.0; self.patterns];
-        for bundle in &self.bundles {
-            let mut add = |mut code: u32| {
-                for place in bundle.columns.iter().filter_map(|&column| self.places.get(column)) {
-                    let patterns = place.patterns as u32;
-                    if let Some(sum) = all.get_mut(place.first + (code % patterns) as usize) {
-                        *sum += 1.0;
-                    }
-                    code /= patterns;
+        let first = |column: usize| self.places.get(column).map_or(self.patterns, |place| place.first);
+        self.rows.count(forms, first, &mut all);
+        let mut here = self.rows.columns().iter().copied().peekable();
+        for (column, place) in self.places.iter().enumerate() {
+            if here.next_if_eq(&column).is_some() {
+                continue;
+            }
+            for pattern in forms.iter().filter_map(|form| self.pattern(form, column)) {
+                if let Some(sum) = all.get_mut(place.first + pattern) {
+                    *sum += 1.0;
                 }
-            };
-            match &bundle.codes {
-                Codes::Narrow(codes) => forms.iter().filter_map(|form| codes.get(form)).for_each(|&code| add(u32::from(code))),
-                Codes::Wide(codes) => forms.iter().filter_map(|form| codes.get(form)).for_each(|&code| add(code)),
             }
         }
         self.sums(all)
@@ -106,6 +106,9 @@ impl Table {
 
     /// The sums of one block of forms.
     pub(super) fn of_block(&self, block: usize, weights: &[f64]) -> Vec<f64> {
+        if weights.len() < CELLS {
+            return self.of_few(block, weights);
+        }
         let mut joint = vec![0.0; 2 * CELLS];
         let mut all = vec![0.0; self.patterns];
         for bundle in &self.bundles {
@@ -123,15 +126,23 @@ impl Table {
                     self.fold(bundle, even.get_mut(..bundle.cells).unwrap_or_default(), &mut all);
                 }
                 Codes::Wide(codes) => {
-                    let mut sums = vec![0.0; bundle.cells];
-                    for (&code, weight) in block_of(codes, block).iter().zip(weights) {
-                        if let Some(sum) = sums.get_mut(code as usize) {
-                            *sum += weight;
-                        }
-                    }
+                    let mut sums = one_by_one(block_of(codes, block).iter().map(|&code| code as usize), weights, bundle.cells);
                     self.fold(bundle, &mut sums, &mut all);
                 }
             }
+        }
+        all
+    }
+
+    /// The same of fewer forms than a bundle may have cells: what is not there is not set to nought.
+    fn of_few(&self, block: usize, weights: &[f64]) -> Vec<f64> {
+        let mut all = vec![0.0; self.patterns];
+        for bundle in &self.bundles {
+            let mut sums = match &bundle.codes {
+                Codes::Narrow(codes) => one_by_one(block_of(codes, block).iter().map(|&code| usize::from(code)), weights, bundle.cells),
+                Codes::Wide(codes) => one_by_one(block_of(codes, block).iter().map(|&code| code as usize), weights, bundle.cells),
+            };
+            self.fold(bundle, &mut sums, &mut all);
         }
         all
     }
@@ -154,6 +165,17 @@ impl Table {
             cells = place.stride;
         }
     }
+}
+
+/// The weights added up by cell.
+fn one_by_one(codes: impl Iterator<Item = usize>, weights: &[f64], cells: usize) -> Vec<f64> {
+    let mut sums = vec![0.0; cells];
+    for (code, weight) in codes.zip(weights) {
+        if let Some(sum) = sums.get_mut(code) {
+            *sum += weight;
+        }
+    }
+    sums
 }
 
 /// One addition a form. Two sums a cell, taken in turn, so that a cell met twice running does not wait for itself.

@@ -11,6 +11,7 @@
 mod bits;
 mod bundle;
 mod gather;
+mod rows;
 mod weigh;
 
 pub use bits::{Bits, Slips};

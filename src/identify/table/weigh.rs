@@ -68,8 +68,7 @@ impl Table {
             let Some(place) = self.places.get(answer.column) else { continue };
             let Some(bundle) = self.bundles.get(place.bundle) else { continue };
             let at = all.iter().position(|factors| factors.bundle == place.bundle).unwrap_or_else(|| {
-                let len = if matches!(bundle.codes, Codes::Narrow(_)) { CELLS } else { bundle.cells };
-                all.push(Factors { bundle: place.bundle, of_code: vec![1.0; len] });
+                all.push(Factors { bundle: place.bundle, of_code: vec![1.0; bundle.cells] });
                 all.len() - 1
             });
             let Some(factors) = all.get_mut(at) else { continue };
@@ -80,25 +79,35 @@ impl Table {
                 }
             }
         }
+        for factors in &mut all {
+            // Of so many forms it pays to fill the array up, whose length then needs no look.
+            if factors.of_code.len() < CELLS && self.forms > CELLS {
+                factors.of_code.resize(CELLS, 1.0);
+            }
+        }
         all.sort_by_key(|factors| factors.bundle);
         all
     }
 
     #[expect(clippy::indexing_slicing, reason = "a remainder by the length of the array")]
     fn multiply(&self, factors: &Factors, block: usize, weights: &mut [f64]) {
-        match self.bundles.get(factors.bundle).map(|bundle| &bundle.codes) {
-            Some(Codes::Narrow(codes)) => {
-                let Some(of_code) = factors.of_code.first_chunk::<CELLS>() else { return };
+        match (self.bundles.get(factors.bundle).map(|bundle| &bundle.codes), factors.of_code.first_chunk::<CELLS>()) {
+            (Some(Codes::Narrow(codes)), Some(of_code)) => {
                 for (weight, &code) in weights.iter_mut().zip(block_of(codes, block)) {
                     *weight *= of_code[usize::from(code) % CELLS];
                 }
             }
-            Some(Codes::Wide(codes)) => {
+            (Some(Codes::Narrow(codes)), None) => {
+                for (weight, &code) in weights.iter_mut().zip(block_of(codes, block)) {
+                    *weight *= factors.of_code.get(usize::from(code)).copied().unwrap_or(1.0);
+                }
+            }
+            (Some(Codes::Wide(codes)), _) => {
                 for (weight, &code) in weights.iter_mut().zip(block_of(codes, block)) {
                     *weight *= factors.of_code.get(code as usize).copied().unwrap_or(1.0);
                 }
             }
-            None => {}
+            (None, _) => {}
         }
     }
 }

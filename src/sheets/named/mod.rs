@@ -5,24 +5,19 @@
 //!
 //! A cell that can't be read is a [`CellProblem`]; its row is named from the rest.
 
-use super::csv::guarded_unless_a_number;
+mod memo;
+mod write;
+
 use crate::identify::see::answer;
-use crate::identify::{Index, Piece, Verdict, VerdictState};
-use crate::key::{FeatureId, Key, Words};
-use rayon::prelude::*;
+use crate::identify::{Index, Observation, Piece, VerdictState};
+use crate::key::{Feature, FeatureId, Key, Part, Words};
 use std::collections::BTreeMap;
-use std::io::{self, Write};
 
 /// The columns that are added. Where the table has a column of such a name already, ` (named)` is put after the added one's.
 pub const ADDED: [&str; 7] = ["form", "line", "probability", "runner-up", "next look", "verdict", "problems"];
 
 /// The name of the column that says which parts are gone.
 pub const MISSING: &str = "missing";
-
-/// Problems that are kept with their places.
-const MOST_KEPT: usize = 1000;
-/// Rows that are named between two writes.
-const CHUNK: usize = 1024;
 
 /// What a column of the table is for.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -45,6 +40,19 @@ pub struct Namer<'k> {
     words: Words,
     headers: Vec<String>,
     uses: Vec<Use>,
+}
+
+/// What a cell says of the piece.
+#[derive(Debug, Clone, PartialEq)]
+enum Said {
+    /// Nobody looked, or the column is for something else.
+    Nothing,
+    /// What was seen of a feature.
+    Seen(Observation),
+    /// Parts that are gone, and why others that are named can't be read.
+    Gone(Vec<Part>, Vec<String>),
+    /// It can't be read, and why.
+    Wrong(String),
 }
 
 /// A row, named.
@@ -134,47 +142,65 @@ impl<'k> Namer<'k> {
 
     /// Names a row from its cells.
     pub fn name<'c>(&self, cell: impl Fn(usize) -> &'c str) -> NamedRow {
+        let said: Vec<Said> = (0..self.uses.len()).map(|column| self.said(column, cell(column))).collect();
+        self.of_said(said.iter())
+    }
+
+    /// What a cell says.
+    fn said(&self, column: usize, cell: &str) -> Said {
+        let text = unguarded(cell.trim());
+        match self.uses.get(column) {
+            Some(Use::Feature(id)) if !text.is_empty() => match self.key.feature(id) {
+                Some(feature) => self.seen(feature, text),
+                None => Said::Nothing,
+            },
+            Some(Use::Missing) => self.gone(text),
+            _ => Said::Nothing,
+        }
+    }
+
+    fn seen(&self, feature: &Feature, text: &str) -> Said {
+        if matches!(text, "-" | "–" | "—") {
+            let says = format!("'{text}' says nothing certain (write none where there is no such thing, and nothing where nobody looked)");
+            return Said::Wrong(says);
+        }
+        match answer(self.key, &self.words, feature, text) {
+            Ok(observation) => Said::Seen(observation),
+            Err(error) => Said::Wrong(error.to_string()),
+        }
+    }
+
+    fn gone(&self, text: &str) -> Said {
+        let (mut parts, mut wrong) = (Vec::new(), Vec::new());
+        for part in text.split(['|', ',', ';']).map(str::trim).filter(|part| !part.is_empty()) {
+            match self.words.part(part) {
+                Ok(part) => parts.push(part),
+                Err(error) => wrong.push(error.to_string()),
+            }
+        }
+        Said::Gone(parts, wrong)
+    }
+
+    /// Names a row from what its cells say, one a column.
+    fn of_said<'s>(&self, cells: impl Iterator<Item = &'s Said>) -> NamedRow {
         let mut row = NamedRow::default();
         let mut piece = Piece::default();
-        for (column, to) in self.uses.iter().enumerate() {
-            let text = unguarded(cell(column).trim());
-            if text.is_empty() {
-                continue;
-            }
-            match to {
-                Use::Feature(id) => self.read(id, text, column, &mut piece, &mut row.problems),
-                Use::Missing => {
-                    for part in text.split(['|', ',', ';']).map(str::trim).filter(|part| !part.is_empty()) {
-                        match self.words.part(part) {
-                            Ok(part) => {
-                                piece.missing.insert(part);
-                            }
-                            Err(error) => row.problems.push((column, error.to_string())),
-                        }
-                    }
+        for (column, said) in cells.enumerate() {
+            match said {
+                Said::Nothing => {}
+                Said::Seen(observation) => piece.see(observation.clone()),
+                Said::Wrong(why) => row.problems.push((column, why.clone())),
+                Said::Gone(parts, wrong) => {
+                    piece.missing.extend(parts);
+                    row.problems.extend(wrong.iter().map(|why| (column, why.clone())));
                 }
-                Use::Other | Use::Twice(_) => {}
             }
         }
         self.weigh(&piece, row)
     }
 
-    fn read(&self, id: &FeatureId, text: &str, column: usize, piece: &mut Piece, problems: &mut Vec<(usize, String)>) {
-        let Some(feature) = self.key.feature(id) else { return };
-        if matches!(text, "-" | "–" | "—") {
-            let says = format!("'{text}' says nothing certain (write none where there is no such thing, and nothing where nobody looked)");
-            problems.push((column, says));
-            return;
-        }
-        match answer(self.key, &self.words, feature, text) {
-            Ok(observation) => piece.see(observation),
-            Err(error) => problems.push((column, error.to_string())),
-        }
-    }
-
     fn weigh(&self, piece: &Piece, mut row: NamedRow) -> NamedRow {
-        let standing = self.index.standing(piece);
-        let verdict: Verdict = self.index.verdict(piece, &standing);
+        let (standing, verdict) = self.index.answer_in_brief(piece);
         row.state = Some(verdict.state);
         if verdict.state == VerdictState::Nothing {
             "Nothing was seen of it that rules anything out".clone_into(&mut row.verdict);
@@ -201,53 +227,6 @@ impl<'k> Namer<'k> {
         }
         row.verdict = verdict.sentence;
         row
-    }
-
-    /// Writes the table with its rows named. `cell` gives the text of a cell, row before column, both counted from 0; `watch` is told how
-    /// many rows are done.
-    ///
-    /// # Errors
-    /// Those of the writer.
-    pub fn write<'c>(
-        &self,
-        rows: usize,
-        cell: &(dyn Fn(usize, usize) -> &'c str + Sync),
-        out: &mut dyn Write,
-        watch: &mut dyn FnMut(usize),
-    ) -> io::Result<Sorted> {
-        let mut sorted = Sorted { rows, ..Sorted::default() };
-        let mut csv = csv::Writer::from_writer(out);
-        csv.write_record(self.headings().iter().map(|heading| guarded_unless_a_number(heading))).map_err(io::Error::from)?;
-        let mut from = 0;
-        while from < rows {
-            let to = rows.min(from + CHUNK);
-            let named: Vec<NamedRow> =
-                (from..to).into_par_iter().with_min_len(8).map(|row| self.name(|column| cell(row, column))).collect();
-            for (row, named) in (from..to).zip(named) {
-                let own = (0..self.headers.len()).map(|column| guarded_unless_a_number(cell(row, column)));
-                let problems: Vec<String> =
-                    named.problems.iter().map(|(column, says)| format!("{}: {says}", self.header(*column))).collect();
-                let added = [
-                    named.form,
-                    named.line,
-                    named.probability.map(shown).unwrap_or_default(),
-                    named.runner_up,
-                    named.next_look,
-                    named.verdict,
-                    problems.join("; "),
-                ];
-                csv.write_record(own.chain(added.iter().map(|text| guarded_unless_a_number(text)))).map_err(io::Error::from)?;
-                *sorted.states.entry(named.state.unwrap_or(VerdictState::Nothing)).or_default() += 1;
-                sorted.all_problems += named.problems.len();
-                let room = MOST_KEPT.saturating_sub(sorted.problems.len());
-                let kept = named.problems.into_iter().take(room).map(|(column, says)| CellProblem { row, column, says });
-                sorted.problems.extend(kept);
-            }
-            from = to;
-            watch(to);
-        }
-        csv.flush()?;
-        Ok(sorted)
     }
 
     fn header(&self, column: usize) -> &str {
