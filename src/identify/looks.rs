@@ -1,16 +1,18 @@
 //! The next look: how much each feature would tell, for the effort of looking.
 
 use super::column::{Column, Kind, NOT_APPLICABLE, NOT_RECORDED, RECORDED};
-use super::measure::default_plus_minus;
-use super::outcomes::bits;
+use super::outcomes::{Outcomes, bits};
 use super::piece::Piece;
 use super::standing::{Weighed, hidden_by};
 use super::text::{measure, number};
 use super::{Index, NextLook, Split};
 use crate::key::FeatureId;
+use rayon::prelude::*;
 
 /// A feature that applies to less than this share of what is left is not asked for.
 const APPLIES_AT_LEAST: f64 = 0.05;
+/// From so many forms on the features are looked at on every core.
+const MANY: usize = 2048;
 /// Gains below this are rounding.
 const LEAST_BITS: f64 = 1e-9;
 
@@ -65,26 +67,26 @@ impl Index {
         let left = who.count();
         let counted = (left < self.len()).then(|| self.table.count(&who));
         let counts = counted.as_ref().unwrap_or(&self.counts);
-        let mut found: Vec<(f64, f64, usize, Vec<f64>)> = Vec::new();
-        for (i, (column, outcomes)) in self.columns.iter().zip(&self.outcomes).enumerate().filter(|(_, (column, _))| is_open(column, piece))
-        {
+        let look_at = |i: usize| {
+            let (column, outcomes) = (self.columns.get(i).filter(|column| is_open(column, piece))?, self.outcomes.get(i)?);
             let weights = weighed.sums.of(i);
             let absent = weights.get(NOT_APPLICABLE).copied().unwrap_or(0.0);
             if known > 0.0 && known - absent < APPLIES_AT_LEAST * known {
-                continue;
+                return None;
             }
             let (p, gain) = outcomes.look(weights, weighed.stranger);
-            if gain >= LEAST_BITS {
-                found.push((gain / column.effort, gain, i, p));
-            }
-        }
+            (gain >= LEAST_BITS).then(|| (gain / column.effort, gain, i, p))
+        };
+        let all = 0..self.columns.len();
+        let mut found: Vec<(f64, f64, usize, Vec<f64>)> =
+            if self.len() < MANY { all.filter_map(look_at).collect() } else { all.into_par_iter().filter_map(look_at).collect() };
         found.sort_by(|a, b| b.0.total_cmp(&a.0));
         found.truncate(most);
         let said = |(score, bits, i, p): (f64, f64, usize, Vec<f64>)| {
             let (column, outcomes) = (self.columns.get(i)?, self.outcomes.get(i)?);
             let splits = match &column.kind {
                 Kind::Values(_) => value_splits(column, &p, counts.of(i)),
-                Kind::Measure(_) => range_splits(column, &outcomes.edges, &p, counts.of(i)),
+                Kind::Measure(_) => range_splits(column, outcomes, &p, counts.of(i)),
             };
             let says = look_says(column, left, &splits);
             Some(NextLook { feature: column.id.clone(), bits, effort: column.effort, score, splits, says })
@@ -131,9 +133,10 @@ fn none_split(column: &Column, p: &[f64], remaining: &[f64]) -> Option<Split> {
 }
 
 /// Up to four ranges that are equally probable.
-fn range_splits(column: &Column, edges: &[f64], p: &[f64], remaining: &[f64]) -> Vec<Split> {
+fn range_splits(column: &Column, outcomes: &Outcomes, p: &[f64], remaining: &[f64]) -> Vec<Split> {
     const RANGES: usize = 4;
     let Kind::Measure(m) = &column.kind else { return Vec::new() };
+    let edges = outcomes.edges.as_slice();
     let bins = p.get(..edges.len() + 1).unwrap_or(p);
     let total: f64 = bins.iter().sum();
     // Where to cut: the number of bins below the cut, and its place.
@@ -148,6 +151,8 @@ fn range_splits(column: &Column, edges: &[f64], p: &[f64], remaining: &[f64]) ->
     }
     let sign = m.unit.sign();
     let ends = cuts.iter().map(|&(bin, edge)| (bin, Some(edge))).chain([(bins.len(), None)]);
+    let met: Vec<(&(f64, f64), f64)> =
+        outcomes.reach.iter().zip(remaining.iter().copied()).skip(RECORDED).filter(|(_, n)| *n > 0.0).collect();
     let mut splits = Vec::new();
     let (mut first_bin, mut from) = (0, None);
     for (end_bin, to) in ends {
@@ -157,11 +162,9 @@ fn range_splits(column: &Column, edges: &[f64], p: &[f64], remaining: &[f64]) ->
             (Some(from), Some(to)) => format!("{} to {}", number(from), measure(to, sign)),
             (None, None) => "any".to_owned(),
         };
-        let reaches = |range: (f64, f64)| {
-            let spread = m.spread(range, default_plus_minus(f64::midpoint(range.0, range.1), m.give_percent));
-            to.is_none_or(|to| spread.lo - 2.0 * spread.sd < to) && from.is_none_or(|from| spread.hi + 2.0 * spread.sd > from)
-        };
-        let recorded = m.ranges.iter().zip(remaining).skip(RECORDED).filter(|(range, _)| reaches(**range)).map(|(_, n)| n).sum::<f64>();
+        let (below, above) = (to.unwrap_or(f64::INFINITY), from.unwrap_or(f64::NEG_INFINITY));
+        let met = met.iter().filter(|((lo, hi), _)| *lo < below && *hi > above);
+        let recorded = met.map(|(_, n)| n).sum::<f64>();
         let forms = (recorded + remaining.get(NOT_RECORDED).copied().unwrap_or(0.0)) as usize;
         if forms > 0 {
             let probability = bins.iter().take(end_bin).skip(first_bin).sum();

@@ -19,6 +19,7 @@ mod measure;
 mod outcomes;
 mod piece;
 mod reading;
+mod rows;
 pub mod see;
 pub mod sequence;
 mod settings;

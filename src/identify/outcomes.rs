@@ -5,6 +5,7 @@
 
 use super::column::{Column, Kind, Measure, NOT_APPLICABLE, NOT_RECORDED, RECORDED, Values};
 use super::measure::default_plus_minus;
+use super::rows::Rows;
 use std::sync::Arc;
 
 /// Most bins of a measure.
@@ -17,20 +18,13 @@ pub(super) struct Outcomes {
     pub(super) edges: Vec<f64>,
     /// The floor's share of each outcome, 'there is none' not among them.
     floor: Vec<f64>,
-    /// The rows, by pattern.
-    rows: Arc<Vec<Row>>,
+    /// Distribution on each pattern.
+    rows: Arc<Rows>,
+    /// Between which readings a measure's pattern is still met, two standard deviations about its range. Empty for values.
+    pub(super) reach: Vec<(f64, f64)>,
     /// Distribution on a stranger, 'there is none' last.
     stranger: Vec<f64>,
     stranger_bits: f64,
-}
-
-/// Distribution on one pattern: `height` × floor, and the peaks on it.
-#[derive(Debug, Clone, Default)]
-struct Row {
-    height: f64,
-    peaks: Vec<(u32, f64)>,
-    /// Entropy of the outcome on this pattern, in bits.
-    bits: f64,
 }
 
 impl Outcomes {
@@ -46,15 +40,17 @@ impl Outcomes {
     fn of_values(column: &Column, values: &Values) -> Self {
         let k = values.ids.len();
         let slip = column.slip;
-        let mut rows = vec![Row { height: slip / values.k(), peaks: vec![(k as u32, 1.0 - slip)], bits: 0.0 }, Row::default()];
+        let mut rows = Rows::default();
+        rows.push(slip / values.k(), [(k as u32, 1.0 - slip)]);
+        rows.push(0.0, []);
         for (shares, &floor) in values.shares.iter().zip(&values.floors).skip(RECORDED) {
             // As in `Values::channel`, cut into what every value gets and what the form's own get on top.
             let slipped = if k > 1 { slip / (k as f64 - 1.0) } else { 0.0 };
             let on_top = if k > 1 { 1.0 - slip - slipped } else { 1.0 };
-            let peaks = shares.iter().map(|&(v, share)| (v as u32, (share - floor) * on_top)).collect();
-            rows.push(Row { height: slipped + floor * on_top, peaks, bits: 0.0 });
+            rows.push(slipped + floor * on_top, shares.iter().map(|&(v, share)| (v as u32, (share - floor) * on_top)));
         }
-        Self { edges: Vec::new(), floor: vec![1.0; k], rows: Arc::new(rows), stranger: Vec::new(), stranger_bits: 0.0 }
+        let floor = vec![1.0; k];
+        Self { edges: Vec::new(), floor, rows: Arc::new(rows), reach: Vec::new(), stranger: Vec::new(), stranger_bits: 0.0 }
     }
 
     fn of_measure(column: &Column, measure: &Measure) -> Self {
@@ -88,7 +84,11 @@ impl Outcomes {
             floor.push(up_to - before);
             before = up_to;
         }
-        let mut rows = vec![Row { height: slip, peaks: vec![(n as u32, 1.0 - slip)], bits: 0.0 }, Row::default()];
+        let mut rows = Rows::default();
+        rows.push(slip, [(n as u32, 1.0 - slip)]);
+        rows.push(0.0, []);
+        let nowhere = (f64::INFINITY, f64::NEG_INFINITY);
+        let reach = [nowhere, nowhere].into_iter().chain(spreads.iter().map(|s| (s.lo - 2.0 * s.sd, s.hi + 2.0 * s.sd))).collect();
         for spread in spreads {
             let first = edges.partition_point(|&e| e < spread.lo - 8.0 * spread.sd);
             let mut before = 0.0;
@@ -103,9 +103,9 @@ impl Outcomes {
                     break;
                 }
             }
-            rows.push(Row { height: slip, peaks, bits: 0.0 });
+            rows.push(slip, peaks);
         }
-        Self { edges, floor, rows: Arc::new(rows), stranger: Vec::new(), stranger_bits: 0.0 }
+        Self { edges, floor, rows: Arc::new(rows), reach, stranger: Vec::new(), stranger_bits: 0.0 }
     }
 
     /// Number of outcomes without 'there is none'.
@@ -121,9 +121,7 @@ impl Outcomes {
         let floor_sum: f64 = self.floor.iter().sum::<f64>().max(f64::MIN_POSITIVE);
         let even: Vec<f64> = self.floor.iter().map(|f| f / floor_sum).chain([0.0]).collect();
         let mean = if sum > 0.0 { self.mixture(&recorded, 1.0 / sum) } else { even.clone() };
-        if let Some(row) = Arc::make_mut(&mut self.rows).get_mut(NOT_RECORDED) {
-            row.peaks = mean.iter().enumerate().map(|(o, &p)| (o as u32, p)).collect();
-        }
+        Arc::make_mut(&mut self.rows).put(NOT_RECORDED, 0.0, mean.iter().enumerate().map(|(o, &p)| (o as u32, p)));
         let absent = column.prior.get(NOT_APPLICABLE).copied().unwrap_or(0.0);
         let mut everywhere = column.prior.clone();
         if let Some(w) = everywhere.get_mut(NOT_RECORDED) {
@@ -134,19 +132,23 @@ impl Outcomes {
         self.stranger_bits = bits(&self.stranger);
         // Σ f log₂ f and Σ f over the floor, from which a row takes out the outcomes where it has a peak.
         let all_log: f64 = self.floor.iter().map(|&f| f_log_f(f)).sum();
-        for row in Arc::make_mut(&mut self.rows) {
+        let floor = &self.floor;
+        Arc::make_mut(&mut self.rows).set_bits(|rows, row| {
             let (mut under_log, mut under, mut total) = (all_log, floor_sum, 0.0);
-            for &(o, peak) in &row.peaks {
-                let f = self.floor.get(o as usize).copied().unwrap_or(0.0);
-                under_log -= f_log_f(f);
-                under -= f;
-                total -= f_log_f(peak + row.height * f);
+            for (outcome, peaks) in rows.runs(row) {
+                // 'There is none' stands past the floor.
+                let floor = floor.get(outcome..).unwrap_or_default().iter().copied().chain(std::iter::repeat(0.0));
+                for (peak, f) in peaks.iter().zip(floor) {
+                    under_log -= f_log_f(f);
+                    under -= f;
+                    total -= f_log_f(peak + row.height * f);
+                }
             }
             if row.height > 0.0 {
                 total -= row.height * under_log + row.height * row.height.log2() * under;
             }
-            row.bits = total.max(0.0);
-        }
+            total.max(0.0)
+        });
     }
 
     /// Distribution of the outcome where each pattern has that weight, all scaled; 'there is none' last.
@@ -158,11 +160,7 @@ impl Outcomes {
                 continue;
             }
             height += w * row.height;
-            for &(o, peak) in &row.peaks {
-                if let Some(p) = p.get_mut(o as usize) {
-                    *p += w * peak;
-                }
-            }
+            self.rows.add(row, w, &mut p);
         }
         for (p, f) in p.iter_mut().zip(&self.floor) {
             *p += height * f;
@@ -177,11 +175,7 @@ impl Outcomes {
     pub(super) fn row(&self, pattern: usize) -> Vec<f64> {
         let mut p = vec![0.0; self.len() + 1];
         let Some(row) = self.rows.get(pattern) else { return p };
-        for &(o, peak) in &row.peaks {
-            if let Some(p) = p.get_mut(o as usize) {
-                *p += peak;
-            }
-        }
+        self.rows.add(row, 1.0, &mut p);
         for (p, f) in p.iter_mut().zip(&self.floor) {
             *p += row.height * f;
         }
