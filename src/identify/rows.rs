@@ -5,7 +5,7 @@
 /// The rows of one column, by pattern.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Rows {
-    rows: Vec<Row>,
+    by_pattern: Vec<Row>,
     runs: Vec<Run>,
     peaks: Vec<f64>,
 }
@@ -33,13 +33,13 @@ impl Rows {
     /// Adds a row. Its peaks are outcomes with what stands on them above the floor, in any order, an outcome once.
     pub(super) fn push(&mut self, height: f64, peaks: impl IntoIterator<Item = (u32, f64)>) {
         let row = self.made(height, peaks);
-        self.rows.push(row);
+        self.by_pattern.push(row);
     }
 
     /// Puts another row in the place of one.
     pub(super) fn put(&mut self, pattern: usize, height: f64, peaks: impl IntoIterator<Item = (u32, f64)>) {
         let made = self.made(height, peaks);
-        if let Some(row) = self.rows.get_mut(pattern) {
+        if let Some(row) = self.by_pattern.get_mut(pattern) {
             *row = made;
         }
     }
@@ -59,18 +59,18 @@ impl Rows {
 
     /// The rows, by pattern.
     pub(super) fn iter(&self) -> impl Iterator<Item = &Row> {
-        self.rows.iter()
+        self.by_pattern.iter()
     }
 
     /// The row of a pattern.
     pub(super) fn get(&self, pattern: usize) -> Option<&Row> {
-        self.rows.get(pattern)
+        self.by_pattern.get(pattern)
     }
 
     /// Says what the entropy of each row is.
     pub(super) fn set_bits(&mut self, of: impl Fn(&Self, &Row) -> f64) {
-        let bits: Vec<f64> = self.rows.iter().map(|row| of(self, row)).collect();
-        for (row, bits) in self.rows.iter_mut().zip(bits) {
+        let bits: Vec<f64> = self.by_pattern.iter().map(|row| of(self, row)).collect();
+        for (row, bits) in self.by_pattern.iter_mut().zip(bits) {
             row.bits = bits;
         }
     }
