@@ -176,8 +176,10 @@ impl Footring {
             match done {
                 Done::Key(done) => self.key_done(ctx, done),
                 Done::Daybook(done) => self.daybook_done(ctx, done),
+                Done::KeyBook(done) => key_book::take_in(&mut self.views.key_book, done),
                 Done::Photographs(done) => photographs::take_in(&mut self.views.photographs, &self.doc, done, &mut self.commands),
                 Done::Broke { doing } => {
+                    key_book::broke(&mut self.views.key_book);
                     self.notice = Some(Notice::problem(format!("a fault of the program ended this work: {doing}. Nothing was changed")));
                 }
             }
@@ -296,6 +298,9 @@ impl Footring {
     }
 
     fn close_what_is_open(&mut self) {
+        if self.screen == Screen::KeyBook && key_book::close_page(&mut self.views.key_book) {
+            return;
+        }
         let bench = &mut self.views.bench;
         if bench.why.take().is_none() {
             bench.card = None;

@@ -91,6 +91,12 @@ impl Footring {
                 key_book::open_form(&mut self.views.key_book, &self.doc, &form);
                 self.screen = Screen::KeyBook;
             }
+            Command::OpenFormAt(form, feature) => {
+                key_book::open_form_at(&mut self.views.key_book, &self.doc, &form, feature);
+                self.screen = Screen::KeyBook;
+            }
+            Command::WorkOutHealth => key_book::work_out_health(&mut self.views.key_book, &mut self.jobs, ctx, &self.doc),
+            Command::TryKey(options) => key_book::try_key(&mut self.views.key_book, &mut self.jobs, ctx, &self.doc, options),
             Command::AddForm => {
                 key_book::add_form(&mut self.views.key_book, &self.doc);
                 self.screen = Screen::KeyBook;

@@ -4,6 +4,7 @@ use super::document::{Hand, Photograph};
 use crate::daybook::FindId;
 use crate::daybook::learn::Learnt;
 use crate::identify::Observation;
+use crate::identify::trial::Options;
 use crate::key::{FeatureId, Form, FormId, Key, Part};
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -69,6 +70,12 @@ pub enum Command {
     TellApart(Vec<FormId>),
     /// Open the sheet of a form in the Key Book.
     OpenForm(FormId),
+    /// Open the sheet of a form at a feature.
+    OpenFormAt(FormId, FeatureId),
+    /// Work out what the key can't tell apart and what to record next.
+    WorkOutHealth,
+    /// Try the key on made-up pieces.
+    TryKey(Options),
     /// Open the sheet of a new form, filled in from the piece in hand.
     AddForm,
     /// Open a house key.

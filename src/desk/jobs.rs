@@ -14,6 +14,8 @@ pub enum Done {
     Key(super::key_work::Done),
     /// The daybook answered.
     Daybook(super::daybook_work::Done),
+    /// Something was worked out of the whole key.
+    KeyBook(super::key_book::Done),
     /// A photograph was read.
     Photographs(super::photographs::Done),
     /// The job panicked, which is a fault of the program.

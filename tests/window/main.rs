@@ -5,6 +5,7 @@ mod bench;
 mod daybook;
 mod desk;
 mod key_book;
+mod key_health;
 mod mark_drawer;
 mod photographs;
 mod pictures;

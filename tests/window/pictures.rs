@@ -5,7 +5,7 @@ use egui::{Key, Theme, Vec2, vec2};
 use egui_kittest::SnapshotResults;
 
 /// Takes a picture in light and in dark, named for the screen.
-fn both(name: &str, size: Vec2, mut prepare: impl FnMut(&mut Table)) {
+pub(crate) fn both(name: &str, size: Vec2, mut prepare: impl FnMut(&mut Table)) {
     let mut results = SnapshotResults::new();
     for (theme, shade) in [(Theme::Light, "light"), (Theme::Dark, "dark")] {
         let mut table = Table::with(theme, size);

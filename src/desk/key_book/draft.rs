@@ -2,7 +2,14 @@
 
 use super::likeness::Likeness;
 use crate::key::shape::{Finial, FinialKind, Handle, HandleAt, HandleKind, Point, Spout, SpoutKind};
-use crate::key::{Form, FormId, Key, Part, id_from_name};
+use crate::key::{FeatureId, Form, FormId, Key, Part, id_from_name};
+
+/// Whether something was brought into sight.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Sight {
+    Due,
+    Done,
+}
 
 /// An open sheet.
 #[derive(Debug)]
@@ -21,6 +28,8 @@ pub struct Sheet {
     pub(super) likeness: Likeness,
     /// The point that is being dragged.
     pub(super) dragged: Option<usize>,
+    /// The feature that the sheet was opened for, and whether it is still to be brought into sight.
+    pub(super) sought: Option<(FeatureId, Sight)>,
     /// Asked whether unsaved edits may be dropped.
     pub(super) asks_to_leave: bool,
 }
@@ -47,6 +56,7 @@ impl Sheet {
             also,
             likeness: Likeness::default(),
             dragged: None,
+            sought: None,
             asks_to_leave: false,
         }
     }

@@ -1,16 +1,17 @@
 //! What is recorded of each feature, part by part: values as drawings with how often, ranges, 'not recorded' and 'does not apply'.
 
+use super::draft::Sight;
 use super::entries::number;
 use crate::desk::board::glyph;
 use crate::desk::document::Document;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, chip, remark};
-use crate::key::{Condition, Feature, FeatureKind, Form, Often, Part, Record, ValueId};
+use crate::key::{Condition, Feature, FeatureId, FeatureKind, Form, Often, Part, Record, ValueId};
 use egui::{Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 use indexmap::IndexMap;
 
-/// Draws the records of every feature that the form can have.
-pub(super) fn features_ui(ui: &mut Ui, doc: &Document, form: &mut Form) {
+/// Draws the records of every feature that the form can have, and brings the one that is sought into sight.
+pub(super) fn features_ui(ui: &mut Ui, doc: &Document, form: &mut Form, sought: Option<&(FeatureId, Sight)>) {
     ui.set_width(ui.available_width());
     for part in Part::ALL {
         let features: Vec<&Feature> = doc.key.features.iter().filter(|feature| feature.part == part).collect();
@@ -22,7 +23,13 @@ pub(super) fn features_ui(ui: &mut Ui, doc: &Document, form: &mut Form) {
             let by_list = !matches!(feature.kind, FeatureKind::Choice(_) | FeatureKind::Measure(_));
             // Glazes, decorations and marks have a list of their own further down.
             if !by_list {
-                ui.push_id(feature.id.as_str(), |ui| feature_ui(ui, doc, form, feature));
+                let shown = ui.push_id(feature.id.as_str(), |ui| feature_ui(ui, doc, form, feature)).response;
+                if let Some((_, sight)) = sought.filter(|(id, _)| *id == feature.id) {
+                    ui.painter().rect_stroke(shown.rect.expand(4.0), 8.0, Stroke::new(2.0, theme::colours(ui).glow), StrokeKind::Outside);
+                    if *sight == Sight::Due {
+                        shown.scroll_to_me(Some(egui::Align::Center));
+                    }
+                }
             }
         }
     }

@@ -1,27 +1,54 @@
 //! The Key Book: the house key, form by form. All forms stand on shelves, line by line; one is opened as a sheet.
 //!
+//! The pages Health and Trial say how good the key is as a whole; what they show is worked out off the frame.
+//!
 //! A sheet is a draft of a form: nothing of the key changes until it is saved, and every edit of the draft can be undone.
 
 mod draft;
 mod entries;
 mod features;
+mod health;
 mod likeness;
 mod prefill;
 mod profile;
 mod sheet;
 mod shelves;
+mod trial;
+mod trial_picture;
+mod worked;
 
 pub use draft::Sheet;
+use draft::Sight;
+pub use worked::Done;
 
 use super::board::vessel::Drawings;
 use super::command::{Command, Notice};
 use super::document::Document;
-use crate::key::{FormId, Severity, check_form};
-use egui::Ui;
+use super::jobs::Jobs;
+use super::theme;
+use crate::identify::trial::Options;
+use crate::key::{FeatureId, FormId, Severity, check_form};
+use egui::{Context, Frame, Margin, Ui};
+
+/// What is open where no sheet is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Page {
+    /// All forms.
+    #[default]
+    Shelves,
+    /// What the key can't tell apart, and what to record next.
+    Health,
+    /// A trial of the key on made-up pieces.
+    Trial,
+}
 
 /// What the Key Book shows.
 #[derive(Debug, Default)]
 pub struct KeyBookView {
+    /// What is open where no sheet is.
+    pub page: Page,
+    health: health::HealthView,
+    trial: trial::TrialView,
     /// What is typed to find a form.
     filter: String,
     /// The sheet that is open.
@@ -43,6 +70,53 @@ pub fn open_form(view: &mut KeyBookView, doc: &Document, form: &FormId) {
     {
         view.sheet = Some(Sheet::of(form));
     }
+}
+
+/// Opens the sheet of a form at a feature.
+pub fn open_form_at(view: &mut KeyBookView, doc: &Document, form: &FormId, feature: FeatureId) {
+    open_form(view, doc, form);
+    if let Some(sheet) = view.sheet.as_mut().filter(|sheet| sheet.form().id == *form) {
+        sheet.sought = Some((feature, Sight::Due));
+    }
+}
+
+/// Works the health of the key out, unless that is being done.
+pub fn work_out_health(view: &mut KeyBookView, jobs: &mut Jobs, ctx: &Context, doc: &Document) {
+    if !view.health.worked.is_busy() {
+        view.health.worked.begin(&doc.key);
+        worked::health(jobs, ctx, doc);
+    }
+}
+
+/// Tries the key, unless that is being done.
+pub fn try_key(view: &mut KeyBookView, jobs: &mut Jobs, ctx: &Context, doc: &Document, options: Options) {
+    if !view.trial.worked.is_busy() {
+        view.trial.worked.begin(&doc.key);
+        worked::trial(jobs, ctx, doc, options);
+    }
+}
+
+/// Takes in what was worked out.
+pub fn take_in(view: &mut KeyBookView, done: Done) {
+    match done {
+        Done::Health(key, health) => view.health.worked.take_in(key, health),
+        Done::Trial(key, report) => view.trial.worked.take_in(key, report),
+    }
+}
+
+/// A job ended by a fault of the program: what it was working out does not come.
+pub fn broke(view: &mut KeyBookView) {
+    view.health.worked.give_up();
+    view.trial.worked.give_up();
+}
+
+/// Goes back to the shelves, where one of the other pages is open. False where none is.
+pub fn close_page(view: &mut KeyBookView) -> bool {
+    let open = view.sheet.is_none() && view.page != Page::Shelves;
+    if open {
+        view.page = Page::Shelves;
+    }
+    open
 }
 
 /// Opens the sheet of a new form, filled in from the piece in hand.
@@ -82,7 +156,15 @@ pub fn redo(view: &mut KeyBookView) -> bool {
 pub fn key_book_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, commands: &mut Vec<Command>) {
     if view.sheet.is_some() {
         sheet::sheet_ui(ui, doc, view, commands);
-    } else {
-        shelves::shelves_ui(ui, doc, view, commands);
+        return;
+    }
+    match view.page {
+        Page::Shelves => shelves::shelves_ui(ui, doc, view, commands),
+        page => {
+            Frame::new().inner_margin(Margin::same(theme::GAP as i8)).show(ui, |ui| match page {
+                Page::Trial => trial::trial_ui(ui, doc, view, commands),
+                Page::Health | Page::Shelves => health::health_ui(ui, doc, view, commands),
+            });
+        }
     }
 }

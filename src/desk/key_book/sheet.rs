@@ -1,13 +1,13 @@
 //! The sheet of a form: its drawing at the left, its entries at the right, and above these what it can't be told from.
 
-use super::draft::Sheet;
-use super::{KeyBookView, entries, features, profile, save_asked};
+use super::draft::{Sheet, Sight};
+use super::{KeyBookView, Page, entries, features, profile, save_asked};
 use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::icons::Icon;
 use crate::desk::theme::{self, Colours};
 use crate::desk::widgets::{self, Ability, button, icon_button_if, main_button, remark};
-use crate::key::FeatureId;
+use crate::key::{FeatureId, FeatureKind};
 use egui::{Align, Frame, Layout, Margin, RichText, ScrollArea, Ui, vec2};
 
 /// Narrower than this, the drawing stands above the entries.
@@ -21,7 +21,12 @@ pub(super) fn sheet_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, comm
     let c = theme::colours(ui);
     let mut asked = Asked::Nothing;
     Frame::new().inner_margin(Margin::same(theme::GAP as i8)).show(ui, |ui| {
-        head_ui(ui, doc, &mut sheet, &mut asked);
+        let back = match view.page {
+            Page::Shelves => "All forms",
+            Page::Health => "Health",
+            Page::Trial => "Trial",
+        };
+        head_ui(ui, doc, &mut sheet, back, &mut asked);
         let room = ui.available_size();
         if room.x >= SIDE_BY_SIDE {
             ui.horizontal_top(|ui| {
@@ -62,9 +67,9 @@ enum Asked {
     Leave,
 }
 
-fn head_ui(ui: &mut Ui, doc: &Document, sheet: &mut Sheet, asked: &mut Asked) {
+fn head_ui(ui: &mut Ui, doc: &Document, sheet: &mut Sheet, back: &str, asked: &mut Asked) {
     ui.horizontal_wrapped(|ui| {
-        if button(ui, Icon::Left, "All forms").clicked() {
+        if button(ui, Icon::Left, back).clicked() {
             if sheet.is_changed() && sheet.can_undo() {
                 sheet.asks_to_leave = true;
             } else {
@@ -108,8 +113,18 @@ fn drawing_ui(ui: &mut Ui, sheet: &mut Sheet, height: f32, c: &Colours) {
 fn entries_ui(ui: &mut Ui, doc: &Document, sheet: &mut Sheet, c: &Colours) {
     likeness_ui(ui, doc, sheet, c);
     widgets::paper(c).show(ui, |ui| entries::names_ui(ui, doc, sheet));
-    widgets::paper(c).show(ui, |ui| features::features_ui(ui, doc, &mut sheet.draft));
-    widgets::paper(c).show(ui, |ui| entries::held_ui(ui, doc, &mut sheet.draft));
+    widgets::paper(c).show(ui, |ui| features::features_ui(ui, doc, &mut sheet.draft, sheet.sought.as_ref()));
+    let held = widgets::paper(c).show(ui, |ui| entries::held_ui(ui, doc, &mut sheet.draft));
+    if let Some((id, sight)) = &mut sheet.sought
+        && *sight == Sight::Due
+    {
+        // Glazes, decorations and marks are recorded there.
+        let by_list = |kind: &FeatureKind| !matches!(kind, FeatureKind::Choice(_) | FeatureKind::Measure(_));
+        if doc.key.feature(id).is_some_and(|feature| by_list(&feature.kind)) {
+            held.response.scroll_to_me(Some(Align::Center));
+        }
+        *sight = Sight::Done;
+    }
     widgets::paper(c).show(ui, |ui| entries::shape_ui(ui, &mut sheet.draft));
     widgets::paper(c).show(ui, |ui| profile::points_ui(ui, sheet));
 }

@@ -1,6 +1,6 @@
 //! All forms of the key on shelves, a shelf or more for each line, drawn to one scale.
 
-use super::KeyBookView;
+use super::{KeyBookView, Page};
 use crate::desk::board::{Placing, vessel};
 use crate::desk::command::Command;
 use crate::desk::document::Document;
@@ -38,6 +38,12 @@ pub(super) fn shelves_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, co
             }
             if main_button(ui, Icon::Add, "New form").clicked() {
                 commands.push(Command::AddForm);
+            }
+            if button(ui, Icon::Look, "Health").on_hover_text("What this key can't tell apart, and what to record next").clicked() {
+                view.page = Page::Health;
+            }
+            if button(ui, Icon::Tick, "Trial").on_hover_text("Try this key on made-up pieces").clicked() {
+                view.page = Page::Trial;
             }
         });
         if let Some(why) = &doc.place.read_only {
