@@ -176,10 +176,12 @@ impl Footring {
             match done {
                 Done::Key(done) => self.key_done(ctx, done),
                 Done::Daybook(done) => self.daybook_done(ctx, done),
+                Done::Alone(done) => tell_apart::alone::take_in(&mut self.views.tell_apart.alone, *done),
                 Done::KeyBook(done) => key_book::take_in(&mut self.views.key_book, done),
                 Done::Photographs(done) => photographs::take_in(&mut self.views.photographs, &self.doc, done, &mut self.commands),
                 Done::Broke { doing } => {
                     key_book::broke(&mut self.views.key_book);
+                    tell_apart::alone::broke(&mut self.views.tell_apart.alone);
                     self.notice = Some(Notice::problem(format!("a fault of the program ended this work: {doing}. Nothing was changed")));
                 }
             }

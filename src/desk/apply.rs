@@ -6,7 +6,7 @@ use super::bench::slip::in_words;
 use super::command::{Change, Command, Notice, Screen, Step};
 use super::document::Hand;
 use super::settings::Shade;
-use super::{daybook_work, key_book, key_work};
+use super::{daybook_work, key_book, key_work, tell_apart};
 use crate::daybook::learn::Learnt;
 use crate::identify::VerdictState;
 use crate::key::{Form, Key, Part};
@@ -86,6 +86,9 @@ impl Footring {
             Command::TellApart(forms) => {
                 self.views.tell_apart.choose(forms);
                 self.screen = Screen::TellApart;
+            }
+            Command::FindAlone(asked) => {
+                tell_apart::alone::search(&mut self.views.tell_apart.alone, &mut self.jobs, ctx, &self.doc, asked);
             }
             Command::OpenForm(form) => {
                 key_book::open_form(&mut self.views.key_book, &self.doc, &form);

@@ -68,6 +68,8 @@ pub enum Command {
     Ask(FeatureId),
     /// Show these forms in Tell Apart.
     TellApart(Vec<FormId>),
+    /// Find the fewest features by which forms are told from all others.
+    FindAlone(super::tell_apart::alone::Asked),
     /// Open the sheet of a form in the Key Book.
     OpenForm(FormId),
     /// Open the sheet of a form at a feature.

@@ -16,6 +16,8 @@ pub enum Done {
     Daybook(super::daybook_work::Done),
     /// Something was worked out of the whole key.
     KeyBook(super::key_book::Done),
+    /// The fewest features by which forms are told from all others.
+    Alone(Box<super::tell_apart::alone::Done>),
     /// A photograph was read.
     Photographs(super::photographs::Done),
     /// The job panicked, which is a fault of the program.

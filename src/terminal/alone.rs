@@ -5,7 +5,7 @@ use super::outcome::{Outcome, Trouble};
 use super::page::{Rows, count, plain};
 use crate::identify::Index;
 use crate::identify::cover::{Among, Ask, Cover, Goal, Proof};
-use crate::key::{FeatureId, Form, FormId, Held, How, Key, Line, LineId, Part, Words};
+use crate::key::{FeatureId, Form, FormId, Key, Line, Part, Words};
 use serde::Serialize;
 use std::collections::BTreeSet;
 use std::io::Write;
@@ -19,15 +19,14 @@ pub(super) fn run(key: &Key, tell: &Tell, forms: &[&Form], missing: BTreeSet<Par
     let index = Index::new(key);
     let line = tell.line.as_deref().map(|text| line_of(key, text)).transpose()?;
     let (who, among) = if let Some(line) = line {
-        let of_line: Vec<FormId> = key.forms.iter().filter(|form| sold_in(form, &line.id)).map(|form| form.id.clone()).collect();
+        let of_line: Vec<FormId> = key.forms.iter().filter(|form| form.is_sold_in(&line.id)).map(|form| form.id.clone()).collect();
         (format!("Each form of {} from each other ({})", line.name, count(of_line.len(), "form", "forms")), Among::EachOther(of_line))
     } else {
         let names: Vec<String> = forms.iter().map(|form| key.full_name(form)).collect();
         let rest = count(index.len().saturating_sub(forms.len()), "other form", "other forms");
         (format!("{} from {rest}", names.join(" or ")), Among::FromOthers(forms.iter().map(|form| form.id.clone()).collect()))
     };
-    let goal = if tell.least_effort { Goal::LeastEffort } else { Goal::Fewest };
-    let ask = Ask { goal, missing, ..Ask::new(among) };
+    let ask = Ask { goal: goal(tell), missing, ..Ask::new(among) };
     let cover = index.cover(&ask, |_| ControlFlow::Continue(())).map_err(|e| Trouble::Problem(e.to_string()))?;
     if tell.json {
         return super::json(&report(key, &who, &cover), out);
@@ -36,21 +35,14 @@ pub(super) fn run(key: &Key, tell: &Tell, forms: &[&Form], missing: BTreeSet<Par
     Ok(Outcome::Well)
 }
 
+fn goal(tell: &Tell) -> Goal {
+    if tell.least_effort { Goal::LeastEffort } else { Goal::Fewest }
+}
+
 /// The line of that name or id.
 fn line_of<'k>(key: &'k Key, text: &str) -> Result<&'k Line, Trouble> {
     let id = Words::new(key).line(text).map_err(|e| Trouble::Misuse(e.to_string()))?;
     key.line(&id).ok_or_else(|| Trouble::Misuse(format!("there is no line '{text}' in this key")))
-}
-
-/// An effort as it is printed, to a thousandth.
-fn effort(effort: f64) -> f64 {
-    (effort * 1000.0).round() / 1000.0
-}
-
-/// True for a form of the line, and for one that the line sold too.
-fn sold_in(form: &Form, line: &LineId) -> bool {
-    let borrowed = |held: &Held<LineId>| held.id == *line && held.how != How::Refuted;
-    form.line == *line || form.borrowed_by.iter().any(borrowed)
 }
 
 fn print_text(
@@ -79,7 +71,7 @@ fn print_text(
             rows.add([used.name.clone(), has, format!("tells {} apart", count(used.pairs, "more pair", "more pairs")), alone]);
         }
         rows.write(out, "  ")?;
-        writeln!(out, "\n{}", sentence(tell.least_effort, cover))?;
+        writeln!(out, "\n{}", cover.sentence(goal(tell)))?;
     }
     if cover.untold_pairs > 0 {
         writeln!(out, "\nNothing tells apart, whatever is looked at ({})", count(cover.untold_pairs, "pair", "pairs"))?;
@@ -99,23 +91,6 @@ fn print_text(
         }
     }
     Ok(())
-}
-
-/// How good the answer is, in a sentence.
-fn sentence(least_effort: bool, cover: &Cover) -> String {
-    let n = cover.features.len();
-    let total = effort(cover.effort);
-    match (cover.proof, least_effort) {
-        (Proof::Exact, false) => format!("{} of effort {total}: no fewer will do", count(n, "feature", "features")),
-        (Proof::Exact, true) => format!("{} of effort {total}: no less effort will do", count(n, "feature", "features")),
-        (Proof::AtLeast(bound), false) => {
-            format!("{} of effort {total}: the fewest found; fewer than {bound:.0} are proven not to do", count(n, "feature", "features"))
-        }
-        (Proof::AtLeast(bound), true) => {
-            let bound = effort(bound);
-            format!("{} of effort {total}: the least found; less than {bound} is proven not to do", count(n, "feature", "features"))
-        }
-    }
 }
 
 pub(super) fn shown(key: &Key, features: &[FeatureId]) -> Vec<String> {

@@ -90,6 +90,16 @@ fn tell_apart_small() {
 }
 
 #[test]
+fn tell_apart_alone() {
+    both("tell_apart_alone", LAPTOP, |table| {
+        let forms = ["quoin-covered-sugar", "quoin-casserole-one"].map(footring::key::FormId::from).to_vec();
+        table.harness.state_mut().ask(footring::desk::command::Command::TellApart(forms));
+        table.settle();
+        table.click("By these alone");
+    });
+}
+
+#[test]
 fn help() {
     both("help", LAPTOP, |table| table.key(Key::F1));
 }

@@ -223,3 +223,62 @@ fn nothing_is_too_small_or_cut_off_at_small_sizes() {
         }
     }
 }
+
+/// What the engine answers with the usual figures, as it stands on the screen.
+fn cover_lines(forms: &[&str], missing: &[footring::key::Part], goal: footring::identify::cover::Goal) -> (Vec<String>, String) {
+    use footring::identify::cover::{Among, Ask};
+    let index = footring::identify::Index::new(&footring::key::builtin::demo().key);
+    let among = Among::FromOthers(forms.iter().map(|form| FormId::new(*form)).collect());
+    let ask = Ask { goal, missing: missing.iter().copied().collect(), ..Ask::new(among) };
+    let cover = index.cover(&ask, |_| std::ops::ControlFlow::Continue(())).unwrap();
+    assert!(!cover.features.is_empty());
+    (cover.features.iter().map(|used| used.name.clone()).collect(), cover.sentence(goal))
+}
+
+#[test]
+fn by_these_alone_answers_as_the_engine_does_with_and_without_the_lid() {
+    use footring::identify::cover::Goal;
+    let mut table = Table::new();
+    table.harness.state_mut().ask(Command::TellApart(vec!["quoin-covered-sugar".into()]));
+    table.settle();
+    // One form alone is enough to ask.
+    table.harness.get_by_label("Covered sugar, Quoin from the 81 other forms");
+    let shown = |table: &Table, (names, sentence): (Vec<String>, String)| {
+        for (at, name) in names.iter().enumerate() {
+            let name = name[..1].to_uppercase() + &name[1..];
+            table.harness.get_by_label_contains(&format!("{}. {name}: ", at + 1));
+        }
+        let found = table.harness.query_all_by_label(&format!("{sentence}.")).count();
+        assert!(found >= 1, "{sentence}");
+    };
+    let with_lid = cover_lines(&["quoin-covered-sugar"], &[], Goal::Fewest);
+    shown(&table, with_lid.clone());
+    table.click("Least effort");
+    shown(&table, cover_lines(&["quoin-covered-sugar"], &[], Goal::LeastEffort));
+    table.click("Fewest looks");
+    // A piece without its lid is compared without it.
+    table.harness.state_mut().ask(Command::ToggleMissing(footring::key::Part::Lid));
+    table.settle();
+    table.harness.state_mut().ask(Command::Go(Screen::TellApart));
+    table.settle();
+    let without = cover_lines(&["quoin-covered-sugar"], &[footring::key::Part::Lid], Goal::Fewest);
+    shown(&table, without);
+    table.harness.get_by_label("Without what only the lid can tell.");
+}
+
+#[test]
+fn by_these_alone_stands_in_place_of_the_tells() {
+    let mut table = Table::new();
+    table.harness.state_mut().ask(Command::TellApart(vec!["quoin-covered-sugar".into(), "fenlight-covered-sugar".into()]));
+    table.settle();
+    table.click("By these alone");
+    for title in ["Covered sugar, Quoin from the 81 other forms", "Covered sugar, Fenlight from the 81 other forms"] {
+        table.harness.get_by_label(title);
+    }
+    assert_eq!(table.harness.query_all_by_label_contains(" from each other").count(), 2, "a line each");
+    let before = table.harness.state().doc.hand.clone();
+    table.key(Key::Num1);
+    assert_eq!(table.harness.state().doc.hand, before, "digits answer no tell that is not on the screen");
+    table.click("Tells");
+    assert!(table.harness.query_by_label_contains(" from each other").is_none());
+}

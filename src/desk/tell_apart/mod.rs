@@ -1,8 +1,9 @@
 //! Tell Apart: look-alikes side by side. Their drawings laid over each other, and the differences in the order in which they can be seen.
 //!
-//! [`chooser`] says which forms are compared, [`plate`] draws the [`outline`]s, [`tells`] lists the differences, [`mod@line`] is the colour and
+//! [`alone`] says by which few features each is told from all others. [`chooser`] says which forms are compared, [`plate`] draws the [`outline`]s, [`tells`] lists the differences, [`mod@line`] is the colour and
 //! dash pattern by which a form is known in all three. One click on a value answers it on the Bench.
 
+pub mod alone;
 pub mod chooser;
 pub mod keys;
 pub mod line;
@@ -13,7 +14,7 @@ pub mod tells;
 use super::command::Command;
 use super::document::Document;
 use super::theme::{self, GAP};
-use super::widgets::{in_rect, paper};
+use super::widgets::{self, in_rect, paper};
 use crate::identify::{Shelf, Tells};
 use crate::key::{FeatureId, FormId, Part};
 use egui::{Rect, ScrollArea, Ui, Vec2, pos2, vec2};
@@ -45,6 +46,8 @@ pub struct TellApartView {
     /// Bring that tell into sight with the next frame.
     show_at: bool,
     compared: Option<Arc<Compared>>,
+    /// By these alone.
+    pub alone: alone::AloneView,
 }
 
 /// What was worked out for the forms that are compared.
@@ -162,7 +165,7 @@ pub fn tell_apart_ui(ui: &mut Ui, doc: &Document, view: &mut TellApartView, comm
     // A form that was taken out of the key meanwhile is compared no more.
     view.forms.retain(|id| doc.form(id).is_some());
     let compared = view.compared(doc);
-    if ui.current_pass_index() == 0 {
+    if ui.current_pass_index() == 0 && !view.alone.is_open {
         keys::tell_keys(ui, doc, view, &compared, commands);
     }
     let lit = view.lit.take();
@@ -175,7 +178,11 @@ pub fn tell_apart_ui(ui: &mut Ui, doc: &Document, view: &mut TellApartView, comm
             ui.add_space(GAP - 6.0);
             let room = ui.available_rect_before_wrap();
             if compared.tells.forms.len() < 2 {
-                in_rect(ui, "empty", room, |ui| sheet(ui, |ui| chooser::empty_ui(ui, doc, view)));
+                in_rect(ui, "empty", room, |ui| {
+                    sheet(ui, |ui| {
+                        ScrollArea::vertical().id_salt("one").auto_shrink(false).show(ui, |ui| one_ui(ui, doc, view, &compared, commands));
+                    });
+                });
                 return;
             }
             let split = room.left() + room.width() * 0.52;
@@ -186,7 +193,7 @@ pub fn tell_apart_ui(ui: &mut Ui, doc: &Document, view: &mut TellApartView, comm
                 sheet(ui, |ui| {
                     ScrollArea::vertical().id_salt("tells").auto_shrink(false).show(ui, |ui| {
                         ui.set_max_width(ui.available_width() - 8.0);
-                        tells::tells_ui(ui, doc, view, &compared, commands);
+                        right_ui(ui, doc, view, &compared, commands);
                     });
                 });
             });
@@ -194,6 +201,33 @@ pub fn tell_apart_ui(ui: &mut Ui, doc: &Document, view: &mut TellApartView, comm
     }
     if view.lit != lit {
         ui.ctx().request_repaint();
+    }
+}
+
+/// The tells, or by which few features each form is told from all others.
+fn right_ui(ui: &mut Ui, doc: &Document, view: &mut TellApartView, compared: &Compared, commands: &mut Vec<Command>) {
+    ui.horizontal_wrapped(|ui| {
+        for (words, open) in [("Tells", false), ("By these alone", true)] {
+            if widgets::chip(ui, words, view.alone.is_open == open).clicked() {
+                view.alone.is_open = open;
+            }
+        }
+    });
+    ui.add_space(4.0);
+    if view.alone.is_open {
+        alone::alone_ui(ui, doc, view, compared, commands);
+    } else {
+        tells::tells_ui(ui, doc, view, compared, commands);
+    }
+}
+
+/// With no form, or with one alone.
+fn one_ui(ui: &mut Ui, doc: &Document, view: &mut TellApartView, compared: &Compared, commands: &mut Vec<Command>) {
+    chooser::empty_ui(ui, doc, view);
+    if view.forms.len() == 1 {
+        ui.add_space(14.0);
+        widgets::heading(ui, "By these alone");
+        alone::alone_ui(ui, doc, view, compared, commands);
     }
 }
 
@@ -206,7 +240,7 @@ fn stacked_ui(ui: &mut Ui, doc: &Document, view: &mut TellApartView, compared: &
             if compared.tells.forms.len() < 2 {
                 paper(theme::colours(ui)).show(ui, |ui| {
                     ui.set_width(ui.available_width());
-                    chooser::empty_ui(ui, doc, view);
+                    one_ui(ui, doc, view, compared, commands);
                 });
                 return;
             }
@@ -217,7 +251,7 @@ fn stacked_ui(ui: &mut Ui, doc: &Document, view: &mut TellApartView, compared: &
             ui.add_space(GAP - 6.0);
             paper(theme::colours(ui)).show(ui, |ui| {
                 ui.set_width(ui.available_width());
-                tells::tells_ui(ui, doc, view, compared, commands);
+                right_ui(ui, doc, view, compared, commands);
             });
         });
     });

@@ -6,6 +6,7 @@
 //! is solved by branch and bound; past a stated number of nodes the best answer found is given with the bound that is proven.
 
 mod ask;
+mod say;
 mod search;
 mod solve;
 

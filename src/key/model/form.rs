@@ -2,7 +2,7 @@
 
 use super::super::ids::{DecorationId, FeatureId, FormId, GlazeId, LineId, MarkId, ValueId};
 use super::super::shape::Shape;
-use super::claim::{Claim, Held, Picture, Years};
+use super::claim::{Claim, Held, How, Picture, Years};
 use super::part::Part;
 use indexmap::IndexMap;
 use serde::{Deserialize, Serialize};
@@ -76,6 +76,13 @@ pub struct Form {
     /// A note.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub note: String,
+}
+
+impl Form {
+    /// True where the line sold it: as a form of its own, or as one it borrowed and of which that is not refuted.
+    pub fn is_sold_in(&self, line: &LineId) -> bool {
+        self.line == *line || self.borrowed_by.iter().any(|held| held.id == *line && held.how != How::Refuted)
+    }
 }
 
 fn default_weight() -> f64 {
