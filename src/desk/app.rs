@@ -2,6 +2,7 @@
 
 use super::action::{self, Action};
 use super::bench::{self, BenchView};
+use super::bring_in::{self, BringInView};
 use super::command::{Command, Notice, Screen, Steps};
 use super::daybook::DaybookView;
 use super::document::{Document, KeyPlace};
@@ -89,6 +90,7 @@ pub struct Views {
     pub bench: BenchView,
     pub tell_apart: TellApartView,
     pub key_book: KeyBookView,
+    pub bring_in: BringInView,
     pub mark_drawer: MarkDrawerView,
     pub daybook: DaybookView,
     pub photographs: PhotographsView,
@@ -177,14 +179,21 @@ impl Footring {
                 Done::Key(done) => self.key_done(ctx, done),
                 Done::Daybook(done) => self.daybook_done(ctx, done),
                 Done::Alone(done) => tell_apart::alone::take_in(&mut self.views.tell_apart.alone, *done),
+                Done::BringIn(done) => self.bring_in_done(done),
                 Done::KeyBook(done) => key_book::take_in(&mut self.views.key_book, done),
                 Done::Photographs(done) => photographs::take_in(&mut self.views.photographs, &self.doc, done, &mut self.commands),
                 Done::Broke { doing } => {
                     key_book::broke(&mut self.views.key_book);
+                    bring_in::broke(&mut self.views.bring_in);
                     tell_apart::alone::broke(&mut self.views.tell_apart.alone);
                     self.notice = Some(Notice::problem(format!("a fault of the program ended this work: {doing}. Nothing was changed")));
                 }
             }
+        }
+        let dropped =
+            ctx.input(|input| input.raw.dropped_files.iter().map(|file| file.path().to_owned()).find(|path| bring_in::is_list(path)));
+        if let Some(path) = dropped {
+            self.commands.push(Command::BringIn(bring_in::Wish::Read(path, crate::key::tables::Options::default())));
         }
         photographs::poll(&mut self.views.photographs, ctx, &mut self.jobs, &self.daybook, &mut self.commands);
         self.views.photographs.note_folder(&mut self.settings);
@@ -207,6 +216,9 @@ impl Footring {
                 bench::bench_ui(ui, doc, bench, commands, &mut |ui, commands| photographs::strip_ui(ui, doc, photographs, commands));
             }
             Screen::TellApart => tell_apart::tell_apart_ui(ui, doc, &mut views.tell_apart, commands),
+            Screen::KeyBook if views.key_book.shows_list() => {
+                bring_in::bring_in_ui(ui, doc, &mut views.bring_in, &mut views.key_book.page, commands);
+            }
             Screen::KeyBook => key_book::key_book_ui(ui, doc, &mut views.key_book, commands),
             Screen::MarkDrawer => mark_drawer::mark_drawer_ui(ui, doc, &mut views.mark_drawer, commands),
             Screen::Daybook => daybook::daybook_ui(ui, doc, &mut views.daybook, &mut views.photographs.thumbs, commands),

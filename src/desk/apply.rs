@@ -98,6 +98,7 @@ impl Footring {
                 key_book::open_form_at(&mut self.views.key_book, &self.doc, &form, feature);
                 self.screen = Screen::KeyBook;
             }
+            Command::BringIn(wish) => self.bring_in(ctx, wish),
             Command::WorkOutHealth => key_book::work_out_health(&mut self.views.key_book, &mut self.jobs, ctx, &self.doc),
             Command::TryKey(options) => key_book::try_key(&mut self.views.key_book, &mut self.jobs, ctx, &self.doc, options),
             Command::AddForm => {
@@ -213,7 +214,7 @@ impl Footring {
         self.steps.push(Step { name: step, change: Change::Key { before, after } });
     }
 
-    fn set_key(&mut self, ctx: &Context, key: Arc<Key>, step: &str) {
+    pub(super) fn set_key(&mut self, ctx: &Context, key: Arc<Key>, step: &str) {
         self.doc.set_key(Arc::clone(&key));
         key_work::save(&mut self.jobs, ctx, &self.folder, key, step.to_owned());
     }

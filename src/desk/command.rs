@@ -74,6 +74,8 @@ pub enum Command {
     OpenForm(FormId),
     /// Open the sheet of a form at a feature.
     OpenFormAt(FormId, FeatureId),
+    /// Bring a list into the key: one step of it.
+    BringIn(super::bring_in::Wish),
     /// Work out what the key can't tell apart and what to record next.
     WorkOutHealth,
     /// Try the key on made-up pieces.

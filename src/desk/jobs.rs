@@ -18,6 +18,8 @@ pub enum Done {
     KeyBook(super::key_book::Done),
     /// The fewest features by which forms are told from all others.
     Alone(Box<super::tell_apart::alone::Done>),
+    /// A list was read, or what it would do was worked out.
+    BringIn(super::bring_in::Done),
     /// A photograph was read.
     Photographs(super::photographs::Done),
     /// The job panicked, which is a fault of the program.

@@ -8,6 +8,7 @@ pub mod app;
 pub mod apply;
 pub mod bench;
 pub mod board;
+pub mod bring_in;
 pub mod cautions;
 pub mod command;
 pub mod daybook;

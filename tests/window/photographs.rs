@@ -31,7 +31,7 @@ fn picture(width: u32, height: u32) -> RgbImage {
     RgbImage::from_fn(width, height, |x, _| if x < width / 2 { Rgb([230, 20, 20]) } else { Rgb([20, 200, 20]) })
 }
 
-fn drop_file(table: &mut Table, path: &Path) {
+pub(crate) fn drop_file(table: &mut Table, path: &Path) {
     table.harness.input_mut().dropped_files.push(Arc::new(Dropped(path.to_owned())));
     table.settle();
 }

@@ -40,6 +40,8 @@ pub enum Page {
     Health,
     /// A trial of the key on made-up pieces.
     Trial,
+    /// A list that is to be brought in.
+    BringIn,
 }
 
 /// What the Key Book shows.
@@ -57,6 +59,11 @@ pub struct KeyBookView {
 }
 
 impl KeyBookView {
+    /// True where the list that is to be brought in is what shows.
+    pub fn shows_list(&self) -> bool {
+        self.sheet.is_none() && self.page == Page::BringIn
+    }
+
     /// The sheet that is open.
     pub fn sheet(&self) -> Option<&Sheet> {
         self.sheet.as_ref()
@@ -159,11 +166,12 @@ pub fn key_book_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, commands
         return;
     }
     match view.page {
-        Page::Shelves => shelves::shelves_ui(ui, doc, view, commands),
+        // The list has a drawing function of its own.
+        Page::Shelves | Page::BringIn => shelves::shelves_ui(ui, doc, view, commands),
         page => {
             Frame::new().inner_margin(Margin::same(theme::GAP as i8)).show(ui, |ui| match page {
                 Page::Trial => trial::trial_ui(ui, doc, view, commands),
-                Page::Health | Page::Shelves => health::health_ui(ui, doc, view, commands),
+                _ => health::health_ui(ui, doc, view, commands),
             });
         }
     }

@@ -25,6 +25,7 @@ pub(super) fn sheet_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, comm
             Page::Shelves => "All forms",
             Page::Health => "Health",
             Page::Trial => "Trial",
+            Page::BringIn => "Bring in a list",
         };
         head_ui(ui, doc, &mut sheet, back, &mut asked);
         let room = ui.available_size();

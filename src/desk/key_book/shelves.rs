@@ -39,6 +39,9 @@ pub(super) fn shelves_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, co
             if main_button(ui, Icon::Add, "New form").clicked() {
                 commands.push(Command::AddForm);
             }
+            if button(ui, Icon::Paste, "Bring in a list").on_hover_text("Forms and records from a CSV, XLSX or ODS file").clicked() {
+                view.page = Page::BringIn;
+            }
             if button(ui, Icon::Look, "Health").on_hover_text("What this key can't tell apart, and what to record next").clicked() {
                 view.page = Page::Health;
             }

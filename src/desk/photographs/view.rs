@@ -5,6 +5,7 @@ use super::viewer::Viewer;
 use super::work::{self, Done, Incoming, READING};
 use crate::daybook::{PhotoKind, Photograph};
 use crate::desk::action::Action;
+use crate::desk::bring_in;
 use crate::desk::command::{Command, Notice};
 use crate::desk::daybook_work::SharedDaybook;
 use crate::desk::document::Document;
@@ -190,7 +191,9 @@ pub fn poll(view: &mut PhotographsView, ctx: &Context, jobs: &mut Jobs, _daybook
 fn read_input(view: &mut PhotographsView, ctx: &Context) {
     let typing = ctx.text_edit_focused();
     ctx.input(|input| {
-        view.incoming.extend(input.raw.dropped_files.iter().map(|file| Incoming::File(file.path().to_owned())));
+        // A list goes to the Key Book.
+        let pictures = input.raw.dropped_files.iter().filter(|file| !bring_in::is_list(file.path()));
+        view.incoming.extend(pictures.map(|file| Incoming::File(file.path().to_owned())));
         for event in &input.events {
             match event {
                 Event::PasteImage(picture) => view.incoming.push_back(Incoming::Pixels(picture.clone())),

@@ -457,7 +457,7 @@ fn drop_ui(ui: &Ui) {
     let painter = ui.ctx().layer_painter(egui::LayerId::new(egui::Order::Foreground, widgets::id("drop here")));
     painter.rect_filled(rect, 0.0, c.glow_wash.gamma_multiply(0.9));
     painter.rect_stroke(rect.shrink(10.0), 10.0, egui::Stroke::new(3.0, c.glow), egui::StrokeKind::Inside);
-    let words = "Drop: a photograph of the piece in hand";
+    let words = "Drop: a photograph of the piece in hand, or a list for the key";
     painter.text(rect.center(), egui::Align2::CENTER_CENTER, words, egui::FontId::new(24.0, theme::bold()), c.ink);
 }
 

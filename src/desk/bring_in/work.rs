@@ -1,0 +1,107 @@
+//! Reading a list and planning what it would do, off the frame.
+
+use crate::desk::document::Compiled;
+use crate::desk::jobs::{Done as JobDone, Jobs};
+use crate::desk::key_work;
+use crate::key::tables::{Guess, Mapping, Options, Plan, Table, guess, import, new_key, read};
+use crate::key::{Folder, Key};
+use egui::Context;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// What such a job sends.
+#[derive(Debug)]
+pub enum Done {
+    /// The dialog was closed: the list chosen, if any.
+    Chosen(Option<PathBuf>),
+    /// A list was read.
+    Read(PathBuf, Options, Result<Read, String>),
+    /// What it would do was worked out.
+    Planned(Asked, Result<Arc<Plan>, String>),
+    /// A new key could not be made, and why; nothing where no folder was chosen.
+    NoNewKey(Option<String>),
+}
+
+/// A list that was read, with what its columns are taken for.
+#[derive(Debug)]
+pub struct Read {
+    pub(super) table: Arc<Table>,
+    pub(super) guesses: Vec<Guess>,
+    pub(super) mapping: Mapping,
+}
+
+/// What a plan is of.
+#[derive(Debug, Clone)]
+pub struct Asked {
+    /// The key the list goes into; an empty one for a new key.
+    pub(super) key: Arc<Key>,
+    pub(super) table: Arc<Table>,
+    pub(super) mapping: Mapping,
+}
+
+impl PartialEq for Asked {
+    fn eq(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.key, &other.key) && Arc::ptr_eq(&self.table, &other.table) && self.mapping == other.mapping
+    }
+}
+
+/// Asks for a list with the system's dialog.
+pub(super) fn choose(jobs: &mut Jobs, ctx: &Context) {
+    jobs.start(ctx, "Choosing a list", |_progress| {
+        let dialog = rfd::FileDialog::new().set_title("Bring in a list").add_filter("Lists", &super::KINDS);
+        JobDone::BringIn(Done::Chosen(dialog.pick_file()))
+    });
+}
+
+/// Reads a list and guesses its columns.
+pub(super) fn read_list(jobs: &mut Jobs, ctx: &Context, path: PathBuf, options: Options, key: Arc<Key>) {
+    jobs.start(ctx, format!("Reading {}", super::file_name(&path)), move |_progress| {
+        let found = read(&path, &options).map_err(|error| error.to_string()).map(|table| {
+            let (guesses, mapping) = guess(&table, &key, None);
+            Read { table: Arc::new(table), guesses, mapping }
+        });
+        JobDone::BringIn(Done::Read(path, options, found))
+    });
+}
+
+/// Works out what a list would do.
+pub(super) fn plan(jobs: &mut Jobs, ctx: &Context, asked: Asked) {
+    jobs.start(ctx, "Working out what the list would do", move |_progress| {
+        let plan = import(&asked.key, &asked.table, &asked.mapping).map(Arc::new).map_err(|error| error.to_string());
+        JobDone::BringIn(Done::Planned(asked, plan))
+    });
+}
+
+/// Asks for a folder and makes a new key of the plan in it, which is then opened.
+pub(super) fn choose_and_make(jobs: &mut Jobs, ctx: &Context, plan: Arc<Plan>, table: Arc<Table>) {
+    jobs.start(ctx, "Making a new key", move |_progress| {
+        let title = "A new key: choose an empty folder";
+        match rfd::FileDialog::new().set_title(title).pick_folder() {
+            Some(dir) => make(&dir, &plan, &table),
+            None => JobDone::BringIn(Done::NoNewKey(None)),
+        }
+    });
+}
+
+/// Makes a new key of the plan in that folder, which is then opened.
+pub(super) fn make_in(jobs: &mut Jobs, ctx: &Context, dir: PathBuf, plan: Arc<Plan>, table: Arc<Table>) {
+    jobs.start(ctx, "Making a new key", move |_progress| make(&dir, &plan, &table));
+}
+
+fn make(dir: &Path, plan: &Plan, table: &Table) -> JobDone {
+    let made = (|| {
+        if std::fs::read_dir(dir).is_ok_and(|mut entries| entries.next().is_some()) {
+            return Err(format!("'{}' is not empty; choose or make an empty folder", dir.display()));
+        }
+        let mut folder = Folder::create(dir, &new_key(table).about).map_err(|error| error.to_string())?;
+        folder.save(&plan.applied(crate::key::tables::Changes::Keep)).map_err(|error| error.to_string())?;
+        Ok(folder)
+    })();
+    match made {
+        Ok(folder) => {
+            let compiled = Compiled::new(Arc::new(folder.key().clone()));
+            JobDone::Key(key_work::Done::Opened(Box::new(folder), Box::new(compiled)))
+        }
+        Err(why) => JobDone::BringIn(Done::NoNewKey(Some(why))),
+    }
+}
