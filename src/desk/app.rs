@@ -16,6 +16,7 @@ use super::settings::{Settings, Shade};
 use super::tell_apart::TellApartView;
 use super::top_bar;
 use super::{daybook, daybook_work, key_book, key_work, mark_drawer, photographs, tell_apart, theme};
+use crate::key::{Key, builtin};
 use egui::{CentralPanel, Context, Frame, Panel, ThemePreference, Ui};
 use std::path::PathBuf;
 
@@ -31,10 +32,10 @@ pub struct Start {
 /// Everything read before the window opens.
 #[derive(Debug)]
 pub struct Desk {
-    /// The document, with its key.
+    /// The document; its key is empty while that of `opening` is still to be read.
     pub doc: Document,
-    /// The open folder of the key, for saving.
-    pub folder: key_work::SharedFolder,
+    /// The folder of the key that is read once the window is there: a large one takes a while.
+    pub opening: Option<PathBuf>,
     /// The daybook.
     pub daybook: daybook_work::SharedDaybook,
     /// The settings.
@@ -46,7 +47,7 @@ pub struct Desk {
 }
 
 impl Desk {
-    /// Reads the settings, opens the key and the daybook.
+    /// Reads the settings, opens the daybook and finds out which key to open.
     ///
     /// # Errors
     ///
@@ -61,25 +62,22 @@ impl Desk {
         std::fs::create_dir_all(&data_dir).map_err(|error| format!("the data folder can't be made: {error}: {}", data_dir.display()))?;
         let settings = Settings::read(&data_dir);
         let mut notice = None;
-        let (folder, key, place) = key_work::open_first(start.key, settings.last_key.clone(), &data_dir, &mut notice);
+        let first = key_work::first(start.key, settings.last_key.clone(), &data_dir, &mut notice);
+        let (key, opening) = match first {
+            key_work::First::Folder(dir) => (Key::default(), Some(dir)),
+            key_work::First::InMemory => (builtin::demo().key, None),
+        };
         let daybook = daybook_work::open(&data_dir, &mut notice);
-        let mut doc = Document::new(key, place);
+        let mut doc = Document::new(key, KeyPlace::default());
         doc.box_label.clone_from(&settings.box_label);
-        Ok(Self { doc, folder, daybook, settings, data_dir, notice })
+        Ok(Self { doc, opening, daybook, settings, data_dir, notice })
     }
 
     /// A desk on a key in memory, with a daybook in `data_dir`: for tests and pictures.
-    pub fn in_memory(key: crate::key::Key, data_dir: PathBuf) -> Self {
+    pub fn in_memory(key: Key, data_dir: PathBuf) -> Self {
         let mut notice = None;
         let daybook = daybook_work::open(&data_dir, &mut notice);
-        Self {
-            doc: Document::new(key, KeyPlace::default()),
-            folder: key_work::no_folder(),
-            daybook,
-            settings: Settings::default(),
-            data_dir,
-            notice,
-        }
+        Self { doc: Document::new(key, KeyPlace::default()), opening: None, daybook, settings: Settings::default(), data_dir, notice }
     }
 }
 
@@ -113,6 +111,8 @@ pub struct Footring {
     pub jobs: Jobs,
     /// The line at the foot.
     pub notice: Option<Notice>,
+    /// The folder of the key that is being opened for the first time: nothing else can be shown before.
+    pub opening: Option<PathBuf>,
     /// The key's folder.
     pub folder: key_work::SharedFolder,
     /// The daybook.
@@ -144,7 +144,8 @@ impl Footring {
             steps: Steps::default(),
             jobs: Jobs::default(),
             notice: desk.notice,
-            folder: desk.folder,
+            opening: desk.opening,
+            folder: key_work::no_folder(),
             daybook: desk.daybook,
             settings: desk.settings,
             data_dir: desk.data_dir,
@@ -153,6 +154,9 @@ impl Footring {
         };
         app.views.photographs.start(ctx, &app.settings, &app.data_dir);
         app.count_box(ctx);
+        if let Some(dir) = app.opening.clone() {
+            key_work::open(&mut app.jobs, ctx, dir, key_work::Because::TheWindowOpened);
+        }
         app
     }
 
@@ -183,6 +187,7 @@ impl Footring {
                 Done::KeyBook(done) => key_book::take_in(&mut self.views.key_book, done),
                 Done::Photographs(done) => photographs::take_in(&mut self.views.photographs, &self.doc, done, &mut self.commands),
                 Done::Broke { doing } => {
+                    self.opening = None;
                     key_book::broke(&mut self.views.key_book);
                     bring_in::broke(&mut self.views.bring_in);
                     tell_apart::alone::broke(&mut self.views.tell_apart.alone);
@@ -202,6 +207,13 @@ impl Footring {
 
     /// Draws a frame and carries out what was asked for.
     pub fn frame(&mut self, ui: &mut Ui) {
+        if let Some(dir) = &self.opening {
+            let words = format!("Opening the key {} …", dir.file_name().unwrap_or(dir.as_os_str()).to_string_lossy());
+            CentralPanel::no_frame().frame(Frame::new().fill(theme::colours(ui).table)).show(ui, |ui| {
+                ui.centered_and_justified(|ui| super::widgets::heading(ui, words));
+            });
+            return;
+        }
         if ui.current_pass_index() == 0 {
             for action in action::pressed(ui) {
                 self.act(ui, action);

@@ -99,13 +99,14 @@ impl Footring {
                 self.screen = Screen::KeyBook;
             }
             Command::BringIn(wish) => self.bring_in(ctx, wish),
+            Command::Compare => key_book::compare(&mut self.views.key_book, &mut self.jobs, ctx, &self.doc),
             Command::WorkOutHealth => key_book::work_out_health(&mut self.views.key_book, &mut self.jobs, ctx, &self.doc),
             Command::TryKey(options) => key_book::try_key(&mut self.views.key_book, &mut self.jobs, ctx, &self.doc, options),
             Command::AddForm => {
                 key_book::add_form(&mut self.views.key_book, &self.doc);
                 self.screen = Screen::KeyBook;
             }
-            Command::OpenKey(dir) => key_work::open(&mut self.jobs, ctx, dir),
+            Command::OpenKey(dir) => key_work::open(&mut self.jobs, ctx, dir, key_work::Because::Asked),
             Command::ChooseKey => key_work::choose(&mut self.jobs, ctx),
             Command::Undo => {
                 if let Some(step) = self.steps.undo() {

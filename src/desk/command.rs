@@ -76,6 +76,8 @@ pub enum Command {
     OpenFormAt(FormId, FeatureId),
     /// Bring a list into the key: one step of it.
     BringIn(super::bring_in::Wish),
+    /// Work out what the form on the sheet can't be told from.
+    Compare,
     /// Work out what the key can't tell apart and what to record next.
     WorkOutHealth,
     /// Try the key on made-up pieces.

@@ -2,9 +2,10 @@
 
 use crate::identify::{Index, Observation, Piece, Standing, Verdict};
 use crate::key::{FeatureId, Form, FormId, Key, Part, Words};
-use std::collections::HashMap;
+use rayon::prelude::*;
+use std::collections::{BTreeSet, HashMap};
 use std::path::PathBuf;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 /// The document of the window.
 #[derive(Debug, Clone)]
@@ -17,6 +18,9 @@ pub struct Document {
     pub words: Arc<Words>,
     /// Where each form stands in the key: it is looked up a hundred times a frame.
     places: Arc<HashMap<FormId, usize>>,
+    /// Parts that any form has.
+    parts: Arc<BTreeSet<Part>>,
+    sizes: Sizes,
     /// Where the key lives.
     pub place: KeyPlace,
     /// The piece in hand.
@@ -72,6 +76,20 @@ pub struct Compiled {
     index: Arc<Index>,
     words: Arc<Words>,
     places: Arc<HashMap<FormId, usize>>,
+    parts: Arc<BTreeSet<Part>>,
+    sizes: Sizes,
+}
+
+/// Width over everything and height of each form in millimetres, once they are wanted.
+type Sizes = Arc<OnceLock<Vec<(f32, f32)>>>;
+
+fn size_of(form: &Form) -> (f32, f32) {
+    let bounds = form.shape.silhouette().bounds;
+    (bounds.width() as f32, bounds.y1 as f32)
+}
+
+fn sizes_of<'s>(key: &Key, sizes: &'s Sizes) -> &'s [(f32, f32)] {
+    sizes.get_or_init(|| key.forms.par_iter().map(size_of).collect())
 }
 
 impl Compiled {
@@ -79,7 +97,21 @@ impl Compiled {
     pub fn new(key: Arc<Key>) -> Self {
         // Of two forms of one id the first counts, as in the key.
         let places = key.forms.iter().enumerate().rev().map(|(at, form)| (form.id.clone(), at)).collect();
-        Self { index: Arc::new(Index::new(&key)), words: Arc::new(Words::new(&key)), places: Arc::new(places), key }
+        Self {
+            index: Arc::new(Index::new(&key)),
+            words: Arc::new(Words::new(&key)),
+            places: Arc::new(places),
+            parts: Arc::new(parts_of(&key)),
+            sizes: Sizes::default(),
+            key,
+        }
+    }
+
+    /// The same with what is wanted now and then worked out too: for a key that is opened off the frame.
+    #[must_use]
+    pub fn in_full(self) -> Self {
+        sizes_of(&self.key, &self.sizes);
+        self
     }
 
     /// The same for a key that came from this one by a change. What only one form's change leaves as it was is kept: an edit of one form of
@@ -88,10 +120,30 @@ impl Compiled {
     pub fn after(&self, key: Arc<Key>) -> Self {
         let Some(form) = only_form_changed(&self.key, &key) else { return Self::new(key) };
         let (Some(old), Some(new)) = (self.key.forms.get(form), key.forms.get(form)) else { return Self::new(key) };
+        let sizes = Sizes::default();
+        if let Some(known) = self.sizes.get() {
+            let mut all = known.clone();
+            if let Some(size) = all.get_mut(form) {
+                *size = size_of(new);
+            }
+            // It has just been made, so it is empty.
+            let _ = sizes.set(all);
+        }
         let same_names = old.name == new.name && old.also == new.also && old.line == new.line;
         let words = if same_names { Arc::clone(&self.words) } else { Arc::new(Words::new(&key)) };
-        Self { index: Arc::new(self.index.edited(&key, &new.id)), words, places: Arc::clone(&self.places), key }
+        Self {
+            index: Arc::new(self.index.edited(&key, &new.id)),
+            words,
+            places: Arc::clone(&self.places),
+            parts: Arc::new(parts_of(&key)),
+            sizes,
+            key,
+        }
     }
+}
+
+fn parts_of(key: &Key) -> BTreeSet<Part> {
+    key.forms.iter().flat_map(|form| form.parts.iter().copied()).collect()
 }
 
 /// Where the form stands that alone is not as it was; none where anything else that names or index are made of differs too.
@@ -112,7 +164,7 @@ fn only_form_changed(old: &Key, new: &Key) -> Option<usize> {
 impl Document {
     /// A document on a key, with an empty hand.
     pub fn new(key: Key, place: KeyPlace) -> Self {
-        let Compiled { key, index, words, places } = Compiled::new(Arc::new(key));
+        let Compiled { key, index, words, places, parts, sizes } = Compiled::new(Arc::new(key));
         let hand = Hand::default();
         let (standing, verdict) = index.answer(&hand.piece);
         Self {
@@ -120,6 +172,8 @@ impl Document {
             index,
             words,
             places,
+            parts,
+            sizes,
             place,
             hand,
             box_label: String::new(),
@@ -146,14 +200,16 @@ impl Document {
             index: Arc::clone(&self.index),
             words: Arc::clone(&self.words),
             places: Arc::clone(&self.places),
+            parts: Arc::clone(&self.parts),
+            sizes: Arc::clone(&self.sizes),
         };
         self.set_compiled(before.after(key));
     }
 
     /// Puts a key in place of which everything is worked out already.
     pub fn set_compiled(&mut self, compiled: Compiled) {
-        let Compiled { key, index, words, places } = compiled;
-        (self.key, self.index, self.words, self.places) = (key, index, words, places);
+        let Compiled { key, index, words, places, parts, sizes } = compiled;
+        (self.key, self.index, self.words, self.places, self.parts, self.sizes) = (key, index, words, places, parts, sizes);
         self.stand_again();
         self.revision += 1;
     }
@@ -172,6 +228,16 @@ impl Document {
     /// The answer to that feature.
     pub fn seen(&self, feature: &FeatureId) -> Option<&Observation> {
         self.hand.piece.seen(feature)
+    }
+
+    /// Width over everything and height of each form in millimetres, in the order of the key.
+    pub fn sizes_mm(&self) -> &[(f32, f32)] {
+        sizes_of(&self.key, &self.sizes)
+    }
+
+    /// True where any form of the key has the part.
+    pub fn has_part(&self, part: Part) -> bool {
+        self.parts.contains(&part)
     }
 
     /// True where the person has said that the part is gone.
@@ -213,12 +279,14 @@ mod tests {
         ];
         for (n, change) in changes.iter().enumerate() {
             let mut doc = saying(&key);
+            assert_eq!(doc.sizes_mm().len(), key.forms.len());
             let mut changed = key.clone();
             change(&mut changed);
             doc.set_key(Arc::new(changed.clone()));
             let opened = saying(&changed);
             assert_eq!(doc.standing, opened.standing, "change {n}");
             assert_eq!(doc.verdict, opened.verdict, "change {n}");
+            assert_eq!(doc.sizes_mm(), opened.sizes_mm(), "change {n}");
             for form in &changed.forms {
                 assert_eq!(doc.form(&form.id), Some(form), "change {n}");
                 assert_eq!(doc.words.form(&doc.key.full_name(form)).ok(), Some(form.id.clone()), "change {n}");

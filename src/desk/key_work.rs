@@ -16,11 +16,29 @@ pub type SharedFolder = Arc<Mutex<Option<Folder>>>;
 #[derive(Debug)]
 pub enum Done {
     /// A key was opened, and all that is worked out from it.
-    Opened(Box<Folder>, Box<Compiled>),
+    Opened(Box<Folder>, Box<Compiled>, Because),
     /// The key was saved; the step that it was saved for.
     Saved(Result<Box<Key>, SaveError>, String),
     /// The dialog was closed: the folder chosen, if any.
     Chosen(Option<PathBuf>),
+}
+
+/// Why a key is opened.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Because {
+    /// The window has just been opened.
+    TheWindowOpened,
+    /// The person asked for it.
+    Asked,
+}
+
+/// The key that the window opens on.
+#[derive(Debug, Clone)]
+pub enum First {
+    /// That of a folder, which is still to be read.
+    Folder(PathBuf),
+    /// The demo key in memory, where it can't be copied.
+    InMemory,
 }
 
 /// No folder: a key in memory.
@@ -28,35 +46,25 @@ pub fn no_folder() -> SharedFolder {
     Arc::new(Mutex::new(None))
 }
 
-/// Opens the key asked for, else the one used last, else a copy of the demo key in the data folder.
-pub fn open_first(
-    asked: Option<PathBuf>,
-    last: Option<PathBuf>,
-    data_dir: &Path,
-    notice: &mut Option<Notice>,
-) -> (SharedFolder, Key, KeyPlace) {
+/// Which key to open: the one asked for, else the one used last, else a copy of the demo key in the data folder.
+pub fn first(asked: Option<PathBuf>, last: Option<PathBuf>, data_dir: &Path, notice: &mut Option<Notice>) -> First {
     let wanted = match asked {
         // The word for the demo key, whatever was used last.
         Some(word) if word == Path::new("demo") => None,
         Some(dir) => Some(dir),
         None => last.filter(|dir| dir.is_dir()),
     };
-    let dir = if let Some(dir) = wanted {
-        dir
-    } else {
-        let dir = data_dir.join("keys").join("marrowby");
-        if !dir.exists()
-            && let Err(error) = builtin::copy_demo(&dir)
-        {
-            *notice = Some(Notice::problem(format!("the demo key can't be copied, so it is open in memory only: {error}")));
-            return (no_folder(), builtin::demo().key, KeyPlace::default());
-        }
-        dir
-    };
-    let folder = Folder::open(&dir);
-    *notice = notice.take().or_else(|| said_of(&folder));
-    let (key, place) = (folder.key().clone(), place_of(&folder));
-    (Arc::new(Mutex::new(Some(folder))), key, place)
+    if let Some(dir) = wanted {
+        return First::Folder(dir);
+    }
+    let dir = data_dir.join("keys").join("marrowby");
+    if !dir.exists()
+        && let Err(error) = builtin::copy_demo(&dir)
+    {
+        *notice = Some(Notice::problem(format!("the demo key can't be copied, so it is open in memory only: {error}")));
+        return First::InMemory;
+    }
+    First::Folder(dir)
 }
 
 fn place_of(folder: &Folder) -> KeyPlace {
@@ -79,11 +87,11 @@ fn said_of(folder: &Folder) -> Option<Notice> {
 }
 
 /// Opens a key in the background.
-pub fn open(jobs: &mut Jobs, ctx: &Context, dir: PathBuf) {
+pub fn open(jobs: &mut Jobs, ctx: &Context, dir: PathBuf, because: Because) {
     jobs.start(ctx, "Opening the key", move |_progress| {
         let folder = Folder::open(&dir);
-        let compiled = Compiled::new(Arc::new(folder.key().clone()));
-        JobDone::Key(Done::Opened(Box::new(folder), Box::new(compiled)))
+        let compiled = Compiled::new(Arc::new(folder.key().clone())).in_full();
+        JobDone::Key(Done::Opened(Box::new(folder), Box::new(compiled), because))
     });
 }
 
@@ -110,15 +118,21 @@ pub fn save(jobs: &mut Jobs, ctx: &Context, folder: &SharedFolder, key: Arc<Key>
 impl Footring {
     pub(super) fn key_done(&mut self, ctx: &Context, done: Done) {
         match done {
-            Done::Opened(folder, compiled) => {
-                self.notice = said_of(&folder).or_else(|| Some(Notice::news(format!("Opened: {}", folder.key().about.title))));
+            Done::Opened(folder, compiled, because) => {
+                let problem = said_of(&folder);
+                if because == Because::Asked {
+                    self.notice = problem.or_else(|| Some(Notice::news(format!("Opened: {}", folder.key().about.title))));
+                } else {
+                    self.notice = self.notice.take().or(problem);
+                }
+                self.opening = None;
                 self.doc.place = place_of(&folder);
                 self.doc.set_compiled(*compiled);
                 self.settings.last_key = Some(folder.dir().to_owned());
                 self.steps = super::command::Steps::default();
                 *self.folder.lock().unwrap_or_else(PoisonError::into_inner) = Some(*folder);
             }
-            Done::Chosen(Some(dir)) => open(&mut self.jobs, ctx, dir),
+            Done::Chosen(Some(dir)) => open(&mut self.jobs, ctx, dir, Because::Asked),
             Done::Chosen(None) => {}
             Done::Saved(Ok(on_disk), step) => {
                 // What somebody else changed on disk meanwhile was joined with ours.

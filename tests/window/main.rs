@@ -2,6 +2,7 @@
 #![expect(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, reason = "tests")]
 
 mod bench;
+mod big_key;
 mod bring_in;
 mod daybook;
 mod desk;

@@ -169,7 +169,7 @@ fn missing_ui(ui: &mut Ui, doc: &Document, commands: &mut Vec<Command>) {
         ui.spacing_mut().item_spacing = Vec2::splat(5.0);
         remark(ui, "Gone:").on_hover_text("Parts that are broken off or lost. Their features count neither for nor against any form");
         for part in Part::ALL {
-            let exists = part != Part::Body && doc.key.forms.iter().any(|form| form.parts.contains(&part));
+            let exists = part != Part::Body && doc.has_part(part);
             let asked = doc.key.features.iter().any(|feature| feature.part == part);
             let gone = doc.is_missing(part);
             if (exists && asked || gone)

@@ -29,6 +29,7 @@ use super::theme;
 use crate::identify::trial::Options;
 use crate::key::{FeatureId, FormId, Severity, check_form};
 use egui::{Context, Frame, Margin, Ui};
+use std::sync::Arc;
 
 /// What is open where no sheet is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -56,6 +57,7 @@ pub struct KeyBookView {
     /// The sheet that is open.
     sheet: Option<Sheet>,
     drawn: Drawings,
+    laid: Arc<shelves::Laid>,
 }
 
 impl KeyBookView {
@@ -95,6 +97,16 @@ pub fn work_out_health(view: &mut KeyBookView, jobs: &mut Jobs, ctx: &Context, d
     }
 }
 
+/// Works out what the form on the sheet is like, unless that is being done.
+pub fn compare(view: &mut KeyBookView, jobs: &mut Jobs, ctx: &Context, doc: &Document) {
+    if let Some(sheet) = &mut view.sheet
+        && sheet.likeness.is_due(&doc.key, &sheet.draft)
+    {
+        sheet.likeness.begin(&doc.key, &sheet.draft);
+        worked::likeness(jobs, ctx, doc, sheet.draft.clone());
+    }
+}
+
 /// Tries the key, unless that is being done.
 pub fn try_key(view: &mut KeyBookView, jobs: &mut Jobs, ctx: &Context, doc: &Document, options: Options) {
     if !view.trial.worked.is_busy() {
@@ -108,6 +120,12 @@ pub fn take_in(view: &mut KeyBookView, done: Done) {
     match done {
         Done::Health(key, health) => view.health.worked.take_in(key, health),
         Done::Trial(key, report) => view.trial.worked.take_in(key, report),
+        Done::Likeness(key, of) => {
+            let (draft, found) = *of;
+            if let Some(sheet) = &mut view.sheet {
+                sheet.likeness.take_in(key, draft, found);
+            }
+        }
     }
 }
 
@@ -115,6 +133,9 @@ pub fn take_in(view: &mut KeyBookView, done: Done) {
 pub fn broke(view: &mut KeyBookView) {
     view.health.worked.give_up();
     view.trial.worked.give_up();
+    if let Some(sheet) = &mut view.sheet {
+        sheet.likeness.give_up();
+    }
 }
 
 /// Goes back to the shelves, where one of the other pages is open. False where none is.

@@ -34,13 +34,16 @@ pub(super) fn sheet_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, comm
                 let left = (room.x * 0.42).min(560.0);
                 ui.allocate_ui_with_layout(vec2(left, room.y), Layout::top_down(Align::Min), |ui| drawing_ui(ui, &mut sheet, room.y, c));
                 ui.vertical(|ui| {
-                    ScrollArea::vertical().id_salt("entries").auto_shrink(false).show(ui, |ui| entries_ui(ui, doc, &mut sheet, c));
+                    ScrollArea::vertical()
+                        .id_salt("entries")
+                        .auto_shrink(false)
+                        .show(ui, |ui| entries_ui(ui, doc, &mut sheet, c, commands));
                 });
             });
         } else {
             ScrollArea::vertical().id_salt("entries").auto_shrink(false).show(ui, |ui| {
                 drawing_ui(ui, &mut sheet, 320.0, c);
-                entries_ui(ui, doc, &mut sheet, c);
+                entries_ui(ui, doc, &mut sheet, c, commands);
             });
         }
     });
@@ -111,8 +114,8 @@ fn drawing_ui(ui: &mut Ui, sheet: &mut Sheet, height: f32, c: &Colours) {
     widgets::paper(c).show(ui, |ui| profile::drawing_ui(ui, sheet, (height - 64.0).max(160.0), c));
 }
 
-fn entries_ui(ui: &mut Ui, doc: &Document, sheet: &mut Sheet, c: &Colours) {
-    likeness_ui(ui, doc, sheet, c);
+fn entries_ui(ui: &mut Ui, doc: &Document, sheet: &mut Sheet, c: &Colours, commands: &mut Vec<Command>) {
+    likeness_ui(ui, doc, sheet, c, commands);
     widgets::paper(c).show(ui, |ui| entries::names_ui(ui, doc, sheet));
     widgets::paper(c).show(ui, |ui| features::features_ui(ui, doc, &mut sheet.draft, sheet.sought.as_ref()));
     let held = widgets::paper(c).show(ui, |ui| entries::held_ui(ui, doc, &mut sheet.draft));
@@ -131,19 +134,22 @@ fn entries_ui(ui: &mut Ui, doc: &Document, sheet: &mut Sheet, c: &Colours) {
 }
 
 /// What the form can't be told from, and what to record so that it can.
-fn likeness_ui(ui: &mut Ui, doc: &Document, sheet: &mut Sheet, c: &Colours) {
+fn likeness_ui(ui: &mut Ui, doc: &Document, sheet: &Sheet, c: &Colours, commands: &mut Vec<Command>) {
     // While something is being dragged or typed the last statement stays; it is worked out at rest.
     let busy = ui.input(|input| input.pointer.any_down());
-    if !busy {
-        sheet.likeness.refresh(doc, &sheet.draft);
+    if !busy && sheet.likeness.is_due(&doc.key, &sheet.draft) {
+        commands.push(Command::Compare);
     }
-    let likeness = &sheet.likeness;
+    let is_blank = sheet.likeness.is_blank();
+    let likeness = &sheet.likeness.found;
     let name = |id: &FeatureId| doc.key.feature_name(id);
     Frame::new().fill(c.glow_wash).stroke(egui::Stroke::new(1.0, c.glow)).corner_radius(theme::ROUND).inner_margin(Margin::same(10)).show(
         ui,
         |ui| {
             ui.set_width(ui.available_width());
-            if likeness.same.is_empty() {
+            if is_blank {
+                widgets::strong(ui, "Comparing it with the other forms …");
+            } else if likeness.same.is_empty() {
                 let words = if likeness.compared == 0 {
                     "There is no other form to be taken for."
                 } else {

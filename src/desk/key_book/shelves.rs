@@ -7,16 +7,21 @@ use crate::desk::document::Document;
 use crate::desk::icons::Icon;
 use crate::desk::theme::{self, Colours, TARGET};
 use crate::desk::widgets::{self, button, main_button, remark};
-use crate::key::{Form, Line};
+use crate::key::{Form, Key};
 use egui::{
     Align, CornerRadius, FontId, Frame, Margin, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, TextEdit, Ui, WidgetInfo, pos2, vec2,
 };
 use std::collections::{BTreeMap, HashSet};
+use std::sync::Arc;
 
 /// Points a millimetre on the shelves.
 const SCALE: f32 = 0.55;
 /// Height for the names under a shelf, in points.
 const NAMES: f32 = 40.0;
+/// Height of a line's name, in points.
+const HEAD: f32 = 38.0;
+/// The least height above a shelf, in points.
+const LEAST_TALL: f32 = 30.0 * SCALE;
 
 /// Draws the shelves, the field that narrows them and the way to a new form.
 pub(super) fn shelves_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, commands: &mut Vec<Command>) {
@@ -53,24 +58,97 @@ pub(super) fn shelves_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, co
             remark(ui, why.clone());
         }
         problems_ui(ui, doc);
-        let shown = shown(doc, view);
-        let count = shown.as_ref().map_or(doc.key.forms.len(), HashSet::len);
+        laid(doc, view, (ui.available_width() - 16.0).max(120.0));
+        let laid = Arc::clone(&view.laid);
         if doc.key.forms.is_empty() {
             remark(ui, "This key has no forms yet. Begin with New form, or name a piece on the Bench and add it from there.");
-        } else if count == 0 {
+        } else if laid.rows.is_empty() {
             remark(ui, format!("No form is called anything like '{}'.", view.filter.trim()));
         }
-        ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
-            let mut by_line = by_line(doc, shown.as_ref());
-            for line in &doc.key.lines {
-                shelf_ui(ui, doc, view, commands, Some(line), by_line.remove(line.id.as_str()).unwrap_or_default(), c);
+        ScrollArea::vertical().auto_shrink(false).show_viewport(ui, |ui, seen| {
+            ui.set_height(laid.height);
+            let origin = ui.min_rect().min;
+            let first = laid.rows.partition_point(|row| row.top + row.height < seen.min.y);
+            for row in laid.rows.iter().skip(first).take_while(|row| row.top <= seen.max.y) {
+                let rect = Rect::from_min_size(pos2(origin.x, origin.y + row.top), vec2(laid.width, row.height));
+                row_ui(ui, doc, view, commands, row, rect, c);
             }
-            // What is left has a line that is not in the key.
-            let mut left: Vec<(usize, &Form)> = by_line.into_values().flatten().collect();
-            left.sort_unstable_by_key(|(at, _)| *at);
-            shelf_ui(ui, doc, view, commands, None, left, c);
         });
     });
+}
+
+/// Where every form stands. It is worked out once for a key, a width and what is typed: ten thousand forms are too many for each frame.
+#[derive(Debug, Default)]
+pub(super) struct Laid {
+    of: Option<(Arc<Key>, String)>,
+    width: f32,
+    height: f32,
+    /// From the top down.
+    rows: Vec<Row>,
+}
+
+#[derive(Debug)]
+struct Row {
+    top: f32,
+    height: f32,
+    what: What,
+}
+
+#[derive(Debug)]
+enum What {
+    /// The name of a line, where it is in the key, and how many of its forms are to be seen.
+    Head(Option<usize>, usize),
+    /// Forms, by their places in the key, with the width of each, and the height of the tallest.
+    Forms(Vec<(usize, f32)>, f32),
+}
+
+fn laid(doc: &Document, view: &mut KeyBookView, width: f32) {
+    let laid = &view.laid;
+    let same = laid.of.as_ref().is_some_and(|(key, typed)| Arc::ptr_eq(key, &doc.key) && *typed == view.filter);
+    if same && (laid.width - width).abs() < 0.5 {
+        return;
+    }
+    let mut laid = Laid { of: Some((Arc::clone(&doc.key), view.filter.clone())), width, ..Laid::default() };
+    let shown = shown(doc, view);
+    let mut by_line = by_line(doc, shown.as_ref());
+    let sizes = doc.sizes_mm();
+    for (at, line) in doc.key.lines.iter().enumerate() {
+        laid.line(Some(at), &by_line.remove(line.id.as_str()).unwrap_or_default(), sizes);
+    }
+    // What is left has a line that is not in the key.
+    let mut left: Vec<(usize, &Form)> = by_line.into_values().flatten().collect();
+    left.sort_unstable_by_key(|(at, _)| *at);
+    laid.line(None, &left, sizes);
+    view.laid = Arc::new(laid);
+}
+
+impl Laid {
+    fn push(&mut self, height: f32, what: What) {
+        self.rows.push(Row { top: self.height, height, what });
+        self.height += height;
+    }
+
+    /// The shelves of one line, broken by width; each is as high as its tallest form.
+    fn line(&mut self, line: Option<usize>, forms: &[(usize, &Form)], sizes: &[(f32, f32)]) {
+        if forms.is_empty() {
+            return;
+        }
+        self.push(HEAD, What::Head(line, forms.len()));
+        let mut row: Vec<(usize, f32)> = Vec::new();
+        let (mut used, mut tall) = (0.0, LEAST_TALL);
+        for (at, _) in forms {
+            let (wide_mm, tall_mm) = sizes.get(*at).copied().unwrap_or_default();
+            let width = (wide_mm * SCALE + 18.0).clamp(84.0, self.width);
+            if used + width > self.width && !row.is_empty() {
+                self.push(tall + NAMES + 22.0, What::Forms(std::mem::take(&mut row), tall));
+                (used, tall) = (0.0, LEAST_TALL);
+            }
+            used += width;
+            tall = tall.max(tall_mm * SCALE);
+            row.push((*at, width));
+        }
+        self.push(tall + NAMES + 22.0, What::Forms(row, tall));
+    }
 }
 
 fn problems_ui(ui: &mut Ui, doc: &Document) {
@@ -110,57 +188,32 @@ fn by_line<'k>(doc: &'k Document, shown: Option<&HashSet<String>>) -> BTreeMap<&
     lines
 }
 
-/// The shelves of one line; of forms whose line is not in the key where it is None.
-fn shelf_ui(
-    ui: &mut Ui,
-    doc: &Document,
-    view: &mut KeyBookView,
-    commands: &mut Vec<Command>,
-    line: Option<&Line>,
-    forms: Vec<(usize, &Form)>,
-    c: &Colours,
-) {
-    if forms.is_empty() {
-        return;
-    }
-    ui.add_space(6.0);
-    ui.horizontal(|ui| {
-        widgets::strong(ui, line.map_or_else(|| "Without a line".to_owned(), |line| line.name.clone()));
-        let years = line.map(|line| years(line.made.from, line.made.to)).unwrap_or_default();
-        remark(ui, format!("{}{years}", if forms.len() == 1 { "1 form".to_owned() } else { format!("{} forms", forms.len()) }));
-    });
-    // Broken into rows by width; each row is as high as its tallest form.
-    let room = (ui.available_width() - 8.0).max(120.0);
-    let mut rows: Vec<Vec<(&Form, f32)>> = Vec::new();
-    let mut used = f32::INFINITY;
-    for (_, form) in forms {
-        let width = (view.drawn.of(form).bounds.width() as f32 * SCALE + 18.0).clamp(84.0, room);
-        if used + width > room {
-            rows.push(Vec::new());
-            used = 0.0;
+fn row_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, commands: &mut Vec<Command>, row: &Row, rect: Rect, c: &Colours) {
+    match &row.what {
+        What::Head(line, forms) => {
+            let line = line.and_then(|at| doc.key.lines.get(at));
+            widgets::in_rect(ui, &format!("line {}", row.top), rect.with_min_y(rect.top() + 8.0), |ui| {
+                ui.horizontal(|ui| {
+                    widgets::strong(ui, line.map_or_else(|| "Without a line".to_owned(), |line| line.name.clone()));
+                    let years = line.map(|line| years(line.made.from, line.made.to)).unwrap_or_default();
+                    remark(ui, format!("{}{years}", if *forms == 1 { "1 form".to_owned() } else { format!("{forms} forms") }));
+                });
+            });
         }
-        used += width;
-        if let Some(row) = rows.last_mut() {
-            row.push((form, width));
-        }
-    }
-    for row in rows {
-        let tall = row.iter().map(|(form, _)| view.drawn.of(form).bounds.y1 as f32).fold(30.0, f32::max) * SCALE;
-        let (rect, _) = ui.allocate_exact_size(vec2(room, tall + NAMES + 16.0), Sense::hover());
-        if !ui.is_rect_visible(rect) {
-            continue;
-        }
-        let shelf_y = rect.top() + tall + 8.0;
-        ui.painter().rect_filled(
-            Rect::from_min_max(pos2(rect.left(), shelf_y), pos2(rect.right(), shelf_y + 5.0)),
-            CornerRadius::same(2),
-            c.wood,
-        );
-        let mut x = rect.left();
-        for (form, width) in row {
-            let cell = Rect::from_min_max(pos2(x, rect.top()), pos2(x + width, rect.bottom()));
-            cell_ui(ui, doc, view, commands, form, cell, shelf_y, c);
-            x += width;
+        What::Forms(forms, tall) => {
+            let shelf_y = rect.top() + tall + 8.0;
+            ui.painter().rect_filled(
+                Rect::from_min_max(pos2(rect.left(), shelf_y), pos2(rect.right(), shelf_y + 5.0)),
+                CornerRadius::same(2),
+                c.wood,
+            );
+            let mut x = rect.left();
+            for &(at, width) in forms {
+                let Some(form) = doc.key.forms.get(at) else { continue };
+                let cell = Rect::from_min_max(pos2(x, rect.top()), pos2(x + width, rect.bottom() - 6.0));
+                cell_ui(ui, doc, view, commands, form, cell, shelf_y, c);
+                x += width;
+            }
         }
     }
 }

@@ -1,11 +1,12 @@
 //! What is worked out of the whole key off the frame: its health, and a trial of it.
 
-use super::super::jobs::{Done as JobDone, Jobs};
+use super::likeness::Found;
 use crate::desk::document::Document;
+use crate::desk::jobs::{Done as JobDone, Jobs};
 use crate::identify::Settings;
 use crate::identify::health::Health;
 use crate::identify::trial::{self, Options, Report};
-use crate::key::Key;
+use crate::key::{Form, Key};
 use egui::Context;
 use std::ops::ControlFlow;
 use std::sync::Arc;
@@ -17,6 +18,8 @@ pub enum Done {
     Health(Arc<Key>, Option<Box<Health>>),
     /// A trial of it.
     Trial(Arc<Key>, Option<Box<Report>>),
+    /// What a draft of a form is like.
+    Likeness(Arc<Key>, Box<(Form, Found)>),
 }
 
 /// Something worked out of a key.
@@ -108,5 +111,14 @@ pub(super) fn trial(jobs: &mut Jobs, ctx: &Context, doc: &Document, options: Opt
             if progress.is_cancelled() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
         });
         JobDone::KeyBook(Done::Trial(key, report.map(Box::new)))
+    });
+}
+
+/// Works out what a draft is like.
+pub(super) fn likeness(jobs: &mut Jobs, ctx: &Context, doc: &Document, draft: Form) {
+    let key = Arc::clone(&doc.key);
+    jobs.start(ctx, "Comparing the form", move |_progress| {
+        let found = Found::of(&key, &draft);
+        JobDone::KeyBook(Done::Likeness(key, Box::new((draft, found))))
     });
 }
