@@ -12,7 +12,7 @@ use rayon::prelude::*;
 /// A feature that applies to less than this share of what is left is not asked for.
 const APPLIES_AT_LEAST: f64 = 0.05;
 /// From so many forms on the features are looked at on every core.
-const MANY: usize = 2048;
+pub(super) const MANY: usize = 2048;
 /// Gains below this are rounding.
 const LEAST_BITS: f64 = 1e-9;
 

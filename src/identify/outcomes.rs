@@ -18,6 +18,7 @@ pub(super) struct Outcomes {
     pub(super) edges: Vec<f64>,
     /// The floor's share of each outcome, 'there is none' not among them.
     floor: Vec<f64>,
+    floor_sum: f64,
     /// Distribution on each pattern.
     rows: Arc<Rows>,
     /// Between which readings a measure's pattern is still met, two standard deviations about its range. Empty for values.
@@ -50,7 +51,15 @@ impl Outcomes {
             rows.push(slipped + floor * on_top, shares.iter().map(|&(v, share)| (v as u32, (share - floor) * on_top)));
         }
         let floor = vec![1.0; k];
-        Self { edges: Vec::new(), floor, rows: Arc::new(rows), reach: Vec::new(), stranger: Vec::new(), stranger_bits: 0.0 }
+        Self {
+            edges: Vec::new(),
+            floor_sum: floor.iter().sum(),
+            floor,
+            rows: Arc::new(rows),
+            reach: Vec::new(),
+            stranger: Vec::new(),
+            stranger_bits: 0.0,
+        }
     }
 
     fn of_measure(column: &Column, measure: &Measure) -> Self {
@@ -105,7 +114,7 @@ impl Outcomes {
             }
             rows.push(slip, peaks);
         }
-        Self { edges, floor, rows: Arc::new(rows), reach, stranger: Vec::new(), stranger_bits: 0.0 }
+        Self { edges, floor_sum: floor.iter().sum(), floor, rows: Arc::new(rows), reach, stranger: Vec::new(), stranger_bits: 0.0 }
     }
 
     /// Number of outcomes without 'there is none'.
@@ -180,6 +189,20 @@ impl Outcomes {
             *p += row.height * f;
         }
         p
+    }
+
+    /// Probability that one honest reading picks the right one of two patterns, each as likely: ½ Σ max(P(o|a), P(o|b)). Where neither has a
+    /// peak, only the floor counts, which is known as a whole.
+    pub(super) fn two_apart(&self, a: usize, b: usize) -> f64 {
+        let (Some(one), Some(other)) = (self.rows.get(a), self.rows.get(b)) else { return 0.0 };
+        let height = one.height.max(other.height);
+        let floor_at = |outcome: usize| self.floor.get(outcome).copied().unwrap_or(0.0);
+        let mut sum = height * self.floor_sum;
+        for (outcome, p, q) in self.rows.either(one, other) {
+            let floor = floor_at(outcome);
+            sum += (p + one.height * floor).max(q + other.height * floor) - height * floor;
+        }
+        0.5 * sum
     }
 
     /// Probability of each outcome of a look, and the expected drop of the entropy of what the piece is: I = H(O) − Σ p(f) H(O|f).

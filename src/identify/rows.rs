@@ -82,6 +82,28 @@ impl Rows {
         runs.iter().map(move |run| (run.outcome as usize, peaks(run)))
     }
 
+    /// The outcomes on which either of two rows has a peak, in order, with the peak of each.
+    pub(super) fn either<'a>(&'a self, one: &Row, other: &Row) -> impl Iterator<Item = (usize, f64, f64)> + use<'a> {
+        let peaks = |row: &Row| self.runs(row).flat_map(|(from, peaks)| peaks.iter().enumerate().map(move |(at, &peak)| (from + at, peak)));
+        let (mut one, mut other) = (peaks(one).peekable(), peaks(other).peekable());
+        std::iter::from_fn(move || match (one.peek().copied(), other.peek().copied()) {
+            (Some((a, p)), Some((b, q))) if a == b => {
+                one.next();
+                other.next();
+                Some((a, p, q))
+            }
+            (Some((a, p)), other_at) if other_at.is_none_or(|(b, _)| a < b) => {
+                one.next();
+                Some((a, p, 0.0))
+            }
+            (_, Some((b, q))) => {
+                other.next();
+                Some((b, 0.0, q))
+            }
+            (_, None) => None,
+        })
+    }
+
     /// Adds the peaks of a row, so many times, to what stands on each outcome.
     pub(super) fn add(&self, row: &Row, times: f64, to: &mut [f64]) {
         for (outcome, peaks) in self.runs(row) {

@@ -121,11 +121,13 @@ fn place_all(mut findings: Vec<Finding>, texts: &Texts) -> Vec<Problem> {
         let text = texts.file(file);
         let (mut placed, mut counted) = (0, 0);
         for of_entry in of_file.chunk_by(|a, b| a.entry == b.entry) {
-            if placed >= MOST_PROBLEMS {
-                counted += of_entry.len();
+            // One entry may have ten thousand: finding their places one by one would take minutes.
+            let (of_entry, rest) = of_entry.split_at(of_entry.len().min(MOST_PROBLEMS.saturating_sub(placed)));
+            counted += rest.len();
+            placed += of_entry.len();
+            if of_entry.is_empty() {
                 continue;
             }
-            placed += of_entry.len();
             let Some(entry) = of_entry.first().filter(|_| text.state != State::Missing && text.file == file).map(|first| first.entry)
             else {
                 out.extend(of_entry.iter().map(|finding| Problem::of_file(file.name(), finding.kind.clone())));

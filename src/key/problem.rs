@@ -7,6 +7,7 @@ pub use super::syntax::SyntaxErrorKind;
 pub use kind::ProblemKind;
 pub use nearest::nearest;
 
+use super::say::plain;
 use std::fmt;
 
 /// How bad a problem is.
@@ -80,15 +81,20 @@ impl Problem {
         self.kind.code()
     }
 
+    /// What it is, in a sentence that can be shown whatever stands in the file.
+    pub fn sentence(&self) -> String {
+        plain(&self.kind.to_string())
+    }
+
     /// The problem for a terminal: sentence, place, the line of the file, and a caret under what is meant.
     pub fn with_source(&self) -> String {
-        let head = format!("{}: {}\n  --> {}", self.severity.word(), self.kind, self.place);
+        let head = format!("{}: {}\n  --> {}", self.severity.word(), self.sentence(), self.place);
         if self.place.line == 0 || self.source_line.trim().is_empty() {
             return head;
         }
         let number = self.place.line.to_string();
         let pad = " ".repeat(number.len());
-        let (line, lead) = window(&self.source_line, self.place.column);
+        let (line, lead) = window(&plain(&self.source_line), self.place.column);
         let carets = "^".repeat(self.place.length.clamp(1, line.chars().count().saturating_sub(lead.chars().count()).max(1)));
         format!("{head}\n {pad} |\n {number} | {line}\n {pad} | {lead}{carets}")
     }
@@ -96,7 +102,7 @@ impl Problem {
 
 impl fmt::Display for Problem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}\n{}", self.kind, self.place)
+        write!(f, "{}\n{}", self.sentence(), self.place)
     }
 }
 

@@ -2,6 +2,13 @@
 
 use super::{Feature, FeatureId, FeatureKind, FormId, Key, Often, Record, ValueId};
 
+/// A text as it may be shown: signs that steer a terminal, and signs that turn the direction of writing, with which one text can be made to
+/// look like another, are shown as '\u{fffd}'. Tabs and line ends stay.
+pub fn plain(text: &str) -> String {
+    let turns = |c: char| matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    text.chars().map(|c| if c.is_control() && c != '\n' && c != '\t' || turns(c) { '\u{fffd}' } else { c }).collect()
+}
+
 impl Often {
     /// 'usually', '7 times'.
     pub fn words(self) -> String {

@@ -1,20 +1,11 @@
 //! Plain text for a terminal.
 
+pub(super) use crate::key::plain;
 use std::io::{self, Write};
 
 /// Writes one line with the program's name before it. That it cannot be written either is passed over: there is no one left to tell.
 pub fn say(err: &mut dyn Write, message: &str) {
     let _ = writeln!(err, "footring: {}", plain(message));
-}
-
-/// A text without control characters, so that nothing in a key can move a terminal's cursor, hide text or ring its bell.
-pub(super) fn plain(text: &str) -> String {
-    text.chars().map(|c| if c.is_control() && c != '\n' && c != '\t' || is_direction(c) { '\u{fffd}' } else { c }).collect()
-}
-
-/// Signs that turn the direction of writing, with which a text can be made to look like another.
-fn is_direction(c: char) -> bool {
-    matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }
 
 /// Rows of text whose columns stand under each other. The last column is as long as it is.

@@ -4,7 +4,7 @@
 
 use crate::colour::Lab;
 use crate::desk::document::Document;
-use crate::identify::{Seen, Standing};
+use crate::identify::Seen;
 use crate::key::shape::{Drawing, Finial, FinialKind, FootKind, Handle, HandleAt, HandleKind, Point, Shape, Spout, SpoutKind, Surface};
 use crate::key::{Dimension, Feature, FeatureKind, Form, Key, Part};
 use std::collections::BTreeMap;
@@ -55,7 +55,7 @@ impl Sketch {
 
     /// The sketch of the piece in hand.
     pub fn of(doc: &Document) -> Self {
-        let mut sketch = guess(&doc.key, &doc.standing);
+        let mut sketch = guess(doc);
         for observation in &doc.hand.piece.observations {
             if let Some(feature) = doc.key.feature(&observation.feature) {
                 sketch.say(&doc.key, feature, &observation.seen);
@@ -281,15 +281,16 @@ fn guessed_spout(body: &[Point], kind: SpoutKind) -> Spout {
 }
 
 /// The mean of the forms that still fit, weighted by probability.
-fn guess(key: &Key, standing: &Standing) -> Sketch {
-    let mut weighed: Vec<(&Form, f64)> = standing
+fn guess(doc: &Document) -> Sketch {
+    let mut weighed: Vec<(&Form, f64)> = doc
+        .standing
         .candidates
         .iter()
         .take(MOST_FORMS)
-        .filter_map(|candidate| Some((key.form(&candidate.form)?, candidate.probability.max(1e-12))))
+        .filter_map(|candidate| Some((doc.form(&candidate.form)?, candidate.probability.max(1e-12))))
         .collect();
     if weighed.is_empty() {
-        weighed = key.forms.iter().take(MOST_FORMS).map(|form| (form, 1.0)).collect();
+        weighed = doc.key.forms.iter().take(MOST_FORMS).map(|form| (form, 1.0)).collect();
     }
     let total: f64 = weighed.iter().map(|(_, weight)| weight).sum();
     let share = |has: &dyn Fn(&Form) -> bool| weighed.iter().filter(|(form, _)| has(form)).map(|(_, w)| w).sum::<f64>() / total.max(1e-12);

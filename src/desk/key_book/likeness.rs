@@ -80,7 +80,7 @@ impl Found {
                 continue;
             }
             let list = if problem.severity == Severity::Error { &mut found.wrong } else { &mut found.doubtful };
-            list.push(problem.kind.to_string());
+            list.push(problem.sentence());
         }
         let parts = |form: &Form| Part::ALL.map(|part| form.parts.contains(&part));
         let own = parts(draft);

@@ -159,7 +159,7 @@ pub fn save_asked(view: &mut KeyBookView, doc: &Document, commands: &mut Vec<Com
     sheet.give_id(&doc.key);
     let wrong = check_form(&doc.key, sheet.form()).into_iter().find(|problem| problem.severity == Severity::Error);
     if let Some(problem) = wrong {
-        commands.push(Command::Say(Notice::problem(format!("not saved yet: {}", problem.kind))));
+        commands.push(Command::Say(Notice::problem(format!("not saved yet: {}", problem.sentence()))));
         return;
     }
     if let Some(why) = &doc.place.read_only {

@@ -121,6 +121,12 @@ fn check_paper(paper: &Paper, index: &Index<'_>, sink: &mut Sink) {
         }
         When::Month(..) | When::Between(..) | When::Year(_) | When::Circa(_) => {}
     }
+    match paper.date {
+        When::Month(year, _) | When::Year(year) | When::Circa(year) => possible_year(year, &date, sink),
+        When::Between(from, to) => [from, to].into_iter().for_each(|year| possible_year(year, &date, sink)),
+        // A day that there is not is told above.
+        When::Day(..) => {}
+    }
     for (i, listed) in paper.lists.iter().enumerate() {
         let here = |more: &[Step]| [&[Step::Field("lists"), Step::At(i)], more].concat();
         if let Some(form) = &listed.form {
@@ -132,7 +138,22 @@ fn check_paper(paper: &Paper, index: &Index<'_>, sink: &mut Sink) {
     }
 }
 
+/// The first and the last year in which anything can have been made or written of. A choice of this program: ware is older than any year that
+/// is known of it, and plans go a little ahead.
+const YEARS: std::ops::RangeInclusive<i32> = -10_000..=2200;
+
+fn possible_year(year: i32, steps: &[Step], sink: &mut Sink) {
+    if !YEARS.contains(&year) {
+        sink.push(steps, ProblemKind::OutOfBounds { what: "the year", found: year.to_string(), expected: "-10000 to 2200" });
+    }
+}
+
 pub(super) fn years(years: Years, sink: &mut Sink) {
+    for (name, year) in [("from", years.from), ("to", years.to)] {
+        if let Some(year) = year {
+            possible_year(year, &[Step::Field("made"), Step::Field(name)], sink);
+        }
+    }
     if let (Some(from), Some(to)) = (years.from, years.to)
         && from > to
     {
