@@ -179,10 +179,13 @@ fn read_piece(signs: Signs<'_>, start: usize, end: usize, literal: &[usize], no_
     while at < end {
         let row = at;
         let first = piece.cells.len();
+        let further = piece.further.len();
         loop {
             if bytes.get(at) == Some(&b'"') && !no_quotes && !literal.contains(&at) {
                 let Some(after) = quoted(signs, bytes, at, &mut piece, first) else {
+                    // The row is read again; what it unquoted so far would else pile up each time.
                     piece.cells.truncate(first);
+                    piece.further.truncate(further);
                     piece.open = Some((row, at));
                     return piece;
                 };

@@ -1,11 +1,11 @@
 //! From a grid of cells to a table: which row is the header, and what the columns are called.
 
 use super::COLUMN_LIMIT;
-use super::problem::{TableError, TableProblem, TableProblemKind};
+use super::problem::{Listed, TableError, TableProblem, TableProblemKind};
 use super::quantity;
 use super::read::HeaderRow;
 use super::table::{CellAt, Grid, Table, column_letters};
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 
 /// How many rows are looked at to tell a header.
 const SAMPLE: usize = 50;
@@ -71,24 +71,28 @@ fn name_columns(table: &mut Table, header: Option<usize>, width: usize) {
     let row = header.and_then(|row| table.grid.rows.get(row)).map_or(0, |row| row.number);
     let mut taken: HashSet<String> = HashSet::new();
     let written: Vec<String> = (0..width).map(|column| header.map_or_else(String::new, |row| tidy(table.grid.cell(row, column)))).collect();
+    let full = full_columns(table, width);
+    let is_full = |column: usize| full.get(column).is_some_and(|&full| full);
     // Columns at the end that hold nothing at all are none.
     let mut width = width;
-    while width > 0 && written.get(width - 1).is_some_and(String::is_empty) && is_blank(table, width - 1) {
+    while width > 0 && written.get(width - 1).is_some_and(String::is_empty) && !is_full(width - 1) {
         width -= 1;
     }
+    // The number each name goes on with, so that thousands of the same name are not counted through again for each.
+    let mut next: HashMap<String, usize> = HashMap::new();
     for (column, name) in written.into_iter().take(width).enumerate() {
         let at = CellAt::new(row, column as u32 + 1);
         let mut now = name.clone();
         if name.is_empty() {
             now = format!("column {}", column_letters(at.column));
         }
-        let mut number = 2;
+        let number = next.entry(name.clone()).or_insert(2);
         while !taken.insert(now.clone()) {
             now = format!("{} ({number})", if name.is_empty() { "column" } else { &name });
-            number += 1;
+            *number += 1;
         }
         if name.is_empty() {
-            if header.is_some() && !is_blank(table, column) {
+            if header.is_some() && is_full(column) {
                 table.notes.push(TableProblem { at, kind: TableProblemKind::EmptyHeader { now: now.clone() } });
             }
         } else if now != name {
@@ -98,8 +102,15 @@ fn name_columns(table: &mut Table, header: Option<usize>, width: usize) {
     }
 }
 
-fn is_blank(table: &Table, column: usize) -> bool {
-    (table.first..table.grid.rows.len()).all(|row| table.grid.cell(row, column).trim().is_empty())
+/// Which columns hold something below the header; each cell is looked at once.
+fn full_columns(table: &Table, width: usize) -> Vec<bool> {
+    let mut full = vec![false; width];
+    for row in table.first..table.grid.rows.len() {
+        for (full, cell) in full.iter_mut().zip(table.grid.row(row)).filter(|(full, _)| !**full) {
+            *full = !cell.trim().is_empty();
+        }
+    }
+    full
 }
 
 /// A header on one line.
@@ -111,6 +122,7 @@ fn tidy(text: &str) -> String {
 fn ragged(table: &mut Table) {
     let headers = table.headers.len();
     let mut short: Option<(u32, usize)> = None;
+    let mut long = Listed::default();
     for row in table.first..table.grid.rows.len() {
         let cells = table.grid.width(row);
         let number = table.grid.rows.get(row).map_or(0, |row| row.number);
@@ -119,10 +131,11 @@ fn ragged(table: &mut Table) {
         } else if cells > headers
             && let Some((at, first)) = (headers..cells).map(|c| (c, table.grid.cell(row, c).trim())).find(|(_, cell)| !cell.is_empty())
         {
-            let kind = TableProblemKind::LongRow { cells, headers, first: clip(first) };
-            table.problems.push(TableProblem { at: CellAt::new(number, at as u32 + 1), kind });
+            let at = CellAt::new(number, at as u32 + 1);
+            long.add(&mut table.problems, at, || TableProblemKind::LongRow { cells, headers, first: clip(first) });
         }
     }
+    long.end(&mut table.problems);
     // A workbook keeps no empty cells at the end of a row.
     if let Some((number, rows)) = short.filter(|_| table.sheet.is_none()) {
         table.notes.push(TableProblem { at: CellAt::row(number), kind: TableProblemKind::ShortRows { rows } });

@@ -145,19 +145,26 @@ fn put_row(sheet: &mut Sheet, line: u32, cells: &[Cell], going: &mut BTreeMap<u3
     going.retain(|_, (last, _)| *last >= line);
     let mut column = 0_u32;
     for cell in cells {
+        // What repeats and puts nothing is noted once: a made-up sheet says it of sixteen thousand cells in each of a million rows.
+        if cell.error || cell.no_result || cell.covered {
+            let end = column.saturating_add(cell.times).min(COLUMN_LIMIT as u32);
+            if cell.error && column < end {
+                sheet.failed(line, column, end - column, &cell.text);
+            } else if cell.no_result && column < end {
+                sheet.no_result(line, column, end - column);
+            } else if cell.covered && column < end {
+                for (&column, (_, text)) in going.range(column..end) {
+                    sheet.put(line, column, text);
+                }
+            }
+            column = end;
+            continue;
+        }
         for _ in 0..cell.times {
             if column as usize >= COLUMN_LIMIT || sheet.is_full() {
                 return;
             }
-            if cell.error {
-                sheet.failed(line, column, &cell.text);
-            } else if cell.no_result {
-                sheet.no_result(line, column);
-            } else if cell.covered {
-                if let Some((_, text)) = going.get(&column) {
-                    sheet.put(line, column, text);
-                }
-            } else if !cell.text.is_empty() {
+            if !cell.text.is_empty() {
                 sheet.put(line, column, &cell.text);
                 if cell.rows > 1 && cell.columns <= 1 {
                     let last = line.saturating_add(cell.rows - 1).min(ROWS);

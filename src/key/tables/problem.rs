@@ -196,10 +196,57 @@ pub enum TableProblemKind {
         /// The last row.
         to: u32,
     },
+    /// More of the same than is listed.
+    #[error("{problems} more of these are not listed, from here on")]
+    More {
+        /// How many.
+        problems: usize,
+    },
     /// Another sheet holds something too.
     #[error("the workbook has {} sheets; this is the first that holds something (choose another with its name: {})", .sheets.len(), quoted(.sheets))]
     FirstSheet {
         /// All of them.
         sheets: Vec<String>,
     },
+}
+
+/// The most problems of one sort that are listed; a made-up table has one in each of millions of cells.
+pub(super) const LISTED: usize = 1000;
+
+/// Problems of one sort: so many are listed, the rest is counted.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Listed {
+    listed: usize,
+    /// The first that is not listed, and how many are not.
+    rest: Option<(CellAt, usize)>,
+}
+
+impl Listed {
+    /// Lists the problem, or counts it.
+    pub(super) fn add(&mut self, problems: &mut Vec<TableProblem>, at: CellAt, kind: impl FnOnce() -> TableProblemKind) {
+        self.add_run(problems, at, 1, kind);
+    }
+
+    /// Lists the problem of the first of so many cells side by side, and counts the others.
+    pub(super) fn add_run(&mut self, problems: &mut Vec<TableProblem>, at: CellAt, cells: usize, kind: impl FnOnce() -> TableProblemKind) {
+        let mut unlisted = cells;
+        let mut first = at;
+        if self.listed < LISTED && cells > 0 {
+            self.listed += 1;
+            problems.push(TableProblem { at, kind: kind() });
+            unlisted -= 1;
+            first.column += 1;
+        }
+        if unlisted > 0 {
+            let (first, count) = self.rest.unwrap_or((first, 0));
+            self.rest = Some((first, count + unlisted));
+        }
+    }
+
+    /// Says how many were not listed.
+    pub(super) fn end(self, problems: &mut Vec<TableProblem>) {
+        if let Some((at, count)) = self.rest {
+            problems.push(TableProblem { at, kind: TableProblemKind::More { problems: count } });
+        }
+    }
 }

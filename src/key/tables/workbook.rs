@@ -1,6 +1,6 @@
 //! XLSX workbooks.
 
-use super::problem::{TableError, TableProblem, TableProblemKind};
+use super::problem::{Listed, TableError, TableProblem, TableProblemKind};
 use super::read::Options;
 use super::table::{CellAt, FURTHER, Grid, RowStart, Span, Table};
 use super::{CELL_LIMIT, CELLS_LIMIT, COLUMN_LIMIT, UNPACKED_LIMIT, header};
@@ -18,6 +18,9 @@ pub(super) struct Sheet {
     row: u32,
     /// Formulas without a result: where the first is, and how many.
     no_result: Option<(CellAt, usize)>,
+    long_cells: Listed,
+    failures: Listed,
+    merges: Listed,
     full: bool,
 }
 
@@ -47,8 +50,7 @@ impl Sheet {
         }
         self.grid.cells.resize(first + column as usize, Span { start: FURTHER, end: 0 });
         if text.len() > CELL_LIMIT {
-            let kind = TableProblemKind::LongCell { bytes: text.len() };
-            self.problems.push(TableProblem { at: CellAt::new(row + 1, column + 1), kind });
+            self.too_long(row, column, text.len());
             self.grid.cells.push(Span { start: FURTHER, end: 0 });
             return;
         }
@@ -61,20 +63,27 @@ impl Sheet {
         self.full
     }
 
-    /// A formula that failed.
-    pub(super) fn failed(&mut self, row: u32, column: u32, error: &str) {
-        let kind = TableProblemKind::FailedFormula { error: error.to_owned() };
-        self.problems.push(TableProblem { at: CellAt::new(row + 1, column + 1), kind });
+    /// A cell of more bytes than are read.
+    fn too_long(&mut self, row: u32, column: u32, bytes: usize) {
+        self.long_cells.add(&mut self.problems, CellAt::new(row + 1, column + 1), || TableProblemKind::LongCell { bytes });
     }
 
-    pub(super) fn no_result(&mut self, row: u32, column: u32) {
+    /// So many formulas side by side that failed.
+    pub(super) fn failed(&mut self, row: u32, column: u32, times: u32, error: &str) {
+        let at = CellAt::new(row + 1, column + 1);
+        let kind = || TableProblemKind::FailedFormula { error: header::clip(error) };
+        self.failures.add_run(&mut self.problems, at, times as usize, kind);
+    }
+
+    /// So many formulas side by side that have no result.
+    pub(super) fn no_result(&mut self, row: u32, column: u32, times: u32) {
         let (at, cells) = self.no_result.unwrap_or((CellAt::new(row + 1, column + 1), 0));
-        self.no_result = Some((at, cells + 1));
+        self.no_result = Some((at, cells + times as usize));
     }
 
     /// A merge of cells, rows and column counted from 0: what stands in its first cell is given to the rows below by [`Sheet::put`].
     pub(super) fn merged(&mut self, row: u32, column: u32, last: u32) {
-        self.notes.push(TableProblem { at: CellAt::new(row + 1, column + 1), kind: TableProblemKind::MergedDown { to: last + 1 } });
+        self.merges.add(&mut self.notes, CellAt::new(row + 1, column + 1), || TableProblemKind::MergedDown { to: last + 1 });
     }
 
     /// The table of the sheet.
@@ -85,6 +94,9 @@ impl Sheet {
         if let Some((at, cells)) = self.no_result {
             self.problems.push(TableProblem { at, kind: TableProblemKind::NoResult { cells } });
         }
+        self.long_cells.end(&mut self.problems);
+        self.failures.end(&mut self.problems);
+        self.merges.end(&mut self.notes);
         let mut table = header::table(file, Some(name.to_owned()), self.grid, options.header)?;
         self.problems.append(&mut table.problems);
         self.problems.sort_by_key(|problem| problem.at);
@@ -163,15 +175,23 @@ fn sheet(file: &str, book: &mut Xlsx<Cursor<Vec<u8>>>, name: &str) -> Result<She
         }
         let text = match &cell.value {
             DataRef::Error(error) => {
-                sheet.failed(line, column, &error.to_string());
+                sheet.failed(line, column, 1, &error.to_string());
                 continue;
             }
             DataRef::Empty if cell.formula.is_some() => {
-                sheet.no_result(line, column);
+                sheet.no_result(line, column, 1);
                 continue;
             }
             value => text_of(value),
         };
+        if text.len() > CELL_LIMIT {
+            // Not carried along either: merged down a million rows, it would be copied as often.
+            sheet.too_long(line, column, text.len());
+            continue;
+        }
+        if column as usize >= COLUMN_LIMIT {
+            continue;
+        }
         if let Ok(found) = merges.binary_search_by_key(&(line, column), |merge| merge.start)
             && let Some(merge) = merges.get(found)
             && !text.is_empty()
@@ -193,8 +213,11 @@ fn sheet(file: &str, book: &mut Xlsx<Cursor<Vec<u8>>>, name: &str) -> Result<She
 fn end_row(sheet: &mut Sheet, line: u32, next: u32, row: &mut Vec<(u32, String)>, going: &mut BTreeMap<u32, (u32, String)>) {
     let holds = row.iter().any(|(_, text)| !text.is_empty());
     if holds {
+        row.sort_by_key(|(column, _)| *column);
+        let own = row.len();
         for (&column, (_, text)) in going.iter() {
-            match row.iter_mut().find(|(found, _)| *found == column) {
+            let cells = row.get_mut(..own).unwrap_or_default();
+            match cells.binary_search_by_key(&column, |(found, _)| *found).ok().and_then(|found| cells.get_mut(found)) {
                 Some((_, own)) if own.is_empty() => own.clone_from(text),
                 Some(_) => {}
                 None => row.push((column, text.clone())),
