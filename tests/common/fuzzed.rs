@@ -1,0 +1,135 @@
+//! What is done with bytes that nobody chose: by the fuzz targets for minutes, and by a test with the few bytes that are kept.
+
+use footring::identify::Index;
+use footring::identify::see::see;
+use footring::key::tables::quantity::{Decimal, parse};
+use footring::key::tables::{Changes, HeaderRow, Mapping, Options, guess, import, new_key, read_bytes};
+use footring::key::{Folder, Key, Words, builtin, load};
+use std::fs;
+use std::path::Path;
+use std::sync::LazyLock;
+
+/// Every sort of bytes, as the folders of the corpus are called.
+pub(crate) const SORTS: [&str; 6] = ["forms", "features", "list", "workbook", "seen", "mapping"];
+
+/// Gives bytes to what reads that sort of them. Nothing may panic, and what is said below must hold.
+pub(crate) fn run(sort: &str, bytes: &[u8]) {
+    match sort {
+        "forms" => key_file("forms.ron", bytes),
+        "features" => key_file("features.ron", bytes),
+        "list" => list("list.csv", bytes),
+        "workbook" => {
+            list("list.xlsx", bytes);
+            list("list.ods", bytes);
+        }
+        "seen" => seen(bytes),
+        "mapping" => mapping(bytes),
+        _ => {}
+    }
+}
+
+thread_local! {
+    static DIR: tempfile::TempDir = tempfile::tempdir().unwrap_or_else(|error| panic!("no folder for files: {error}"));
+}
+
+/// A key of which one file holds these bytes: it loads, every problem can be shown, the engine answers, and a save without a change changes
+/// nothing.
+fn key_file(name: &str, bytes: &[u8]) {
+    DIR.with(|dir| {
+        let dir = dir.path().join(name);
+        let write = |name: &str, bytes: &[u8]| fs::create_dir_all(&dir).and_then(|()| fs::write(dir.join(name), bytes)).is_ok();
+        let rest: [(&str, &str); 3] = [
+            ("key.ron", "(format: 1, title: \"Fuzz\")"),
+            ("lines.ron", "[(id: \"quoin\", name: \"Quoin\")]"),
+            ("features.ron", "[(id: \"rim\", part: Body, view: Side, kind: Choice([(id: \"plain\"), (id: \"rolled\")])),(id: \"height\", part: Body, view: Hand, kind: Measure(unit: Mm))]"),
+        ];
+        let written = rest.iter().filter(|(other, _)| *other != name).all(|(other, text)| write(other, text.as_bytes())) && write(name, bytes);
+        assert!(written, "the files could not be written");
+        let loaded = load(&dir);
+        for problem in &loaded.problems {
+            assert!(!problem.with_source().is_empty() && !problem.code().is_empty());
+            assert!(!problem.sentence().contains('\u{202e}'));
+        }
+        answers(&loaded.key);
+        save_changes_nothing(&dir, name, bytes);
+    });
+}
+
+fn answers(key: &Key) {
+    if key.forms.len() > 200 || key.features.len() > 200 {
+        return;
+    }
+    let (standing, verdict) = Index::new(key).answer(&footring::identify::Piece::default());
+    let sum: f64 = standing.candidates.iter().map(|candidate| candidate.probability).sum::<f64>() + standing.not_in_key;
+    assert!((sum - 1.0).abs() < 1e-9, "all probabilities come to {sum}");
+    assert!(!verdict.sentence.is_empty());
+}
+
+fn save_changes_nothing(dir: &Path, name: &str, bytes: &[u8]) {
+    let mut folder = Folder::open(dir);
+    let key = folder.key().clone();
+    if folder.save(&key).is_ok() {
+        let after = fs::read(dir.join(name)).unwrap_or_default();
+        assert_eq!(after, bytes, "saving what was read changed the file");
+    }
+}
+
+/// A list: it is a table or a sentence, and what comes of it is a key whose own check finds no error.
+fn list(name: &str, bytes: &[u8]) {
+    for header in [HeaderRow::Guess, HeaderRow::First, HeaderRow::None] {
+        let options = Options { header, ..Options::default() };
+        match read_bytes(name, bytes.to_vec(), &options) {
+            Err(error) => assert!(!error.to_string().is_empty()),
+            Ok(table) => {
+                assert!(table.problems.iter().chain(&table.notes).all(|problem| !problem.tell(&table).is_empty()));
+                let empty = new_key(&table);
+                let (_, mapping) = guess(&table, &empty, None);
+                if let Ok(plan) = import(&empty, &table, &mapping) {
+                    let made = plan.applied(Changes::Make);
+                    assert!(plan.left_out.iter().all(|left_out| !left_out.tell(&table).is_empty()));
+                    answers(&made);
+                }
+            }
+        }
+    }
+}
+
+/// What a person may type for what they see, and a quantity in a cell.
+fn seen(bytes: &[u8]) {
+    static DEMO: LazyLock<(Key, Words, Index)> = LazyLock::new(|| {
+        let key = builtin::demo().key;
+        let (words, index) = (Words::new(&key), Index::new(&key));
+        (key, words, index)
+    });
+    let text = String::from_utf8_lossy(bytes);
+    for decimal in [Decimal::Guess, Decimal::Comma] {
+        match parse(&text, decimal) {
+            Ok(quantity) => assert!(!format!("{quantity:?}").contains("NaN"), "{quantity:?}"),
+            Err(error) => assert!(!error.to_string().is_empty()),
+        }
+    }
+    let (key, words, index) = &*DEMO;
+    let mut piece = footring::identify::Piece::default();
+    for part in text.split('\n').take(8) {
+        match see(key, words, part) {
+            Ok(observation) => piece.see(observation),
+            Err(error) => assert!(!error.to_string().is_empty()),
+        }
+    }
+    let (standing, _) = index.answer(&piece);
+    assert!(standing.entropy_bits.is_finite());
+}
+
+fn mapping(bytes: &[u8]) {
+    DIR.with(|dir| {
+        let path = dir.path().join("mapping.ron");
+        assert!(fs::write(&path, bytes).is_ok());
+        match Mapping::read(&path) {
+            Ok(mapping) => {
+                assert!(mapping.write(&path).is_ok());
+                assert_eq!(Mapping::read(&path).ok(), Some(mapping), "what was written is read again");
+            }
+            Err(error) => assert!(!error.to_string().is_empty()),
+        }
+    });
+}
