@@ -211,3 +211,18 @@ fn the_edit_distances_are_the_published_ones() {
     assert_eq!((strsim::levenshtein("kitten", "sitting"), strsim::levenshtein("", "abc")), (3, 3));
     assert_eq!((strsim::damerau_levenshtein("CA", "ABC"), strsim::osa_distance("CA", "ABC")), (2, 3));
 }
+
+#[test]
+fn a_name_settled_without_a_measure_takes_its_size_on_trust() {
+    let unmeasured = verdict(&HERO, &[]);
+    assert_eq!(unmeasured.state, VerdictState::Settled, "{unmeasured:?}");
+    let words = unmeasured.on_trust.unwrap();
+    assert!(
+        words.starts_with("No size was measured: a form of another size that is not in this key would look the same. Measure the "),
+        "{words}"
+    );
+    let measured = verdict(&hero_and(&["height=71±2"]), &[]);
+    assert_eq!((measured.state, measured.on_trust), (VerdictState::Settled, None));
+    // What is not settled takes nothing on trust that it does not already leave open.
+    assert_eq!(verdict(&HERO[..2], &[]).on_trust, None);
+}

@@ -157,6 +157,9 @@ pub struct Verdict {
     pub rests_on: Vec<String>,
     /// Forms not ruled out, most probable first, each with why not: 'the foot was not looked at'.
     pub not_ruled_out: Vec<(FormId, String)>,
+    /// What a settled name takes on trust: that no form which the key does not have would look the same. None where its size was measured, or
+    /// nothing is settled.
+    pub on_trust: Option<String>,
     /// Hazards that go with what was seen or named.
     pub cautions: Vec<String>,
 }

@@ -73,6 +73,9 @@ fn print_verdict(verdict: &Verdict, key: &Key, out: &mut dyn Write) -> Result<()
         writeln!(out, "\nNot ruled out")?;
         rows.write(out, "  ")?;
     }
+    if let Some(words) = &verdict.on_trust {
+        writeln!(out, "{}", plain(words))?;
+    }
     for caution in &verdict.cautions {
         writeln!(out, "\nCaution: {}", plain(caution))?;
     }

@@ -217,6 +217,7 @@ fn print_strangers(key: &Key, strangers: &Strangers, out: &mut dyn Write) -> Res
     rows.add([share(strangers.called_strange), "called 'not in this key', and rightly so".to_owned()]);
     rows.add([share(strangers.called_contradictory), "the answers were said not to go together".to_owned()]);
     rows.add([share(strangers.named), "settled under the name of another form".to_owned()]);
+    rows.add([share(strangers.named_though_measured), "of all, settled so although their size was measured".to_owned()]);
     rows.write(out, "")?;
     let mut rows = Rows::default();
     for confusion in strangers.taken_for.iter().take(LISTED / 2) {

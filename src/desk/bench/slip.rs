@@ -200,6 +200,9 @@ fn verdict_ui(ui: &mut Ui, doc: &Document, commands: &mut Vec<Command>) {
             let and = if more > 0 { format!(" and {more} more") } else { String::new() };
             ui.label(RichText::new(format!("Rests on {}{and}.", few.join("; "))).size(13.5).color(c.ink_soft));
         }
+        if let Some(words) = &verdict.on_trust {
+            ui.label(RichText::new(format!("{words}.")).size(13.5).color(c.ink_soft));
+        }
         cautions_ui(ui, doc);
     });
     for (i, (form, why)) in verdict.not_ruled_out.iter().take(3).enumerate() {

@@ -159,6 +159,7 @@ fn figures_ui(ui: &mut Ui, report: &Report) {
     if let Some(strangers) = &report.strangers {
         rows.push((with_interval(strangers.called_strange), "of pieces whose form was left out: called strange".to_owned()));
         rows.push((with_interval(strangers.named), "of these: settled under another form’s name".to_owned()));
+        rows.push((with_interval(strangers.named_though_measured), "and that although their size was measured".to_owned()));
     }
     rows.push((
         format!("{:.1} looks", looks.mean),

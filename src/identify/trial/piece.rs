@@ -28,6 +28,8 @@ pub(super) struct Named {
     pub(super) looks: usize,
     pub(super) effort: f64,
     pub(super) state: VerdictState,
+    /// The name was settled without a measure of its size.
+    pub(super) on_trust: bool,
 }
 
 /// Makes a piece of the maker's form up, looks at it and names it with `asked`.
@@ -39,17 +41,18 @@ pub(super) fn name_piece(asked: &Index, maker: &Maker<'_>, form: usize, trial: u
     if lost && maker.has_lid(form) {
         piece.missing.insert(Part::Lid);
     }
-    let (standing, state, effort) = match options.way {
+    let (standing, effort) = match options.way {
         Way::AnyOrder { looks } => {
             let effort = any_order(asked, maker, form, looks, &mut piece, &mut dice);
             let standing = asked.standing(&piece);
-            let state = asked.verdict(&piece, &standing).state;
-            (standing, state, effort)
+            (standing, effort)
         }
         Way::Guided { most } => guided(asked, maker, form, most, &mut piece, &mut dice),
     };
+    let verdict = asked.verdict(&piece, &standing);
+    let looked = Looked { looks: piece.observations.len(), effort, state: verdict.state, on_trust: verdict.on_trust.is_some() };
     let right = maker.index.forms.get(form).map(|entry| &entry.id).filter(|_| !stranger);
-    named(&standing, right, |id| maker.index.by_form.get(id).copied(), &mut dice, Looked { looks: piece.observations.len(), effort, state })
+    named(&standing, right, |id| maker.index.by_form.get(id).copied(), &mut dice, looked)
 }
 
 fn see(piece: &mut Piece, feature: FeatureId, seen: Seen) {
@@ -70,20 +73,13 @@ fn any_order(asked: &Index, maker: &Maker<'_>, form: usize, looks: usize, piece:
 }
 
 /// Follows the engine until the name is settled or there is nothing left to ask.
-fn guided(
-    asked: &Index,
-    maker: &Maker<'_>,
-    form: usize,
-    most: usize,
-    piece: &mut Piece,
-    dice: &mut ChaCha8Rng,
-) -> (Standing, VerdictState, f64) {
+fn guided(asked: &Index, maker: &Maker<'_>, form: usize, most: usize, piece: &mut Piece, dice: &mut ChaCha8Rng) -> (Standing, f64) {
     let mut effort = 0.0;
     loop {
         let standing = asked.standing(piece);
         let state = asked.verdict(piece, &standing).state;
         let next = standing.next_looks.first().filter(|_| state != VerdictState::Settled && piece.observations.len() < most);
-        let Some(next) = next else { return (standing, state, effort) };
+        let Some(next) = next else { return (standing, effort) };
         effort += next.effort;
         see(piece, next.feature.clone(), maker.look(form, &next.feature, dice));
     }
@@ -94,6 +90,7 @@ struct Looked {
     looks: usize,
     effort: f64,
     state: VerdictState,
+    on_trust: bool,
 }
 
 fn named(
@@ -132,6 +129,7 @@ fn named(
         looks: looked.looks,
         effort: looked.effort,
         state: looked.state,
+        on_trust: looked.on_trust,
     }
 }
 

@@ -110,6 +110,8 @@ pub struct Strangers {
     pub called_contradictory: Share,
     /// They were settled under the name of another form.
     pub named: Share,
+    /// The same with a measure of their size taken, so that nothing told the person to take one.
+    pub named_though_measured: Share,
     /// Which form was settled instead of which, most often first.
     pub taken_for: Vec<Confusion>,
 }
@@ -289,6 +291,10 @@ fn strangers(maker: &Maker<'_>, strange: &[(usize, Vec<Named>)]) -> Strangers {
         called_strange: share(VerdictState::NotInKey),
         called_contradictory: share(VerdictState::Contradiction),
         named: share(VerdictState::Settled),
+        named_though_measured: Share::of(
+            strange.iter().flat_map(|(_, pieces)| pieces).filter(|named| settled(named) && !named.on_trust).count(),
+            all,
+        ),
         taken_for: confusions(maker.index, strange.iter().map(|(form, pieces)| (*form, pieces.as_slice())), settled),
     }
 }

@@ -105,6 +105,7 @@ struct ToldStrangers {
     called_not_in_key: ToldShare,
     called_contradictory: ToldShare,
     named: ToldShare,
+    named_though_measured: ToldShare,
     taken_for: Vec<ToldConfusion>,
 }
 
@@ -197,6 +198,7 @@ fn strangers(strangers: &Strangers) -> ToldStrangers {
         called_not_in_key: share(strangers.called_strange),
         called_contradictory: share(strangers.called_contradictory),
         named: share(strangers.named),
+        named_though_measured: share(strangers.named_though_measured),
         taken_for: strangers.taken_for.iter().map(confusion).collect(),
     }
 }
