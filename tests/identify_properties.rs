@@ -1,7 +1,7 @@
 //! What always holds of the engine, on the demo key with arbitrary answers, right and wrong.
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "tests")]
 
-use footring::identify::{Index, Measured, Observation, Piece, Seen, Sure};
+use footring::identify::{Index, Measured, Observation, Piece, SHELVED, Seen, Shelf, Sure};
 use footring::key::{FeatureKind, Key, Part, ValueId, builtin};
 use proptest::prelude::*;
 use std::sync::OnceLock;
@@ -148,4 +148,34 @@ fn numbers_that_are_none_or_huge_leave_probabilities() {
             assert!(!index.verdict(&piece, &standing).sentence.contains("NaN"), "{x} {y}");
         }
     }
+}
+
+/// What stands on the shelf, and what is asked one answer later, against the long way round.
+#[test]
+fn the_shelf_and_the_answer_after_another_are_those_of_the_whole_list() {
+    let key = footring::key::builtin::demo().key;
+    let words = footring::key::Words::new(&key);
+    let index = Index::new(&key);
+    let typed = ["handle=lug", "height=71±2", "lid outline=oval", "rim=plain", "weight=300±20", "handle=loop", "glaze=?"];
+    let mut piece = Piece::default();
+    let (mut before, _) = index.answer(&piece);
+    for text in typed {
+        piece.see(footring::identify::see::see(&key, &words, text).unwrap());
+        let whole = index.answer(&piece);
+        let after = index.answer_after(&before, &piece);
+        assert_eq!(after, whole, "{text}");
+        let standing = &whole.0;
+        for (shelf, is_there) in [
+            (standing.candidates.fitting(), (|place: &Shelf| *place == Shelf::Fits) as fn(&Shelf) -> bool),
+            (standing.candidates.slipping(), |place: &Shelf| matches!(place, Shelf::OneSlip(_))),
+        ] {
+            let slow: Vec<_> = standing.candidates.iter().filter(|candidate| is_there(&candidate.place)).take(SHELVED).cloned().collect();
+            assert_eq!(shelf, slow, "{text}");
+        }
+        for candidate in &standing.candidates {
+            assert_eq!(standing.candidates.probability(&candidate.form), Some(candidate.probability));
+        }
+        before = after.0;
+    }
+    assert_eq!(before.candidates.probability(&"no such form".into()), None);
 }

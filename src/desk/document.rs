@@ -215,7 +215,7 @@ impl Document {
     }
 
     fn stand_again(&mut self) {
-        let (standing, verdict) = self.index.answer(&self.hand.piece);
+        let (standing, verdict) = self.index.answer_after(&self.standing, &self.hand.piece);
         self.standing = Arc::new(standing);
         self.verdict = Arc::new(verdict);
     }

@@ -5,11 +5,15 @@ use super::index::Entry;
 use super::piece::Piece;
 use super::standing::{Weighed, disagrees};
 use super::{Candidate, Shelf};
+use crate::key::FormId;
 use std::ops::Deref;
 use std::sync::{Arc, OnceLock};
 
 /// So many are made at once for a screen; the others when someone asks for more.
 pub(super) const LEADING: usize = 256;
+
+/// So many of the forms that fit, and of those with one slip, are made for a shelf.
+pub const SHELVED: usize = 120;
 
 /// Every form of the key, most probable first; ties by form id. A slice of [`Candidate`]s, of which the leading few hundred are at hand and
 /// the others are made when first asked for: [`Self::first`], [`Self::len`] and [`Self::iter`] as far as it goes cost nothing more.
@@ -17,6 +21,8 @@ pub(super) const LEADING: usize = 256;
 pub struct Candidates {
     leading: Vec<Candidate>,
     all: OnceLock<Vec<Candidate>>,
+    fitting: OnceLock<Vec<Candidate>>,
+    slipping: OnceLock<Vec<Candidate>>,
     behind: Option<Arc<Behind>>,
 }
 
@@ -33,7 +39,7 @@ impl Candidates {
     /// The candidates, so many of the first made at once.
     pub(super) fn new(behind: Behind, at_hand: usize) -> Self {
         let leading = leading(&behind.weighed.posterior, at_hand).into_iter().filter_map(|form| behind.candidate(form)).collect();
-        Self { leading, all: OnceLock::new(), behind: Some(Arc::new(behind)) }
+        Self { leading, behind: Some(Arc::new(behind)), ..Self::default() }
     }
 
     /// Number of forms.
@@ -54,6 +60,38 @@ impl Candidates {
     /// The leading forms that are at hand, at most a few hundred.
     pub fn leading(&self) -> &[Candidate] {
         &self.leading
+    }
+
+    /// The first of those that disagree with nothing, at most [`SHELVED`].
+    pub fn fitting(&self) -> &[Candidate] {
+        self.fitting.get_or_init(|| self.with_slips(0))
+    }
+
+    /// The first of those that disagree in one answer, at most [`SHELVED`]. In a large key they stand far behind, and all before them need not
+    /// be made.
+    pub fn slipping(&self) -> &[Candidate] {
+        self.slipping.get_or_init(|| self.with_slips(1))
+    }
+
+    fn with_slips(&self, slips: usize) -> Vec<Candidate> {
+        let Some(behind) = &self.behind else { return Vec::new() };
+        let weighed = &behind.weighed;
+        let mut forms: Vec<usize> = weighed.slips.exactly(slips).iter().collect();
+        let p = |form: usize| weighed.posterior.get(form).copied().unwrap_or(0.0);
+        let by_rank = |a: &usize, b: &usize| p(*b).total_cmp(&p(*a)).then(a.cmp(b));
+        if forms.len() > SHELVED {
+            forms.select_nth_unstable_by(SHELVED, by_rank);
+            forms.truncate(SHELVED);
+        }
+        forms.sort_unstable_by(by_rank);
+        forms.into_iter().filter_map(|form| behind.candidate(form)).collect()
+    }
+
+    /// The probability of a form; none where the key does not have it.
+    pub fn probability(&self, form: &FormId) -> Option<f64> {
+        let behind = self.behind.as_ref()?;
+        let at = behind.forms.binary_search_by(|entry| entry.id.cmp(form)).ok()?;
+        behind.weighed.posterior.get(at).copied()
     }
 
     /// All forms.

@@ -43,6 +43,10 @@ impl Spread {
             return normal((x - f64::midpoint(self.lo, self.hi)) / self.sd) / self.sd;
         }
         let (a, b) = ((x - self.lo) / self.sd, (x - self.hi) / self.sd);
+        // So far out, Φ is no number above nought: most of ten thousand ranges are passed over here.
+        if a < -38.5 || b > 38.5 {
+            return 0.0;
+        }
         // Differences of small tails, not of numbers near one.
         let p = if b > 0.0 { phi(-b) - phi(-a) } else { phi(a) - phi(b) };
         (p / width).max(0.0)

@@ -34,7 +34,7 @@ mod why;
 pub use answer::{
     Agreement, Candidate, Contradiction, Ignored, LookAlike, NextLook, Reason, Shelf, Split, Standing, Tell, Tells, Verdict, VerdictState,
 };
-pub use candidates::Candidates;
+pub use candidates::{Candidates, SHELVED};
 pub use index::Index;
 pub use looks::{About, Gain};
 pub use piece::{Measured, Observation, Piece, Seen, Sure};

@@ -47,11 +47,11 @@ pub(super) struct Weighed {
 impl Index {
     /// Everything the Bench shows of a piece, in one go: who fits, how probable each form is, and what to look at next.
     pub fn standing(&self, piece: &Piece) -> Standing {
-        self.standing_of(piece, Depth { candidates: LEADING, looks: usize::MAX })
+        self.standing_of(piece, None, Depth { candidates: LEADING, looks: usize::MAX })
     }
 
-    fn standing_of(&self, piece: &Piece, depth: Depth) -> Standing {
-        let weighed = self.weigh(piece);
+    fn standing_of(&self, piece: &Piece, before: Option<&Standing>, depth: Depth) -> Standing {
+        let weighed = self.weigh_after(piece, before);
         let fitting = weighed.slips.exactly(0);
         let fits = fitting.count();
         let one_slip = weighed.slips.exactly(1).count();
@@ -78,15 +78,29 @@ impl Index {
         (standing, verdict)
     }
 
+    /// The same, one answer more or less after another standing of the same index: what was weighed then is not weighed again.
+    pub fn answer_after(&self, before: &Standing, piece: &Piece) -> (Standing, Verdict) {
+        let standing = self.standing_of(piece, Some(before), Depth { candidates: LEADING, looks: usize::MAX });
+        let verdict = self.verdict(piece, &standing);
+        (standing, verdict)
+    }
+
     /// The same for a row of a list, of which only the names are kept: of the next looks the first alone is there.
     pub fn answer_in_brief(&self, piece: &Piece) -> (Standing, Verdict) {
-        let standing = self.standing_of(piece, Depth { candidates: 2, looks: 1 });
+        let standing = self.standing_of(piece, None, Depth { candidates: 2, looks: 1 });
         let verdict = self.verdict(piece, &standing);
         (standing, verdict)
     }
 
     /// What counts of a piece, in the order of the columns.
-    pub(super) fn readings(&self, piece: &Piece) -> Vec<(usize, Observation, Reading)> {
+    pub(super) fn readings(&self, piece: &Piece, before: Option<&Standing>) -> Vec<(usize, Observation, Reading)> {
+        // An answer that was weighed before, by the same columns, is not weighed again.
+        let before = before.and_then(|standing| standing.candidates.behind()).filter(|behind| Arc::ptr_eq(&behind.columns, &self.columns));
+        let known = |i: usize, observation: &Observation| {
+            let readings = &before?.weighed.readings;
+            let at = readings.binary_search_by_key(&i, |reading| reading.0).ok()?;
+            readings.get(at).filter(|reading| reading.1 == *observation).map(|reading| reading.2.clone())
+        };
         let mut readings = Vec::new();
         for (at, observation) in piece.observations.iter().enumerate() {
             // The last one said of a feature counts, should there be two.
@@ -95,7 +109,7 @@ impl Index {
                 && let Some(&i) = self.by_feature.get(&observation.feature)
                 && let Some(column) = self.columns.get(i)
                 && hidden_by(column, piece).is_none()
-                && let Ok(reading) = read(column, observation)
+                && let Some(reading) = known(i, observation).or_else(|| read(column, observation).ok())
             {
                 readings.push((i, observation.clone(), reading));
             }
@@ -106,7 +120,11 @@ impl Index {
 
     /// Weighs every observation that counts.
     pub(super) fn weigh(&self, piece: &Piece) -> Weighed {
-        let readings = self.readings(piece);
+        self.weigh_after(piece, None)
+    }
+
+    fn weigh_after(&self, piece: &Piece, before: Option<&Standing>) -> Weighed {
+        let readings = self.readings(piece, before);
         let mut slips = Slips::none(self.forms.len());
         for (i, _, reading) in &readings {
             if let Some(column) = self.columns.get(*i) {

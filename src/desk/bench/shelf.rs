@@ -7,7 +7,7 @@ use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::theme::{self, Colours};
 use crate::desk::widgets::{self, remark};
-use crate::identify::{Candidate, Shelf};
+use crate::identify::{Candidate, SHELVED, Shelf};
 use crate::key::{FeatureId, Form};
 use egui::{
     Align, Align2, Color32, CornerRadius, FontId, Frame, Layout, Margin, Rect, RichText, Role, ScrollArea, Sense, Stroke, Ui, WidgetInfo,
@@ -15,7 +15,7 @@ use egui::{
 };
 
 /// Forms drawn on the shelf at most; the rest are counted. A stated limit, so that a key of thousands costs no frame.
-const MOST_SHOWN: usize = 120;
+const MOST_SHOWN: usize = SHELVED;
 /// Seconds in which a silhouette slides to its new place.
 const SLIDE_SECS: f32 = 0.28;
 
@@ -91,18 +91,17 @@ struct Standing<'a> {
     slip: Option<&'a FeatureId>,
 }
 
+fn shown<'a>(doc: &'a Document, candidate: &'a Candidate) -> Option<Standing<'a>> {
+    let slip = if let Shelf::OneSlip(feature) = &candidate.place { Some(feature) } else { None };
+    Some(Standing { form: doc.form(&candidate.form)?, candidate, slip })
+}
+
 fn row_ui(ui: &mut Ui, doc: &Document, view: &mut BenchView, commands: &mut Vec<Command>) {
     let c = theme::colours(ui);
-    let of = |wanted: fn(&Shelf) -> bool| {
-        doc.standing.candidates.iter().filter(move |candidate| wanted(&candidate.place)).filter_map(|candidate| {
-            let slip = if let Shelf::OneSlip(feature) = &candidate.place { Some(feature) } else { None };
-            Some(Standing { form: doc.form(&candidate.form)?, candidate, slip })
-        })
-    };
-    // No further than there are any: the rest of a large key is not made for a row of thirty.
-    let (fit, slipped) = (doc.standing.fits, doc.standing.one_slip);
-    let fits: Vec<Standing<'_>> = of(|place| *place == Shelf::Fits).take(fit.min(MOST_SHOWN)).collect();
-    let slips: Vec<Standing<'_>> = of(|place| matches!(place, Shelf::OneSlip(_))).take(slipped.min(MOST_SHOWN / 2)).collect();
+    let candidates = &doc.standing.candidates;
+    let fits: Vec<Standing<'_>> = candidates.fitting().iter().take(MOST_SHOWN).filter_map(|candidate| shown(doc, candidate)).collect();
+    let slips: Vec<Standing<'_>> =
+        candidates.slipping().iter().take(MOST_SHOWN / 2).filter_map(|candidate| shown(doc, candidate)).collect();
     let (names_height, percent_height) = (36.0, 18.0);
     let room = ui.available_rect_before_wrap();
     let tallest = |all: &[Standing<'_>]| all.iter().map(|s| view_height(s.form)).fold(0.0, f64::max);

@@ -89,11 +89,11 @@ fn legend_ui(
     let c = theme::colours(ui);
     let name = doc.key.full_name(form);
     let said = !doc.hand.piece.is_blank();
-    let likely = doc.standing.candidates.iter().find(|candidate| candidate.form == *id).filter(|_| said);
+    let likely = doc.standing.candidates.probability(id).filter(|_| said);
     let mut job = egui::text::LayoutJob::default();
     job.append(&capital(&name), 0.0, egui::TextFormat::simple(FontId::new(15.5, theme::bold()), c.ink));
     if let Some(likely) = likely {
-        job.append(&percent(likely.probability), 8.0, egui::TextFormat::simple(FontId::proportional(14.5), c.ink_soft));
+        job.append(&percent(likely), 8.0, egui::TextFormat::simple(FontId::proportional(14.5), c.ink_soft));
     }
     job.wrap = egui::text::TextWrapping {
         max_width: (ui.max_rect().width() - line::SAMPLE - TARGET - 40.0).max(80.0),

@@ -15,7 +15,7 @@ use super::command::Command;
 use super::document::Document;
 use super::theme::{self, GAP};
 use super::widgets::{self, in_rect, paper};
-use crate::identify::{Shelf, Tells};
+use crate::identify::Tells;
 use crate::key::{FeatureId, FormId, Part};
 use egui::{Rect, ScrollArea, Ui, Vec2, pos2, vec2};
 use outline::{Lids, Plate};
@@ -143,7 +143,10 @@ impl Compared {
 fn rivals(doc: &Document, chosen: &[FormId]) -> Vec<FormId> {
     let mut found: Vec<FormId> = Vec::new();
     if !doc.hand.piece.is_blank() {
-        found.extend(doc.standing.candidates.iter().filter(|c| c.place != Shelf::SetAside).map(|c| c.form.clone()).take(MOST + RIVALS));
+        let candidates = &doc.standing.candidates;
+        let mut likely: Vec<_> = candidates.fitting().iter().chain(candidates.slipping()).collect();
+        likely.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+        found.extend(likely.into_iter().map(|candidate| candidate.form.clone()).take(MOST + RIVALS));
     }
     if let Some(first) = chosen.first() {
         found.extend(doc.index.look_alikes(first, RIVAL_DIFFERENCES).into_iter().map(|alike| alike.form));
