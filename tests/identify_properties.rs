@@ -153,7 +153,7 @@ fn numbers_that_are_none_or_huge_leave_probabilities() {
 /// What stands on the shelf, and what is asked one answer later, against the long way round.
 #[test]
 fn the_shelf_and_the_answer_after_another_are_those_of_the_whole_list() {
-    let key = footring::key::builtin::demo().key;
+    let key = builtin::demo().key;
     let words = footring::key::Words::new(&key);
     let index = Index::new(&key);
     let typed = ["handle=lug", "height=71±2", "lid outline=oval", "rim=plain", "weight=300±20", "handle=loop", "glaze=?"];
