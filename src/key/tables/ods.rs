@@ -164,17 +164,16 @@ fn put_row(sheet: &mut Sheet, line: u32, cells: &[Cell], going: &mut BTreeMap<u3
             if column as usize >= COLUMN_LIMIT || sheet.is_full() {
                 return;
             }
-            if !cell.text.is_empty() {
-                sheet.put(line, column, &cell.text);
-                if cell.rows > 1 && cell.columns <= 1 {
-                    let last = line.saturating_add(cell.rows - 1).min(ROWS);
-                    sheet.merged(line, column, last);
-                    going.insert(column, (last, cell.text.clone()));
-                }
-            } else {
+            if cell.text.is_empty() {
                 // Nothing stands in the rest of a run of empty cells either.
                 column = column.saturating_add(cell.times);
                 break;
+            }
+            sheet.put(line, column, &cell.text);
+            if cell.rows > 1 && cell.columns <= 1 {
+                let last = line.saturating_add(cell.rows - 1).min(ROWS);
+                sheet.merged(line, column, last);
+                going.insert(column, (last, cell.text.clone()));
             }
             column += 1;
         }
