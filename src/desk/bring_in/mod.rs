@@ -1,7 +1,7 @@
 //! Bringing a list into the key: a table from a spreadsheet or a database, with what each column is taken for, its first rows, and what
 //! would be added. Nothing of the key changes until it is brought in.
 //!
-//! [`columns`] shows the columns and lets one say what they are, [`outcome`] what would happen, [`work`] reads and plans off the frame.
+//! `columns` shows the columns and lets one say what they are, `outcome` what would happen, `work` reads and plans off the frame.
 
 mod columns;
 mod outcome;
