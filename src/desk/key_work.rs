@@ -126,6 +126,8 @@ impl Footring {
                     self.notice = self.notice.take().or(problem);
                 }
                 self.opening = None;
+                super::bring_in::close(&mut self.views.bring_in);
+                self.views.key_book.forget();
                 self.doc.place = place_of(&folder);
                 self.doc.set_compiled(*compiled);
                 self.settings.last_key = Some(folder.dir().to_owned());

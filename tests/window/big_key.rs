@@ -64,6 +64,30 @@ fn only_forms_in_sight_are_laid_out_and_all_are_found_by_name() {
 }
 
 #[test]
+fn the_keyboard_goes_on_to_forms_that_were_out_of_sight() {
+    let mut table = Table::on(many(400), Theme::Light, LAPTOP);
+    table.command(Key::Num3);
+    table.harness.get_by_label("Find").focus();
+    table.settle();
+    let below = |table: &Table| table.harness.query_by_label("pint jug, Quoin").is_some();
+    assert!(!below(&table), "it is far out of sight at first");
+    let mut focused = std::collections::BTreeSet::new();
+    for _ in 0..260 {
+        table.harness.key_press(Key::Tab);
+        table.harness.run_ok();
+        let names: Vec<String> = table
+            .harness
+            .query_all_by_role(egui::accesskit::Role::Button)
+            .filter(|node| node.accesskit_node().is_focused())
+            .filter_map(|node| node.accesskit_node().label())
+            .collect();
+        focused.extend(names);
+    }
+    assert!(focused.len() > 150, "{} buttons were reached", focused.len());
+    assert!(below(&table) || focused.contains("pint jug, Quoin"), "the shelves follow the keyboard: {focused:?}");
+}
+
+#[test]
 fn an_edit_of_one_form_of_thousands_is_saved_and_undone() {
     let mut table = Table::on(many(3000), Theme::Light, LAPTOP);
     let before = table.harness.state().doc.key.clone();

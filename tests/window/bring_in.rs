@@ -85,6 +85,39 @@ fn a_column_is_taken_for_something_else_and_that_is_remembered_for_the_next_list
 }
 
 #[test]
+fn a_column_that_is_taken_for_something_else_and_back_keeps_its_unit() {
+    let mut table = Table::with(egui::Theme::Light, vec2(1920.0, 1080.0));
+    small_list(&mut table);
+    let pick = |table: &mut Table, from: &str, to: &str| {
+        table.click(&format!("Height (in) is taken for: {from}"));
+        table.harness.get_by_role_and_label(egui::accesskit::Role::Button, to).click();
+        table.settle();
+    };
+    for other in ["measure", "note"] {
+        pick(&mut table, "measure", other);
+        if other != "measure" {
+            table.harness.get_by_label("as you say");
+            pick(&mut table, other, "measure");
+        }
+        table.harness.get_by_label("Unit of Height (in): inches");
+    }
+}
+
+#[test]
+fn a_list_dropped_while_a_sheet_is_edited_waits_behind_it() {
+    let mut table = Table::new();
+    table.harness.state_mut().ask(Command::OpenForm("quoin-casserole-one".into()));
+    table.settle();
+    small_list(&mut table);
+    table.harness.get_by_label("chapel.csv: 5 rows");
+    table.harness.state_mut().ask(Command::AddForm);
+    table.settle();
+    small_list(&mut table);
+    table.harness.get_by_label_contains("the list waits behind this sheet");
+    assert!(table.harness.state().views.key_book.sheet().is_some(), "what was typed is not lost");
+}
+
+#[test]
 fn a_museum_list_is_read_in_full() {
     let mut table = Table::on_disk();
     let list = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/museum_ceramics.csv");
@@ -151,6 +184,7 @@ fn a_new_key_is_made_of_a_list_and_opened() {
     assert_eq!(doc.place.dir.as_deref(), Some(dir.as_path()));
     assert_eq!(doc.key.about.title, "chapel");
     assert_eq!(doc.key.forms.len(), 3);
+    assert_eq!(table.harness.state().views.key_book.page, footring::desk::key_book::Page::Shelves, "the list is done with");
     assert!(doc.form(&FormId::new("pudding-basin")).is_some() || doc.key.forms.iter().any(|form| form.name == "pudding basin"));
 }
 

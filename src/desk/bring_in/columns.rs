@@ -95,7 +95,7 @@ fn role_ui(ui: &mut Ui, list: &mut List, column: usize) {
     ui.add(Label::new(RichText::new(format!("{letters}  {header}")).family(theme::bold())).truncate()).on_hover_text(&header);
     let width = WIDTH - 14.0;
     let chosen = ComboBox::from_id_salt(("role", column)).width(width).height(460.0).selected_text(role.words()).show_ui(ui, |ui| {
-        for choice in choices(&header, &old) {
+        for choice in choices(&header, &old, list.guesses.iter().find(|guess| guess.header == header).map(|guess| &guess.role)) {
             if ui.selectable_label(choice.words() == old.words(), choice.words()).clicked() {
                 role = choice;
             }
@@ -133,12 +133,14 @@ fn role_ui(ui: &mut Ui, list: &mut List, column: usize) {
     }
     let guess = list.guesses.iter().find(|guess| guess.header == header);
     let why = match guess {
-        _ if list.is_remembered => "as in the last list with these columns".to_owned(),
+        _ if list.remembered.as_ref().is_some_and(|mapping| mapping.columns.get(&header) == Some(&role)) => {
+            "as in the last list with these columns".to_owned()
+        }
         Some(guess) if guess.role == role => guess.reason.clone(),
         Some(_) => "as you say".to_owned(),
         None => String::new(),
     };
-    ui.add(Label::new(RichText::new(why).font(FontId::proportional(13.0)).color(c.ink_soft)).truncate());
+    ui.add(Label::new(RichText::new(&why).font(FontId::proportional(13.0)).color(c.ink_soft)).truncate()).on_hover_text(why);
     if role != old {
         // One column alone holds the names.
         if role == Role::Name {
@@ -146,18 +148,20 @@ fn role_ui(ui: &mut Ui, list: &mut List, column: usize) {
                 *other = Role::Ignore;
             }
         }
-        list.is_remembered = false;
         list.mapping.columns.insert(header, role);
     }
 }
 
-/// What a column can be taken for. What has a feature keeps its name from one to the other.
-fn choices(header: &str, old: &Role) -> Vec<Role> {
+/// What a column can be taken for. What has a feature keeps its name from one to the other, and what it is or was guessed to be keeps its unit and
+/// its sign.
+fn choices(header: &str, old: &Role, guess: Option<&Role>) -> Vec<Role> {
     let feature = match old {
         Role::Category { feature, .. } | Role::Colour { feature, .. } | Role::Measure { feature, .. } => feature.clone(),
         _ => header.to_owned(),
     };
-    vec![
+    let same = |a: &Role, b: &Role| std::mem::discriminant(a) == std::mem::discriminant(b);
+    let known = |choice: Role| [Some(old), guess].into_iter().flatten().find(|known| same(known, &choice)).cloned().unwrap_or(choice);
+    [
         Role::Name,
         Role::Line,
         Role::Category { feature: feature.clone(), split: None },
@@ -170,4 +174,6 @@ fn choices(header: &str, old: &Role) -> Vec<Role> {
         Role::Identifier,
         Role::Ignore,
     ]
+    .map(known)
+    .into()
 }

@@ -63,8 +63,8 @@ struct List {
     table: Arc<Table>,
     guesses: Vec<Guess>,
     mapping: Mapping,
-    /// What the columns are taken for comes from a list brought in before.
-    is_remembered: bool,
+    /// What the columns of the last list with the same ones were taken for.
+    remembered: Option<Mapping>,
     into: Into,
     changes: Changes,
     /// An empty key, called as the list.
@@ -114,6 +114,10 @@ impl Footring {
                 view.problem = None;
                 self.screen = Screen::KeyBook;
                 self.views.key_book.page = Page::BringIn;
+                if !self.views.key_book.leave_sheet() {
+                    let words = "the list waits behind this sheet: save its edits or drop them first";
+                    self.notice = Some(Notice::news(words));
+                }
                 work::read_list(&mut self.jobs, ctx, path, options, Arc::clone(&self.doc.key));
             }
             Wish::Plan => {
@@ -159,8 +163,8 @@ impl Footring {
                         let known = kept.of(&read.table).cloned();
                         let into = view.list.as_ref().map_or(Into::ThisKey, |list| list.into);
                         view.list = Some(List {
-                            is_remembered: known.is_some(),
-                            mapping: known.unwrap_or(read.mapping),
+                            mapping: known.clone().unwrap_or(read.mapping),
+                            remembered: known,
                             empty: Arc::new(new_key(&read.table)),
                             table: read.table,
                             guesses: read.guesses,
@@ -212,6 +216,11 @@ impl Footring {
             self.notice = Some(Notice::problem(format!("what the columns are was not kept for the next list: {error}")));
         }
     }
+}
+
+/// Another key was opened: the list was for the one before, or it is in this one.
+pub fn close(view: &mut BringInView) {
+    *view = BringInView::default();
 }
 
 /// A job ended by a fault of the program: what it was to bring does not come.

@@ -66,6 +66,18 @@ impl KeyBookView {
         self.sheet.is_none() && self.page == Page::BringIn
     }
 
+    /// Another key was opened: what was worked out of the one before is nothing to this one. A sheet with edits stays, for nothing is lost.
+    pub fn forget(&mut self) {
+        let page = if self.page == Page::BringIn { Page::Shelves } else { self.page };
+        *self = Self { page, sheet: self.sheet.take().filter(Sheet::is_changed), ..Self::default() };
+    }
+
+    /// Closes the sheet that is open, unless it has edits. False where it stays.
+    pub fn leave_sheet(&mut self) -> bool {
+        self.sheet.take_if(|sheet| !sheet.is_changed());
+        self.sheet.is_none()
+    }
+
     /// The sheet that is open.
     pub fn sheet(&self) -> Option<&Sheet> {
         self.sheet.as_ref()

@@ -68,8 +68,10 @@ pub(super) fn shelves_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, co
         ScrollArea::vertical().auto_shrink(false).show_viewport(ui, |ui, seen| {
             ui.set_height(laid.height);
             let origin = ui.min_rect().min;
-            let first = laid.rows.partition_point(|row| row.top + row.height < seen.min.y);
-            for row in laid.rows.iter().skip(first).take_while(|row| row.top <= seen.max.y) {
+            // A row more each way, so that the keyboard finds the next one to go to.
+            let first = laid.rows.partition_point(|row| row.top + row.height < seen.min.y).saturating_sub(2);
+            let last = laid.rows.partition_point(|row| row.top <= seen.max.y) + 2;
+            for row in laid.rows.iter().take(last).skip(first) {
                 let rect = Rect::from_min_size(pos2(origin.x, origin.y + row.top), vec2(laid.width, row.height));
                 row_ui(ui, doc, view, commands, row, rect, c);
             }
@@ -232,6 +234,9 @@ fn cell_ui(
     let response = ui.interact(cell, widgets::id(("key book", form.id.as_str())), Sense::click());
     let full = doc.key.full_name(form);
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, full.clone()));
+    if response.gained_focus() {
+        response.scroll_to_me(None);
+    }
     if response.hovered() || response.has_focus() {
         ui.painter().rect(
             cell.shrink(2.0),

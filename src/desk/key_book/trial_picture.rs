@@ -66,6 +66,7 @@ pub(super) fn calibration_ui(ui: &mut Ui, calibration: &Calibration) {
         let words = format!("Said {:.1} %, right {:.1} % of {} pieces", bin.said * 100.0, bin.right * 100.0, bin.pieces);
         response.on_hover_text_at_pointer(words);
     }
+    remark(ui, format!("{}.", capital(&said.join("; "))));
     remark(
         ui,
         format!(

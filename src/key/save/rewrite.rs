@@ -120,13 +120,15 @@ fn rewritten<T: Entry>(text: &FileText, old: &[T], new: &[T], how: How) -> Resul
     }
     let mut after = None;
     for ((entry, was), stays) in new.iter().zip(&matched).zip(&stays) {
-        let compact_new = compact(entry).map_err(unwritable)?;
         let Some((old_entry, index)) = was.and_then(|was| Some((old.get(was)?, slot(was)?))) else {
+            let compact_new = compact(entry).map_err(unwritable)?;
             chunks.insert(after, |indent| fresh(&compact_new, indent), STEP);
             continue;
         };
-        let compact_old = compact(old_entry).map_err(unwritable)?;
-        if compact_old != compact_new {
+        // What is the same need not be printed to see that it is.
+        let printed =
+            if old_entry == entry { None } else { Some((compact(old_entry).map_err(unwritable)?, compact(entry).map_err(unwritable)?)) };
+        if let Some((compact_old, compact_new)) = printed.filter(|(old, new)| old != new) {
             let span = text.entries.get(index).map(|entry| entry.span.clone()).unwrap_or_default();
             let woven = match how {
                 How::Woven => weave(&text.text, &span, &compact_old, &compact_new, eol),
