@@ -1,26 +1,18 @@
 //! Tables of every kind, read whole and made into keys.
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "tests")]
 
+#[path = "common/packed.rs"]
+mod packed;
+
 use footring::key::tables::{Changes, HeaderRow, Options, Role, Table, TableError, guess, import, new_key, read, read_bytes};
 use footring::key::{Folder, Record, Severity, load};
+use packed::packed;
 use proptest::prelude::*;
 use std::fmt::Write as _;
-use std::io::{Cursor, Write as _};
 use std::path::Path;
-use zip::ZipWriter;
-use zip::write::SimpleFileOptions;
 
 fn data(name: &str) -> Table {
     read(&Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data").join(name), &Options::default()).unwrap()
-}
-
-fn packed(files: &[(&str, &[u8])]) -> Vec<u8> {
-    let mut zip = ZipWriter::new(Cursor::new(Vec::new()));
-    for (name, bytes) in files {
-        zip.start_file(*name, SimpleFileOptions::default()).unwrap();
-        zip.write_all(bytes).unwrap();
-    }
-    zip.finish().unwrap().into_inner()
 }
 
 /// A workbook of two sheets, the first empty; `inside` is the second's `sheetData` and what follows it.

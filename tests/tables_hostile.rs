@@ -3,13 +3,16 @@
 //! What is held here by the test ending at all (each took hours or all of the memory once) is held as well by what comes out.
 #![expect(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, reason = "tests")]
 
+#[path = "common/packed.rs"]
+mod packed;
 #[path = "common/ran.rs"]
 mod ran;
 
 use footring::key::tables::{CELL_LIMIT, COLUMN_LIMIT, Options, Table, TableError, read_bytes};
+use packed::packed;
 use std::fmt::Write as _;
 use std::fs;
-use std::io::{Cursor, Write as _};
+use std::io::Cursor;
 use zip::write::SimpleFileOptions;
 use zip::{ZipArchive, ZipWriter};
 
@@ -23,15 +26,6 @@ fn refused(name: &str, bytes: impl Into<Vec<u8>>) -> String {
 
 fn told(table: &Table) -> Vec<String> {
     table.notes.iter().chain(&table.problems).map(|problem| problem.tell(table)).collect()
-}
-
-fn packed(files: &[(&str, &[u8])]) -> Vec<u8> {
-    let mut zip = ZipWriter::new(Cursor::new(Vec::new()));
-    for (name, bytes) in files {
-        zip.start_file(*name, SimpleFileOptions::default()).unwrap();
-        zip.write_all(bytes).unwrap();
-    }
-    zip.finish().unwrap().into_inner()
 }
 
 /// An open document with one sheet of these rows.
