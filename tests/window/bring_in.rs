@@ -219,6 +219,11 @@ fn bring_in_looks() {
 }
 
 #[test]
+fn bring_in_looks_middling() {
+    both("bring_in_middling", vec2(1024.0, 700.0), small_list);
+}
+
+#[test]
 fn bring_in_looks_small() {
     both("bring_in_small", vec2(640.0, 400.0), small_list);
 }

@@ -166,6 +166,20 @@ fn health_looks_small() {
 }
 
 #[test]
+fn pairs_look() {
+    both("key_health_pairs", vec2(1024.0, 700.0), |table| {
+        table.command(Key::Num3);
+        table.click("Health");
+        table.click("By one feature alone (3)");
+    });
+}
+
+#[test]
+fn trial_looks_wide() {
+    both("key_trial_wide", vec2(1920.0, 1080.0), try_some);
+}
+
+#[test]
 fn trial_looks() {
     both("key_trial", LAPTOP, try_some);
 }

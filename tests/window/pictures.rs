@@ -100,6 +100,14 @@ fn tell_apart_alone() {
 }
 
 #[test]
+fn tell_apart_alone_small() {
+    both("tell_apart_alone_small", vec2(640.0, 400.0), |table| {
+        table.harness.state_mut().ask(footring::desk::command::Command::TellApart(vec!["quoin-covered-sugar".into()]));
+        table.settle();
+    });
+}
+
+#[test]
 fn help() {
     both("help", LAPTOP, |table| table.key(Key::F1));
 }
