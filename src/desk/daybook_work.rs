@@ -1,13 +1,13 @@
 //! The daybook, off the frame: putting finds in, taking them out, listing them.
 
 use super::app::Footring;
-use super::bench::card::capital;
 use super::command::{Change, Notice, Step};
 use super::document::{Document, Hand};
 use super::jobs::{Done as JobDone, Jobs};
 use crate::daybook::learn::{self, Learnt};
 use crate::daybook::{Daybook, DaybookError, Find, FindId, KeyName, Named, Page, Standing};
 use crate::identify::VerdictState;
+use crate::key::capital;
 use egui::Context;
 use jiff::ZonedDateTime;
 use std::path::{Path, PathBuf};

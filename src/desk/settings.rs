@@ -42,16 +42,25 @@ impl Settings {
     ///
     /// Where the folder can't be written.
     pub fn write(&self, data_dir: &Path) -> io::Result<()> {
-        let text = ron::ser::to_string_pretty(self, ron::ser::PrettyConfig::default()).map_err(io::Error::other)?;
-        let mut beside = tempfile::NamedTempFile::new_in(data_dir)?;
-        io::Write::write_all(&mut beside, text.as_bytes())?;
-        beside.persist(Self::file(data_dir)).map_err(|error| error.error)?;
-        Ok(())
+        write_whole(data_dir, &Self::file(data_dir), self)
     }
 
     fn file(data_dir: &Path) -> PathBuf {
         data_dir.join("settings.ron")
     }
+}
+
+/// Writes what is to be remembered into a file of the data folder, whole or not at all.
+///
+/// # Errors
+///
+/// Where the folder can't be written.
+pub(super) fn write_whole(data_dir: &Path, file: &Path, what: &impl Serialize) -> io::Result<()> {
+    let text = ron::ser::to_string_pretty(what, ron::ser::PrettyConfig::default()).map_err(io::Error::other)?;
+    let mut beside = tempfile::NamedTempFile::new_in(data_dir)?;
+    io::Write::write_all(&mut beside, text.as_bytes())?;
+    beside.persist(file).map_err(|error| error.error)?;
+    Ok(())
 }
 
 #[cfg(test)]

@@ -8,9 +8,8 @@ use super::column::Column;
 use super::piece::{Observation, Piece};
 use super::reading::{Reading, Silent, read, seen_words};
 use super::table::{Answer, Slips, Sums, Weights};
-use super::text::count;
 use super::{Agreement, Contradiction, Ignored, Index, Standing, Verdict};
-use crate::key::Part;
+use crate::key::{Part, count};
 use std::sync::Arc;
 
 /// The least likelihood that is told from none: keeps sums of logarithms finite where every form is contradicted.

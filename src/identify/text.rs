@@ -33,17 +33,6 @@ fn joined<S: AsRef<str>>(words: &[S], last: &str) -> String {
     }
 }
 
-/// The sentence with a capital at its start.
-pub(crate) fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
-}
-
-/// '1 form', '3 forms'.
-pub(crate) fn count(n: usize, one: &str) -> String {
-    if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") }
-}
-
 /// Years as they are printed: '1951–58', '1951–2004', '1951', 'from 1951', 'until 1958', nothing where nothing is known.
 pub(crate) fn years(from: Option<i32>, to: Option<i32>) -> String {
     match (from, to) {
@@ -67,10 +56,6 @@ mod tests {
         assert_eq!(any_of(&["round", "oval", "square"]), "round, oval or square");
         assert_eq!(all_of(&["the lid", "the foot"]), "the lid and the foot");
         assert_eq!(any_of::<&str>(&[]), "");
-        assert_eq!(capital("one-person casserole"), "One-person casserole");
-        assert_eq!(capital(""), "");
-        assert_eq!(count(1, "form"), "1 form");
-        assert_eq!(count(0, "form"), "0 forms");
     }
 
     #[test]

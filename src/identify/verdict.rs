@@ -4,9 +4,9 @@ use super::column::{Column, Kind, NOT_RECORDED, RECORDED, What};
 use super::piece::{Piece, Seen};
 use super::reading::seen_words;
 use super::standing::{Weighed, hidden_by};
-use super::text::{any_of, capital, count, years};
+use super::text::{any_of, years};
 use super::{Agreement, Index, Standing, Verdict, VerdictState};
-use crate::key::{Caution, MarkId, Unit, Years};
+use crate::key::{Caution, MarkId, Unit, Years, capital, count};
 use std::sync::Arc;
 
 /// Forms listed as not ruled out, at most.

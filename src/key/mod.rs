@@ -14,7 +14,7 @@ mod print;
 pub mod problem;
 mod save;
 mod say;
-pub use say::plain;
+pub use say::{capital, count, percent, plain};
 pub mod shape;
 mod source;
 mod syntax;

@@ -94,7 +94,8 @@ impl Problem {
         }
         let number = self.place.line.to_string();
         let pad = " ".repeat(number.len());
-        let (line, lead) = window(&plain(&self.source_line), self.place.column);
+        let (line, lead) = window(&self.source_line, self.place.column);
+        let line = plain(&line);
         let carets = "^".repeat(self.place.length.clamp(1, line.chars().count().saturating_sub(lead.chars().count()).max(1)));
         format!("{head}\n {pad} |\n {number} | {line}\n {pad} | {lead}{carets}")
     }

@@ -9,6 +9,27 @@ pub fn plain(text: &str) -> String {
     text.chars().map(|c| if c.is_control() && c != '\n' && c != '\t' || turns(c) { '\u{fffd}' } else { c }).collect()
 }
 
+/// A text with a capital at its start.
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// '1 form', '2 forms'.
+pub fn count(n: usize, one: &str) -> String {
+    if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") }
+}
+
+/// A share in percent that claims no more than is known: '46 %', '0.4 %', '<0.1 %', '99.9 %' and never '100 %' for less.
+pub fn percent(share: f64) -> String {
+    match share * 100.0 {
+        p if p < 0.1 => if p > 0.0 { "<0.1 %" } else { "0 %" }.to_owned(),
+        p if p < 9.95 => format!("{p:.1} %"),
+        p if p > 99.0 && p < 100.0 => format!("{:.1} %", (p * 10.0).floor() / 10.0),
+        p => format!("{p:.0} %"),
+    }
+}
+
 impl Often {
     /// 'usually', '7 times'.
     pub fn words(self) -> String {
@@ -34,6 +55,14 @@ impl Key {
     /// The full name of the form of that id; the id itself where the key has none.
     pub fn form_name(&self, id: &FormId) -> String {
         self.form(id).map_or_else(|| id.to_string(), |form| self.full_name(form))
+    }
+
+    /// Two forms: 'covered sugar and one-person casserole, Quoin', or both names in full where the lines differ.
+    pub fn pair_names(&self, one: &FormId, other: &FormId) -> String {
+        match (self.form(one), self.form(other)) {
+            (Some(a), Some(b)) if a.line == b.line => format!("{} and {}", a.name, self.full_name(b)),
+            _ => format!("{} and {}", self.form_name(one), self.form_name(other)),
+        }
     }
 
     /// The shown name of the feature of that id; the id itself where the key has none.
@@ -83,5 +112,19 @@ mod tests {
             (key.form_name(&"no-such".into()), key.feature_name(&"height".into())),
             ("no-such".to_owned(), "height, lid off".to_owned())
         );
+    }
+
+    #[test]
+    fn sentences_begin_and_count_as_they_should() {
+        assert_eq!((capital("one-person casserole"), capital("")), ("One-person casserole".to_owned(), String::new()));
+        assert_eq!([count(1, "form"), count(0, "form")], ["1 form", "0 forms"]);
+        assert_eq!(
+            [0.0, 0.0004, 0.004, 0.0994, 0.0996, 0.464, 0.99949, 1.0].map(percent),
+            ["0 %", "<0.1 %", "0.4 %", "9.9 %", "10 %", "46 %", "99.9 %", "100 %"]
+        );
+        let key = builtin::demo().key;
+        let pair = |one: &str, other: &str| key.pair_names(&one.into(), &other.into());
+        assert_eq!(pair("quoin-covered-sugar", "quoin-casserole-one"), "covered sugar and one-person casserole, Quoin");
+        assert_eq!(pair("quoin-covered-sugar", "fenlight-covered-sugar"), "covered sugar, Quoin and covered sugar, Fenlight");
     }
 }

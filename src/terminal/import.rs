@@ -4,7 +4,7 @@ use super::cli::Import;
 use super::open_table;
 use super::outcome::{Outcome, Trouble};
 use super::page::{Rows, count, plain};
-use crate::key::tables::{Addition, Changes, Guess, HeaderRow, Mapping, Options, Plan, Table, guess, import, new_key};
+use crate::key::tables::{Added, Changes, Guess, HeaderRow, Mapping, Options, Plan, Table, clip, guess, import, new_key};
 use crate::key::{Folder, Key, SaveError};
 use serde::Serialize;
 use std::io::Write;
@@ -112,31 +112,7 @@ struct Told<'a> {
     key: &'a Key,
 }
 
-/// Added things by sort.
-#[derive(Debug, Default, Serialize)]
-struct Added {
-    lines: usize,
-    features: usize,
-    values: usize,
-    forms: usize,
-    records: usize,
-}
-
 impl Told<'_> {
-    fn added(&self) -> Added {
-        let mut added = Added::default();
-        for addition in &self.plan.additions {
-            match addition {
-                Addition::Line(_) => added.lines += 1,
-                Addition::Feature(_) => added.features += 1,
-                Addition::Value { .. } => added.values += 1,
-                Addition::Form { .. } => added.forms += 1,
-                Addition::Record { .. } => added.records += 1,
-            }
-        }
-        added
-    }
-
     fn text(&self, out: &mut dyn Write) -> Result<(), Trouble> {
         let table = self.table;
         let rows = count(table.len(), "row", "rows");
@@ -178,16 +154,7 @@ impl Told<'_> {
     }
 
     fn summary(&self) -> String {
-        let added = self.added();
-        let parts = [
-            (added.forms, "form", "forms"),
-            (added.lines, "line", "lines"),
-            (added.features, "feature", "features"),
-            (added.values, "value", "values"),
-            (added.records, "record", "records"),
-        ];
-        let parts: Vec<String> = parts.into_iter().filter(|(n, ..)| *n > 0).map(|(n, one, many)| count(n, one, many)).collect();
-        let what = if parts.is_empty() { "nothing new".to_owned() } else { parts.join(", ") };
+        let what = self.plan.added().words().unwrap_or_else(|| "nothing new".to_owned());
         let rows = count(self.plan.rows, "row", "rows");
         let sort = if self.plan.pieces { "each a piece (how often forms are found follows from it)" } else { "each a form" };
         let done = if self.asked.dry_run { "would be added to" } else { "added to" };
@@ -208,7 +175,7 @@ impl Told<'_> {
                 .iter()
                 .map(|guess| Column { header: &guess.header, role: guess.role.full(), reason: &guess.reason })
                 .collect(),
-            added: self.added(),
+            added: self.plan.added(),
             taken_for_granted: table.notes.iter().map(|note| Matter::new(note.at, &note.kind)).collect(),
             left_out: table
                 .problems
@@ -240,23 +207,17 @@ fn samples(table: &Table, column: usize) -> String {
     let mut found: Vec<String> = Vec::new();
     let mut more = "";
     for row in table.rows().take(SAMPLED) {
-        let cell: String = row.cell(column).split_whitespace().collect::<Vec<_>>().join(" ");
-        if cell.is_empty() || found.iter().any(|shown| *shown == clip(&cell)) {
+        let cell = clip(row.cell(column));
+        if cell.is_empty() || found.contains(&cell) {
             continue;
         }
         if found.len() == SHOWN {
             more = " …";
             break;
         }
-        found.push(clip(&cell));
+        found.push(cell);
     }
     format!("{}{more}", found.join(" | "))
-}
-
-/// The start of a cell.
-fn clip(cell: &str) -> String {
-    const MOST: usize = 24;
-    if cell.chars().count() <= MOST { cell.to_owned() } else { cell.chars().take(MOST - 1).chain(['…']).collect() }
 }
 
 /// What `--json` prints.

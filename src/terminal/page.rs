@@ -42,14 +42,7 @@ impl Rows {
 
 /// A probability in percent, right-aligned in seven characters: `  46 %`, ` 0.4 %`, `<0.1 %`.
 pub(super) fn percent(probability: f64) -> String {
-    let percent = probability * 100.0;
-    match percent {
-        p if p < 0.1 => format!("{:>7}", if p > 0.0 { "<0.1 %" } else { "0 %" }),
-        p if p < 9.95 => format!("{:>7}", format!("{p:.1} %")),
-        // Never round up to certainty.
-        p if p > 99.0 && p < 100.0 => format!("{:>7}", format!("{:.1} %", (p * 10.0).floor() / 10.0)),
-        p => format!("{:>7}", format!("{p:.0} %")),
-    }
+    format!("{:>7}", crate::key::percent(probability))
 }
 
 /// '1 form', '2 forms'.

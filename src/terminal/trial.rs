@@ -9,7 +9,7 @@ use super::page::{Rows, count, percent, plain};
 use super::progress;
 use crate::identify::Settings;
 use crate::identify::trial::{self, Bin, Confusion, FormResult, Options, Report, Share, Strangers, Way};
-use crate::key::{FormId, Key};
+use crate::key::Key;
 use std::io::Write;
 use std::ops::ControlFlow;
 
@@ -144,14 +144,6 @@ fn print_calibration(report: &Report, out: &mut dyn Write) -> Result<(), Trouble
     Ok(())
 }
 
-/// '10 in plate and 8 in plate, Quoin', or both names in full where the lines differ.
-fn pair(key: &Key, one: &FormId, other: &FormId) -> String {
-    match (key.form(one), key.form(other)) {
-        (Some(a), Some(b)) if a.line == b.line => format!("{} and {}", a.name, key.full_name(b)),
-        _ => format!("{} and {}", key.form_name(one), key.form_name(other)),
-    }
-}
-
 fn print_confusions(key: &Key, report: &Report, out: &mut dyn Write) -> Result<(), Trouble> {
     let pairs = report.pairs();
     if pairs.is_empty() {
@@ -161,7 +153,7 @@ fn print_confusions(key: &Key, report: &Report, out: &mut dyn Write) -> Result<(
     writeln!(out, "\nTaken for each other most often, of {} of both", 2 * report.options.pieces)?;
     let mut rows = Rows::default();
     for (one, other, pieces) in pairs.iter().take(LISTED) {
-        rows.add([format!("{pieces:>5}"), pair(key, one, other)]);
+        rows.add([format!("{pieces:>5}"), key.pair_names(one, other)]);
     }
     rows.write(out, "")?;
     more(pairs.len().saturating_sub(LISTED), "pair", "pairs", out)

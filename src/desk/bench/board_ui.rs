@@ -1,6 +1,6 @@
 //! The board: the piece in hand in three views, each part a place to point at.
 
-use super::card::{Card, capital};
+use super::card::Card;
 use super::{BenchView, looks, sheet};
 use crate::desk::board::vessel::DrawnSketch;
 use crate::desk::board::{paint, vessel};
@@ -8,7 +8,7 @@ use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{chip, in_rect, remark};
-use crate::key::{Feature, FeatureId, Part, View};
+use crate::key::{Feature, FeatureId, Part, View, capital};
 use egui::{Align2, FontId, Rect, Role, Sense, Ui, Vec2, WidgetInfo, pos2, vec2};
 
 /// Draws the board.

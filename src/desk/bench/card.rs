@@ -8,7 +8,7 @@ use crate::desk::icons::Icon;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, chip, icon_button, remark, row_from_right};
 use crate::identify::{Measured, Observation, Seen, Sure};
-use crate::key::{Feature, FeatureId, FeatureKind, ValueId};
+use crate::key::{Feature, FeatureId, FeatureKind, ValueId, capital};
 use egui::{
     Align, CornerRadius, FontId, Frame, Id, Layout, Margin, Rect, Response, RichText, Role, ScrollArea, Sense, Stroke, TextEdit, Ui, Vec2,
     WidgetInfo, pos2, vec2,
@@ -230,12 +230,6 @@ pub fn splits_in_words(look: &crate::identify::NextLook) -> String {
         1..=6 => format!("splits {}", counts.join(" / ")),
         n => format!("splits {n} ways"),
     }
-}
-
-/// The text with its first letter large.
-pub fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
 }
 
 /// Other features of the same part, one click away.

@@ -1,12 +1,13 @@
 //! The next look and its runners-up, beside the drawing.
 
 use super::BenchView;
-use super::card::{self, Card, capital, splits_in_words};
+use super::card::{self, Card, splits_in_words};
 use crate::desk::action::Action;
 use crate::desk::document::Document;
 use crate::desk::theme;
 use crate::desk::widgets::remark;
 use crate::identify::NextLook;
+use crate::key::capital;
 use egui::{CornerRadius, FontId, Frame, Margin, Rect, RichText, Role, ScrollArea, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 
 /// Opens the card of the best next look, or of the one after the card that is open.

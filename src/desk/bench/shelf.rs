@@ -215,7 +215,7 @@ fn cell_ui(
         }
     }
     response.on_hover_ui(|ui| {
-        ui.label(RichText::new(super::card::capital(&full)).family(theme::bold()));
+        ui.label(RichText::new(crate::key::capital(&full)).family(theme::bold()));
         super::why::reasons_ui(ui, doc, &form.id, 8);
         remark(ui, "Click to keep this open; Shift-click to pick for Tell Apart");
     });

@@ -1,6 +1,6 @@
 //! The slip of paper: the answers in order, each to be changed or taken back in place, the verdict, and what goes into the daybook.
 
-use super::card::{Card, capital, trim};
+use super::card::{Card, trim};
 use super::{BenchView, sheet};
 use crate::desk::action::Action;
 use crate::desk::command::Command;
@@ -9,7 +9,7 @@ use crate::desk::icons::Icon;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, button, chip, icon_button, main_button, remark};
 use crate::identify::{Observation, Seen, Sure, VerdictState};
-use crate::key::{Feature, FeatureKind, Part};
+use crate::key::{Feature, FeatureKind, Part, capital};
 use egui::{Align, FontId, Layout, Margin, Rect, RichText, Role, ScrollArea, Sense, Stroke, TextEdit, Ui, Vec2, WidgetInfo, pos2, vec2};
 
 /// A text that is being typed, given to the document when it is left.

@@ -1,14 +1,13 @@
 //! Why a form is where it is: the reasons of one form, and the list of all that was set aside.
 
 use super::BenchView;
-use super::card::capital;
 use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::icons::Icon;
 use crate::desk::theme;
 use crate::desk::widgets::{self, button, icon_button, remark};
 use crate::identify::{Agreement, Shelf};
-use crate::key::{Form, FormId};
+use crate::key::{Form, FormId, capital};
 use egui::{Align, Area, Frame, Layout, Modal, Order, Rect, RichText, ScrollArea, Ui, pos2, vec2};
 
 /// The reasons of a form, weightiest first.

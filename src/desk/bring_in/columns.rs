@@ -5,7 +5,7 @@ use crate::desk::document::Document;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets;
 use crate::key::tables::quantity::ListUnit;
-use crate::key::tables::{Plan, Role, column_letters};
+use crate::key::tables::{Role, column_letters};
 use egui::{ComboBox, FontId, Label, Margin, Rect, RichText, ScrollArea, Stroke, StrokeKind, TextEdit, Ui, WidgetInfo, pos2, vec2};
 use std::collections::HashMap;
 
@@ -16,7 +16,7 @@ const HEAD: f32 = 182.0;
 /// Height of a cell.
 const CELL: f32 = 24.0;
 /// Rows that are shown.
-const ROWS: usize = 20;
+pub(super) const ROWS: usize = 20;
 /// Signs that part several values in a cell.
 const SIGNS: [char; 4] = ['|', ';', ',', '/'];
 
@@ -25,7 +25,8 @@ pub(super) fn columns_ui(ui: &mut Ui, doc: &Document, list: &mut List, height: f
     let columns = list.table.headers.len();
     let rows = list.table.len().min(ROWS);
     let full = vec2(columns as f32 * WIDTH, HEAD + rows as f32 * CELL + 8.0);
-    let unread = unread(list, doc);
+    let outcome = list.outcome(doc).and_then(|outcome| outcome.as_ref().ok()).cloned();
+    let unread = outcome.as_ref().map(|outcome| &outcome.unread);
     ScrollArea::both().id_salt("columns").max_height(height).auto_shrink(false).show_viewport(ui, |ui, seen| {
         ui.set_min_size(full);
         let origin = ui.min_rect().min;
@@ -35,34 +36,17 @@ pub(super) fn columns_ui(ui: &mut Ui, doc: &Document, list: &mut List, height: f
             let left = origin.x + column as f32 * WIDTH;
             let rect = Rect::from_min_size(pos2(left, origin.y), vec2(WIDTH - 10.0, full.y));
             widgets::in_rect(ui, &format!("column {column}"), rect.with_max_y(origin.y + HEAD), |ui| role_ui(ui, list, column));
-            cells_ui(ui, list, column, rect.with_min_y(origin.y + HEAD), &unread);
+            cells_ui(ui, list, column, rect.with_min_y(origin.y + HEAD), unread);
         }
     });
 }
 
-/// Why cells were left out or want a look, by their place in the file.
-fn unread(list: &List, doc: &Document) -> HashMap<(u32, u32), String> {
-    let mut found: HashMap<(u32, u32), String> = HashMap::new();
-    let last = list.table.len().min(ROWS);
-    let in_sight = |row: u32| last > 0 && row <= list.table.at(last - 1, 0).row;
-    for problem in list.table.problems.iter().filter(|problem| in_sight(problem.at.row)) {
-        found.insert((problem.at.row, problem.at.column), problem.kind.to_string());
-    }
-    let plan: Option<&Plan> = list.plan(doc).and_then(|plan| plan.as_ref().ok()).map(|plan| &**plan);
-    for left_out in
-        plan.into_iter().flat_map(|plan| plan.left_out.iter().chain(&plan.problems)).filter(|left_out| in_sight(left_out.at.row))
-    {
-        found.insert((left_out.at.row, left_out.at.column), left_out.why.to_string());
-    }
-    found
-}
-
-fn cells_ui(ui: &mut Ui, list: &List, column: usize, rect: Rect, unread: &HashMap<(u32, u32), String>) {
+fn cells_ui(ui: &mut Ui, list: &List, column: usize, rect: Rect, unread: Option<&HashMap<(u32, u32), String>>) {
     let c = theme::colours(ui);
     for row in 0..list.table.len().min(ROWS) {
         let cell = Rect::from_min_size(pos2(rect.left(), rect.top() + row as f32 * CELL), vec2(rect.width(), CELL - 2.0));
         let at = list.table.at(row, column);
-        let why = unread.get(&(at.row, at.column));
+        let why = unread.and_then(|unread| unread.get(&(at.row, at.column)));
         ui.painter().rect(
             cell,
             3.0,

@@ -17,13 +17,13 @@ use super::icons::Icon;
 use super::key_book::Page;
 use super::theme::{self, GAP, TARGET};
 use super::widgets::{self, button, chip, main_button, paper, remark};
-use crate::key::Key;
-use crate::key::tables::{CellAt, Changes, Guess, HeaderRow, Mapping, Options, Plan, Table, new_key};
+use crate::key::tables::{CellAt, Changes, Guess, HeaderRow, Mapping, Options, Table, new_key};
+use crate::key::{Key, count};
 use egui::{Context, Frame, Margin, Rect, ScrollArea, Ui, pos2};
 use remembered::Remembered;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use work::Asked;
+use work::{Asked, Outcome};
 
 /// The endings of files that are lists.
 pub(super) const KINDS: [&str; 8] = ["csv", "tsv", "txt", "xlsx", "xlsm", "xlsb", "xls", "ods"];
@@ -70,7 +70,7 @@ struct List {
     /// An empty key, called as the list.
     empty: Arc<Key>,
     asked: Option<Asked>,
-    planned: Option<(Asked, Result<Arc<Plan>, String>)>,
+    planned: Option<(Asked, Result<Arc<Outcome>, String>)>,
 }
 
 /// Where the list goes.
@@ -87,10 +87,12 @@ impl List {
         Asked { key, table: Arc::clone(&self.table), mapping: self.mapping.clone() }
     }
 
-    /// The plan of what stands on the screen, once it is there.
-    fn plan(&self, doc: &Document) -> Option<&Result<Arc<Plan>, String>> {
-        let question = self.question(doc);
-        self.planned.as_ref().filter(|(asked, _)| *asked == question).map(|(_, plan)| plan)
+    /// What comes of what stands on the screen, once it is there.
+    fn outcome(&self, doc: &Document) -> Option<&Result<Arc<Outcome>, String>> {
+        let key = if self.into == Into::NewKey { &self.empty } else { &doc.key };
+        let is_of_this =
+            |asked: &Asked| Arc::ptr_eq(&asked.key, key) && Arc::ptr_eq(&asked.table, &self.table) && asked.mapping == self.mapping;
+        self.planned.as_ref().filter(|(asked, _)| is_of_this(asked)).map(|(_, outcome)| outcome)
     }
 }
 
@@ -132,13 +134,13 @@ impl Footring {
             Wish::Take => self.take_list(ctx),
             Wish::NewKey(dir) => {
                 if let Some(list) = &view.list
-                    && let Some(Ok(plan)) = list.plan(&self.doc)
+                    && let Some(Ok(outcome)) = list.outcome(&self.doc)
                 {
-                    let (plan, table) = (Arc::clone(plan), Arc::clone(&list.table));
+                    let (outcome, table) = (Arc::clone(outcome), Arc::clone(&list.table));
                     self.remember_list();
                     match dir {
-                        Some(dir) => work::make_in(&mut self.jobs, ctx, dir, plan, table),
-                        None => work::choose_and_make(&mut self.jobs, ctx, plan, table),
+                        Some(dir) => work::make_in(&mut self.jobs, ctx, dir, outcome, table),
+                        None => work::choose_and_make(&mut self.jobs, ctx, outcome, table),
                     }
                 }
             }
@@ -196,9 +198,9 @@ impl Footring {
             return;
         }
         let Some(list) = &self.views.bring_in.list else { return };
-        let Some(Ok(plan)) = list.plan(&self.doc) else { return };
+        let Some(Ok(outcome)) = list.outcome(&self.doc) else { return };
         let before = Arc::clone(&self.doc.key);
-        let after = Arc::new(plan.applied(list.changes));
+        let after = Arc::new(outcome.plan.applied(list.changes));
         let name = format!("bring in {}", file_name(&list.path));
         self.remember_list();
         self.views.bring_in.list = None;
@@ -255,7 +257,7 @@ pub fn bring_in_ui(ui: &mut Ui, doc: &Document, view: &mut BringInView, page: &m
             );
             return;
         };
-        if list.plan(doc).is_none() && list.asked.is_none() {
+        if list.outcome(doc).is_none() && list.asked.is_none() {
             commands.push(Command::BringIn(Wish::Plan));
         }
         file_ui(ui, list, commands);
@@ -281,11 +283,7 @@ fn head_ui(ui: &mut Ui, view: &BringInView, page: &mut Page, commands: &mut Vec<
 fn file_ui(ui: &mut Ui, list: &List, commands: &mut Vec<Command>) {
     let mut options = list.options.clone();
     ui.horizontal_wrapped(|ui| {
-        let rows = match list.table.len() {
-            1 => "1 row".to_owned(),
-            n => format!("{n} rows"),
-        };
-        widgets::strong(ui, format!("{}: {rows}", list.table.place(CellAt::WHOLE)));
+        widgets::strong(ui, format!("{}: {}", list.table.place(CellAt::WHOLE), count(list.table.len(), "row")));
         for sheet in list.table.sheets.iter().filter(|_| list.table.sheets.len() > 1) {
             let on = list.table.sheet.as_ref() == Some(sheet);
             if chip(ui, sheet, on).clicked() && !on {
@@ -344,7 +342,7 @@ fn list_ui(ui: &mut Ui, doc: &Document, list: &mut List, commands: &mut Vec<Comm
 
 /// The button that brings the list in, or that makes a new key of it.
 fn take_ui(ui: &mut Ui, doc: &Document, list: &List, commands: &mut Vec<Command>) {
-    let ready = list.plan(doc).is_some_and(|plan| plan.as_ref().is_ok_and(|plan| plan.rows > 0));
+    let ready = list.outcome(doc).is_some_and(|outcome| outcome.as_ref().is_ok_and(|outcome| outcome.plan.rows > 0));
     ui.add_enabled_ui(ready, |ui| {
         let (icon, words, wish) = match list.into {
             Into::ThisKey => (Icon::Tick, "Bring in", Wish::Take),

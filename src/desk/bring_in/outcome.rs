@@ -1,13 +1,14 @@
 //! What bringing the list in would do: what is added, what the key says otherwise, and every row and cell that could not be read.
 
+use super::work::Outcome;
 use super::{Into, List, take_ui};
 use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::theme;
 use crate::desk::widgets::{self, chip, remark};
-use crate::key::Key;
 use crate::key::tables::quantity::Customary;
 use crate::key::tables::{Addition, Changes, Plan, Rows};
+use crate::key::{Key, capital, count};
 use egui::{Label, RichText, ScrollArea, Ui};
 
 /// Height of a line, in points.
@@ -23,16 +24,17 @@ struct Line {
 pub(super) fn outcome_ui(ui: &mut Ui, doc: &Document, list: &mut List, commands: &mut Vec<Command>) {
     asked_ui(ui, list);
     ui.add_space(4.0);
-    match list.plan(doc).cloned() {
+    match list.outcome(doc).cloned() {
         None => {
             remark(ui, "Working out what would happen …");
         }
         Some(Err(why)) => {
             let c = theme::colours(ui);
-            ui.colored_label(c.alarm, crate::desk::bench::card::capital(&why));
+            ui.colored_label(c.alarm, capital(&why));
         }
-        Some(Ok(plan)) => {
-            widgets::strong(ui, summary(&plan, list));
+        Some(Ok(outcome)) => {
+            let plan = &outcome.plan;
+            widgets::strong(ui, summary(&outcome, list));
             if !plan.changes.is_empty() && list.into == Into::ThisKey {
                 let make = list.changes == Changes::Make;
                 let n = plan.changes.len();
@@ -47,7 +49,7 @@ pub(super) fn outcome_ui(ui: &mut Ui, doc: &Document, list: &mut List, commands:
             }
             take_ui(ui, doc, list, commands);
             ui.add_space(6.0);
-            lines_ui(ui, doc, list, &plan);
+            lines_ui(ui, doc, list, plan);
         }
     }
 }
@@ -75,34 +77,16 @@ fn asked_ui(ui: &mut Ui, list: &mut List) {
     });
 }
 
-fn count(n: usize, one: &str) -> String {
-    if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") }
-}
-
 /// '338 forms, 1 line, 7 features from 939 rows, each a piece'
-fn summary(plan: &Plan, list: &List) -> String {
-    let mut sums = [(0, "form"), (0, "line"), (0, "feature"), (0, "value"), (0, "record")];
-    for addition in &plan.additions {
-        let at = match addition {
-            Addition::Form { .. } => 0,
-            Addition::Line(_) => 1,
-            Addition::Feature(_) => 2,
-            Addition::Value { .. } => 3,
-            Addition::Record { .. } => 4,
-        };
-        if let Some(sum) = sums.get_mut(at) {
-            sum.0 += 1;
-        }
-    }
-    let parts: Vec<String> = sums.into_iter().filter(|(n, _)| *n > 0).map(|(n, one)| count(n, one)).collect();
-    let what = if parts.is_empty() { "Nothing new".to_owned() } else { format!("{} new", parts.join(", ")) };
+fn summary(outcome: &Outcome, list: &List) -> String {
+    let plan = &outcome.plan;
     let sort = if plan.pieces { "each a piece" } else { "each a form" };
-    let left = plan.left_out.len() + list.table.problems.len();
-    let left = if left == 0 {
-        String::new()
-    } else {
-        format!("; {} not read", count(left, "cell or row").replace("cell or rows", "cells or rows"))
+    let left = match plan.left_out.len() + list.table.problems.len() {
+        0 => String::new(),
+        1 => "; 1 cell or row not read".to_owned(),
+        n => format!("; {n} cells or rows not read"),
     };
+    let what = outcome.added.words().map_or_else(|| "Nothing new".to_owned(), |words| format!("{words} new"));
     format!("{what}, from {}, {sort}{left}", count(plan.rows, "row"))
 }
 

@@ -1,5 +1,6 @@
 //! What the columns of earlier lists were taken for, kept in the data folder, so that the next list with the same columns starts from it.
 
+use crate::desk::settings::write_whole;
 use crate::key::tables::{Mapping, Table};
 use serde::{Deserialize, Serialize};
 use std::io;
@@ -42,11 +43,7 @@ impl Remembered {
     /// # Errors
     /// Where the folder can't be written.
     pub(super) fn write(&self, data_dir: &Path) -> io::Result<()> {
-        let text = ron::ser::to_string_pretty(self, ron::ser::PrettyConfig::default()).map_err(io::Error::other)?;
-        let mut beside = tempfile::NamedTempFile::new_in(data_dir)?;
-        io::Write::write_all(&mut beside, text.as_bytes())?;
-        beside.persist(data_dir.join(FILE)).map_err(|error| error.error)?;
-        Ok(())
+        write_whole(data_dir, &data_dir.join(FILE), self)
     }
 }
 

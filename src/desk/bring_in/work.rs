@@ -3,9 +3,10 @@
 use crate::desk::document::Compiled;
 use crate::desk::jobs::{Done as JobDone, Jobs};
 use crate::desk::key_work;
-use crate::key::tables::{Guess, Mapping, Options, Plan, Table, guess, import, new_key, read};
+use crate::key::tables::{Added, CellAt, Guess, Mapping, Options, Plan, Table, guess, import, new_key, read};
 use crate::key::{Folder, Key};
 use egui::Context;
+use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -17,7 +18,7 @@ pub enum Done {
     /// A list was read.
     Read(PathBuf, Options, Result<Read, String>),
     /// What it would do was worked out.
-    Planned(Asked, Result<Arc<Plan>, String>),
+    Planned(Asked, Result<Arc<Outcome>, String>),
     /// A new key could not be made, and why; nothing where no folder was chosen.
     NoNewKey(Option<String>),
 }
@@ -45,6 +46,30 @@ impl PartialEq for Asked {
     }
 }
 
+/// What a list would do, and what is shown of it: worked out once, since a list may have a million rows.
+#[derive(Debug)]
+pub struct Outcome {
+    pub(super) plan: Plan,
+    pub(super) added: Added,
+    /// Why cells of the rows that are shown were left out or want a look, by their row and column in the file.
+    pub(super) unread: HashMap<(u32, u32), String>,
+}
+
+impl Outcome {
+    fn of(table: &Table, plan: Plan) -> Self {
+        let mut unread: HashMap<(u32, u32), String> = HashMap::new();
+        let last = table.len().min(super::columns::ROWS);
+        let is_shown = |at: CellAt| last > 0 && at.row <= table.at(last - 1, 0).row;
+        for problem in table.problems.iter().filter(|problem| is_shown(problem.at)) {
+            unread.insert((problem.at.row, problem.at.column), problem.kind.to_string());
+        }
+        for left_out in plan.left_out.iter().chain(&plan.problems).filter(|left_out| is_shown(left_out.at)) {
+            unread.insert((left_out.at.row, left_out.at.column), left_out.why.to_string());
+        }
+        Self { added: plan.added(), plan, unread }
+    }
+}
+
 /// Asks for a list with the system's dialog.
 pub(super) fn choose(jobs: &mut Jobs, ctx: &Context) {
     jobs.start(ctx, "Choosing a list", |_progress| {
@@ -67,25 +92,26 @@ pub(super) fn read_list(jobs: &mut Jobs, ctx: &Context, path: PathBuf, options: 
 /// Works out what a list would do.
 pub(super) fn plan(jobs: &mut Jobs, ctx: &Context, asked: Asked) {
     jobs.start(ctx, "Working out what the list would do", move |_progress| {
-        let plan = import(&asked.key, &asked.table, &asked.mapping).map(Arc::new).map_err(|error| error.to_string());
-        JobDone::BringIn(Done::Planned(asked, plan))
+        let plan = import(&asked.key, &asked.table, &asked.mapping).map_err(|error| error.to_string());
+        let outcome = plan.map(|plan| Arc::new(Outcome::of(&asked.table, plan)));
+        JobDone::BringIn(Done::Planned(asked, outcome))
     });
 }
 
 /// Asks for a folder and makes a new key of the plan in it, which is then opened.
-pub(super) fn choose_and_make(jobs: &mut Jobs, ctx: &Context, plan: Arc<Plan>, table: Arc<Table>) {
+pub(super) fn choose_and_make(jobs: &mut Jobs, ctx: &Context, outcome: Arc<Outcome>, table: Arc<Table>) {
     jobs.start(ctx, "Making a new key", move |_progress| {
         let title = "A new key: choose an empty folder";
         match rfd::FileDialog::new().set_title(title).pick_folder() {
-            Some(dir) => make(&dir, &plan, &table),
+            Some(dir) => make(&dir, &outcome.plan, &table),
             None => JobDone::BringIn(Done::NoNewKey(None)),
         }
     });
 }
 
 /// Makes a new key of the plan in that folder, which is then opened.
-pub(super) fn make_in(jobs: &mut Jobs, ctx: &Context, dir: PathBuf, plan: Arc<Plan>, table: Arc<Table>) {
-    jobs.start(ctx, "Making a new key", move |_progress| make(&dir, &plan, &table));
+pub(super) fn make_in(jobs: &mut Jobs, ctx: &Context, dir: PathBuf, outcome: Arc<Outcome>, table: Arc<Table>) {
+    jobs.start(ctx, "Making a new key", move |_progress| make(&dir, &outcome.plan, &table));
 }
 
 fn make(dir: &Path, plan: &Plan, table: &Table) -> JobDone {

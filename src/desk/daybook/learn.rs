@@ -2,7 +2,6 @@
 
 use super::DaybookView;
 use crate::daybook::learn::{Learnt, LeftOut};
-use crate::desk::bench::card::capital;
 use crate::desk::board::paint::{self, Placing};
 use crate::desk::board::vessel::Drawings;
 use crate::desk::command::Command;
@@ -10,6 +9,7 @@ use crate::desk::document::Document;
 use crate::desk::icons::Icon;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, button, icon_button, main_button, remark, strong};
+use crate::key::capital;
 use egui::text::LayoutJob;
 use egui::{
     Color32, FontFamily, FontId, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, TextFormat, Ui, UiBuilder, WidgetInfo, pos2, vec2,

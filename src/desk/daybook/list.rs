@@ -1,12 +1,12 @@
 //! One find as a row of the list.
 
 use crate::daybook::{Find, Standing};
-use crate::desk::bench::card::capital;
 use crate::desk::board::paint::{self, Placing};
 use crate::desk::board::vessel::Drawings;
 use crate::desk::document::Document;
 use crate::desk::photographs::Thumbs;
 use crate::desk::theme::{self, Colours};
+use crate::key::capital;
 use egui::text::LayoutJob;
 use egui::{FontFamily, FontId, Rect, Role, Sense, Stroke, StrokeKind, TextFormat, Ui, WidgetInfo, pos2, vec2};
 use jiff::ZonedDateTime;

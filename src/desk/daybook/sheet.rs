@@ -3,7 +3,6 @@
 use super::DaybookView;
 use super::list::{time_words, title};
 use crate::daybook::Find;
-use crate::desk::bench::card::capital;
 use crate::desk::bench::slip::in_words;
 use crate::desk::command::{Command, Notice};
 use crate::desk::daybook_work::hand_of;
@@ -12,6 +11,7 @@ use crate::desk::icons::Icon;
 use crate::desk::photographs::{Shown, Thumbs};
 use crate::desk::theme::{self, GAP};
 use crate::desk::widgets::{self, button, icon_button, main_button, remark, strong};
+use crate::key::capital;
 use egui::{Align, Layout, Role, ScrollArea, Sense, Ui, Vec2, WidgetInfo, vec2};
 
 /// Draws the sheet of a find.

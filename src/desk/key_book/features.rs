@@ -6,7 +6,7 @@ use crate::desk::board::glyph;
 use crate::desk::document::Document;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, chip, remark};
-use crate::key::{Condition, Feature, FeatureId, FeatureKind, Form, Often, Part, Record, ValueId};
+use crate::key::{Condition, Feature, FeatureId, FeatureKind, Form, Often, Part, Record, ValueId, capital};
 use egui::{Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 use indexmap::IndexMap;
 
@@ -225,11 +225,6 @@ fn next_often(record: Option<&Record>, id: &ValueId, now: Often) -> Option<Recor
     };
     values.insert(id.clone(), next);
     record_of(values)
-}
-
-fn capital(words: &str) -> String {
-    let mut chars = words.chars();
-    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
 }
 
 #[cfg(test)]

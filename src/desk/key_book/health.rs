@@ -2,7 +2,6 @@
 
 use super::worked::{Fresh, Worked};
 use super::{KeyBookView, Page};
-use crate::desk::bench::card::capital;
 use crate::desk::board::paint::{self, Placing};
 use crate::desk::board::vessel::Drawings;
 use crate::desk::command::Command;
@@ -11,7 +10,7 @@ use crate::desk::icons::Icon;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, button, chip, icon_button, remark};
 use crate::identify::health::{Cell, Health, Hollow, Pair, Thin, UnusedValue};
-use crate::key::{FeatureId, FormId};
+use crate::key::{FeatureId, FormId, capital, count, percent};
 use egui::{FontFamily, FontId, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui, UiBuilder, WidgetInfo, pos2, vec2};
 
 /// Height of a line with its drawings, in points.
@@ -119,15 +118,9 @@ fn summary(health: &Health) -> String {
     )
 }
 
-/// A share as a percentage that claims no more than is known.
+/// A share in percent, as it stands in a sentence.
 pub(super) fn share(share: f64) -> String {
-    match share * 100.0 {
-        p if p <= 0.0 => "0 %".to_owned(),
-        p if p < 0.1 => "under 0.1 %".to_owned(),
-        p if p < 9.95 => format!("{p:.1} %"),
-        p if p > 99.0 && p < 100.0 => format!("{:.1} %", (p * 10.0).floor() / 10.0),
-        p => format!("{p:.0} %"),
-    }
+    percent(share).replace('<', "under ")
 }
 
 /// What there is to see, what is most worth doing first; a section of which there is nothing is left out.
@@ -183,7 +176,7 @@ fn line_ui(ui: &mut Ui, doc: &Document, drawn: &mut Drawings, line: &Line<'_>, h
     };
     let pair = |pair: &Pair, says: String| Shown {
         forms: vec![pair.form.clone(), pair.other.clone()],
-        title: capital(&pair_names(doc, &pair.form, &pair.other)),
+        title: capital(&key.pair_names(&pair.form, &pair.other)),
         says,
         on_click: Command::TellApart(vec![pair.form.clone(), pair.other.clone()]),
         edit: pair.to_record.first().map(|feature| edit(doc, pair, feature)),
@@ -235,8 +228,8 @@ fn line_ui(ui: &mut Ui, doc: &Document, drawn: &mut Drawings, line: &Line<'_>, h
             edit: None,
         },
         Line::Hollow(hollow) => {
-            let forms = if hollow.recorded == 1 { "1 form".to_owned() } else { format!("{} forms", hollow.recorded) };
-            return plain_ui(ui, &capital(&key.feature_name(&hollow.feature)), &format!("recorded of {forms}"));
+            let says = format!("recorded of {}", count(hollow.recorded, "form"));
+            return plain_ui(ui, &capital(&key.feature_name(&hollow.feature)), &says);
         }
         Line::Unused(value) => {
             return plain_ui(ui, &capital(&format!("{}: {}", key.feature_name(&value.feature), value.name)), "no form has it");
@@ -249,14 +242,6 @@ fn line_ui(ui: &mut Ui, doc: &Document, drawn: &mut Drawings, line: &Line<'_>, h
 fn edit(doc: &Document, pair: &Pair, feature: &FeatureId) -> (FormId, FeatureId) {
     let open = |form: &FormId| doc.index.recorded(form, feature).is_none();
     (if open(&pair.form) { pair.form.clone() } else { pair.other.clone() }, feature.clone())
-}
-
-/// 'covered sugar and one-person casserole, Quoin', or both names in full where the lines differ.
-pub(super) fn pair_names(doc: &Document, one: &FormId, other: &FormId) -> String {
-    match (doc.form(one), doc.form(other)) {
-        (Some(a), Some(b)) if a.line == b.line => format!("{} and {}", a.name, doc.key.full_name(b)),
-        _ => format!("{} and {}", doc.key.form_name(one), doc.key.form_name(other)),
-    }
 }
 
 /// A line with drawings.

@@ -7,7 +7,7 @@ use crate::desk::document::Document;
 use crate::desk::icons::Icon;
 use crate::desk::theme::{self, Colours};
 use crate::desk::widgets::{self, Ability, button, icon_button_if, main_button, remark};
-use crate::key::{FeatureId, FeatureKind};
+use crate::key::{FeatureId, FeatureKind, capital};
 use egui::{Align, Frame, Layout, Margin, RichText, ScrollArea, Ui, vec2};
 
 /// Narrower than this, the drawing stands above the entries.
@@ -189,16 +189,11 @@ fn likeness_ui(ui: &mut Ui, doc: &Document, sheet: &Sheet, c: &Colours, commands
                 remark(ui, format!("Compared with the {} forms that have the same parts or come first", likeness.compared));
             }
             for wrong in &likeness.wrong {
-                ui.label(RichText::new(sentence(wrong)).color(c.alarm));
+                ui.label(RichText::new(capital(wrong)).color(c.alarm));
             }
             for doubtful in &likeness.doubtful {
-                remark(ui, sentence(doubtful));
+                remark(ui, capital(doubtful));
             }
         },
     );
-}
-
-fn sentence(words: &str) -> String {
-    let mut chars = words.chars();
-    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
 }

@@ -7,7 +7,7 @@ use crate::desk::document::Document;
 use crate::desk::icons::Icon;
 use crate::desk::theme::{self, Colours, TARGET};
 use crate::desk::widgets::{self, button, main_button, remark};
-use crate::key::{Form, Key};
+use crate::key::{Form, Key, count};
 use egui::{
     Align, CornerRadius, FontId, Frame, Margin, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, TextEdit, Ui, WidgetInfo, pos2, vec2,
 };
@@ -198,7 +198,7 @@ fn row_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, commands: &mut Ve
                 ui.horizontal(|ui| {
                     widgets::strong(ui, line.map_or_else(|| "Without a line".to_owned(), |line| line.name.clone()));
                     let years = line.map(|line| years(line.made.from, line.made.to)).unwrap_or_default();
-                    remark(ui, format!("{}{years}", if *forms == 1 { "1 form".to_owned() } else { format!("{forms} forms") }));
+                    remark(ui, format!("{}{years}", count(*forms, "form")));
                 });
             });
         }

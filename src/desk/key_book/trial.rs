@@ -1,16 +1,17 @@
 //! A trial of the key: pieces made up from its own record, named by it, and how often it was right.
 
-use super::health::{Shown, pair_names, share, shown_ui};
+use super::health::{Shown, share, shown_ui};
 use super::trial_picture::{calibration_ui, confusion_ui};
 use super::worked::{Fresh, Worked};
 use super::{KeyBookView, Page};
-use crate::desk::bench::card::capital;
 use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::icons::Icon;
 use crate::desk::theme::{self, GAP, TARGET};
 use crate::desk::widgets::{self, button, chip, main_button, paper, remark};
 use crate::identify::trial::{Options, Report, Share, Way};
+use crate::key::capital;
+use crate::key::count;
 use egui::{DragValue, Grid, RichText, ScrollArea, Ui, vec2};
 
 /// Pairs that are listed.
@@ -92,7 +93,7 @@ pub(super) fn trial_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, comm
         for (one, other, pieces) in pairs.iter().take(LISTED) {
             let shown = Shown {
                 forms: vec![one.clone(), other.clone()],
-                title: capital(&pair_names(doc, one, other)),
+                title: capital(&doc.key.pair_names(one, other)),
                 says: if *pieces == 1 { "once".to_owned() } else { format!("{pieces} times") },
                 on_click: Command::TellApart(vec![one.clone(), other.clone()]),
                 edit: None,
@@ -145,8 +146,7 @@ fn with_interval(of: Share) -> String {
 
 fn figures_ui(ui: &mut Ui, report: &Report) {
     ui.set_width(ui.available_width());
-    let pieces = if report.pieces == 1 { "1 made-up piece".to_owned() } else { format!("{} made-up pieces", report.pieces) };
-    widgets::strong(ui, format!("How {pieces} were named"));
+    widgets::strong(ui, format!("How {} were named", count(report.pieces, "made-up piece")));
     let looks = &report.looks;
     let mut rows: Vec<(String, String)> = vec![
         (with_interval(report.first), "the right form came first".to_owned()),

@@ -1,13 +1,12 @@
 //! The two pictures of a trial: how far its probabilities can be believed, and which forms are taken for which.
 
-use super::health::pair_names;
-use crate::desk::bench::card::capital;
 use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::theme;
 use crate::desk::widgets::{self, remark};
 use crate::identify::trial::{Calibration, Confusion, Report};
 use crate::key::FormId;
+use crate::key::capital;
 use egui::{Align2, FontId, Pos2, Rect, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 use std::collections::HashMap;
 
@@ -147,7 +146,7 @@ pub(super) fn confusion_ui(ui: &mut Ui, doc: &Document, report: &Report, command
             commands.push(Command::TellApart(vec![confusion.form.clone(), confusion.taken_for.clone()]));
         }
     }
-    let worst = report.confusions.first().map(|worst| pair_names(doc, &worst.form, &worst.taken_for));
+    let worst = report.confusions.first().map(|worst| doc.key.pair_names(&worst.form, &worst.taken_for));
     remark(
         ui,
         match worst {

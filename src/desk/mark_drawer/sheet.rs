@@ -3,13 +3,12 @@
 use super::sieve::{Sieve, layout_word};
 use super::wall::lines_of;
 use super::{art, mark_features, use_mark};
-use crate::desk::bench::card::capital;
 use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::icons::Icon;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, icon_button, main_button, remark};
-use crate::key::{How, Key, Mark, Used, When};
+use crate::key::{How, Key, Mark, Used, When, capital};
 use egui::{Align, RichText, ScrollArea, Sense, Ui, vec2};
 
 /// What was asked for on the sheet.

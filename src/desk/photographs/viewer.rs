@@ -218,7 +218,7 @@ fn head_ui(ui: &mut Ui, viewer: &mut Viewer, photograph: &Photograph, count: usi
         for kind in PhotoKind::ALL {
             let on = kind == photograph.kind;
             let (fill, ink) = if on { (c.ink, c.on_ink) } else { (c.paper_warm, c.ink) };
-            let words = crate::desk::bench::card::capital(kind.words());
+            let words = crate::key::capital(kind.words());
             let switch = egui::Button::image_and_text(kind_icon(kind).image(18.0, ink), egui::RichText::new(&words).color(ink));
             let response = ui.add(switch.fill(fill).min_size(vec2(0.0, TARGET)));
             response.widget_info(|| WidgetInfo::selected(Role::Button, true, on, words.clone()));

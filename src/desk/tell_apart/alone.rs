@@ -2,14 +2,13 @@
 //! from each other. It is searched for off the frame.
 
 use super::{Compared, Lids, TellApartView};
-use crate::desk::bench::card::capital;
 use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::jobs::{Done as JobDone, Jobs};
 use crate::desk::theme;
 use crate::desk::widgets::{self, chip, remark};
 use crate::identify::cover::{Among, Ask, Cover, Goal};
-use crate::key::{FormId, Key, LineId, Part};
+use crate::key::{FormId, Key, LineId, Part, capital, count};
 use egui::{Context, Label, RichText, Ui};
 use std::ops::ControlFlow;
 use std::sync::Arc;
@@ -193,8 +192,7 @@ fn answer_ui(ui: &mut Ui, doc: &Document, answer: &Answer, goal: Goal) {
         ui.horizontal_wrapped(|ui| {
             ui.spacing_mut().item_spacing.x = 8.0;
             ui.add(Label::new(RichText::new(format!("{}. {}{has}", at + 1, capital(&used.name))).color(c.ink)).wrap());
-            let pairs = if used.pairs == 1 { "1 more pair".to_owned() } else { format!("{} more pairs", used.pairs) };
-            remark(ui, format!("tells {pairs} apart"));
+            remark(ui, format!("tells {} apart", count(used.pairs, "more pair")));
         });
     }
     if !cover.features.is_empty() {

@@ -1,7 +1,6 @@
 //! Which forms are compared: the legend with a way to take each out, a field to add one by name, and its probable rivals.
 
 use super::{Compared, MOST, TellApartView, line};
-use crate::desk::bench::card::capital;
 use crate::desk::bench::shelf::{first_two, percent};
 use crate::desk::board::vessel::Drawings;
 use crate::desk::board::{Placing, paint};
@@ -10,6 +9,7 @@ use crate::desk::document::Document;
 use crate::desk::icons::Icon;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, heading, icon_button, main_button, remark};
+use crate::key::capital;
 
 use crate::key::FormId;
 use egui::{

@@ -1,7 +1,6 @@
 //! The tells, surest first: how surely, what each form has, and a click to answer it. Below them what is the same and what is not recorded.
 
 use super::{Compared, TellApartView, line};
-use crate::desk::bench::card::capital;
 use crate::desk::bench::slip::in_words;
 use crate::desk::board::glyph;
 use crate::desk::command::Command;
@@ -10,7 +9,7 @@ use crate::desk::icons::Icon;
 use crate::desk::theme::{self, Colours, TARGET};
 use crate::desk::widgets::{self, button, heading, remark};
 use crate::identify::{Observation, Seen, Sure, Tell};
-use crate::key::{Feature, FeatureKind, FormId};
+use crate::key::{Feature, FeatureKind, FormId, capital};
 use egui::{
     Align, Align2, Button, CornerRadius, FontId, Frame, Label, Layout, Margin, Rect, Response, RichText, Role, Sense, Stroke, StrokeKind,
     Ui, Vec2, WidgetInfo, pos2, vec2,

@@ -1,7 +1,7 @@
 //! How good a cover is, in words.
 
 use super::{Cover, Goal, Proof};
-use crate::identify::text::count;
+use crate::key::count;
 
 impl Cover {
     /// How far it is proven that nothing is less, in a sentence: '3 features of effort 4: no fewer will do'. Efforts are given to a

@@ -142,8 +142,8 @@ fn ragged(table: &mut Table) {
     }
 }
 
-/// The start of a text, for a message.
-pub(super) fn clip(text: &str) -> String {
+/// The start of a text on one line, at most 40 letters, for a message or as a sample.
+pub fn clip(text: &str) -> String {
     const MOST: usize = 40;
     let line = tidy(text.get(..text.char_indices().nth(MOST * 4).map_or(text.len(), |(at, _)| at)).unwrap_or_default());
     if line.chars().count() <= MOST { line } else { line.chars().take(MOST - 1).chain(['…']).collect() }

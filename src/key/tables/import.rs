@@ -13,6 +13,7 @@ pub use problem::{ImportError, ImportProblem, LeftOut};
 use super::header::clip;
 use super::mapping::Mapping;
 use super::table::Table;
+use crate::key::count;
 use crate::key::ids::{FeatureId, FormId};
 use crate::key::model::{About, FORMAT, Key, Record};
 
@@ -46,6 +47,27 @@ pub enum Addition {
         /// The feature, the years of making, or what else it was.
         what: String,
     },
+}
+
+/// How much is new, by sort.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, serde::Serialize)]
+#[expect(missing_docs, reason = "each is the number of what it is named for")]
+pub struct Added {
+    pub lines: usize,
+    pub features: usize,
+    pub values: usize,
+    pub forms: usize,
+    pub records: usize,
+}
+
+impl Added {
+    /// In words, what there is none of left out: '3 forms, 1 line'; nothing where there is none of anything.
+    pub fn words(&self) -> Option<String> {
+        let all =
+            [(self.forms, "form"), (self.lines, "line"), (self.features, "feature"), (self.values, "value"), (self.records, "record")];
+        let parts: Vec<String> = all.into_iter().filter(|(n, _)| *n > 0).map(|(n, one)| count(n, one)).collect();
+        (!parts.is_empty()).then(|| parts.join(", "))
+    }
 }
 
 /// Something the table says otherwise than the key does. It is done only where the person wants it.
@@ -104,6 +126,21 @@ impl Plan {
             }
         }
         key
+    }
+
+    /// How much is new, by sort.
+    pub fn added(&self) -> Added {
+        let mut added = Added::default();
+        for addition in &self.additions {
+            match addition {
+                Addition::Line(_) => added.lines += 1,
+                Addition::Feature(_) => added.features += 1,
+                Addition::Value { .. } => added.values += 1,
+                Addition::Form { .. } => added.forms += 1,
+                Addition::Record { .. } => added.records += 1,
+            }
+        }
+        added
     }
 
     /// True where there is nothing to do.

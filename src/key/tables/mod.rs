@@ -20,7 +20,8 @@ mod workbook;
 mod years;
 
 pub use guess::{Guess, guess};
-pub use import::{Addition, Change, Changes, ImportError, ImportProblem, LeftOut, Plan, import, new_key};
+pub use header::clip;
+pub use import::{Added, Addition, Change, Changes, ImportError, ImportProblem, LeftOut, Plan, import, new_key};
 pub use mapping::{Mapping, MappingError, Role, Rows};
 pub use problem::{TableError, TableProblem, TableProblemKind};
 pub use read::{HeaderRow, Options, Separator, read, read_bytes};
