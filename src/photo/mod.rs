@@ -7,6 +7,7 @@
 //! Everything here is a plain function of its arguments: the caller decides on which thread it runs. Nothing here draws on a screen.
 //! Colour profiles inside a file are kept (the bytes are) but not applied: pixels are taken to be sRGB.
 
+pub mod camera;
 mod complete;
 mod durable;
 mod edit;

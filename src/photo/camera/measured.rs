@@ -1,0 +1,46 @@
+//! A measured number with its ±.
+
+use serde::Serialize;
+use std::fmt;
+
+/// A measured value and its standard deviation, both in the same unit.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Measured {
+    /// The value.
+    pub value: f64,
+    /// One standard deviation.
+    pub sd: f64,
+}
+
+impl Measured {
+    /// A value and its standard deviation.
+    pub const fn new(value: f64, sd: f64) -> Self {
+        Self { value, sd }
+    }
+
+    /// What is written behind ±: two standard deviations, within which 95 of 100 measurements lie.
+    pub fn plus_minus(self) -> f64 {
+        2.0 * self.sd
+    }
+}
+
+impl fmt::Display for Measured {
+    /// `132.4 ± 0.6`: as many places as the ± deserves, and never more than two.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let pm = self.plus_minus();
+        let places = if pm >= 9.95 { 0 } else { usize::from(pm < 0.095) + 1 };
+        write!(f, "{:.places$} ± {:.places$}", self.value, pm)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn places_follow_the_uncertainty() {
+        assert_eq!(Measured::new(132.44, 0.3).to_string(), "132.4 ± 0.6");
+        assert_eq!(Measured::new(132.44, 0.02).to_string(), "132.44 ± 0.04");
+        assert_eq!(Measured::new(1432.44, 7.0).to_string(), "1432 ± 14");
+    }
+}
