@@ -166,10 +166,16 @@ mod tests {
     fn a_line_is_found_among_outliers_and_its_covariance_is_the_textbooks() {
         let xs: Vec<f64> = (0..40).map(f64::from).collect();
         // A line with a small, even wobble, and every eighth point far off.
-        let ys: Vec<f64> = xs.iter().map(|x| 2.0 + 0.5 * x + if *x as i32 % 2 == 0 { 0.1 } else { -0.1 } + if *x as i32 % 8 == 3 { 9.0 } else { 0.0 }).collect();
-        let fit = least_squares(DVector::from_vec(vec![0.0, 0.0]), &DVector::from_vec(vec![1e-4, 1e-4]), Robust::Tukey { n: 40, least: 1e-6 }, |p| {
-            DVector::from_iterator(40, xs.iter().zip(&ys).map(|(x, y)| p[0] + p[1] * x - y))
-        })
+        let ys: Vec<f64> = xs
+            .iter()
+            .map(|x| 2.0 + 0.5 * x + if *x as i32 % 2 == 0 { 0.1 } else { -0.1 } + if *x as i32 % 8 == 3 { 9.0 } else { 0.0 })
+            .collect();
+        let fit = least_squares(
+            DVector::from_vec(vec![0.0, 0.0]),
+            &DVector::from_vec(vec![1e-4, 1e-4]),
+            Robust::Tukey { n: 40, least: 1e-6 },
+            |p| DVector::from_iterator(40, xs.iter().zip(&ys).map(|(x, y)| p[0] + p[1] * x - y)),
+        )
         .unwrap();
         assert!((fit.at[0] - 2.0).abs() < 0.1 && (fit.at[1] - 0.5).abs() < 0.004, "{}", fit.at);
         // The formula for a straight line: var(slope) = s² / Σ w (x − mean)².
@@ -182,8 +188,13 @@ mod tests {
 
     #[test]
     fn nothing_to_hold_a_parameter_is_no_fit() {
-        let none = least_squares(DVector::from_vec(vec![1.0, 1.0]), &DVector::from_vec(vec![1e-4, 1e-4]), Robust::No, |p| DVector::from_vec(vec![p[0], 2.0 * p[0]]));
+        let none = least_squares(DVector::from_vec(vec![1.0, 1.0]), &DVector::from_vec(vec![1e-4, 1e-4]), Robust::No, |p| {
+            DVector::from_vec(vec![p[0], 2.0 * p[0]])
+        });
         assert!(none.is_none());
-        assert!(least_squares(DVector::from_vec(vec![1.0]), &DVector::from_vec(vec![1e-4]), Robust::No, |_| DVector::from_vec(vec![f64::NAN])).is_none());
+        assert!(
+            least_squares(DVector::from_vec(vec![1.0]), &DVector::from_vec(vec![1e-4]), Robust::No, |_| DVector::from_vec(vec![f64::NAN]))
+                .is_none()
+        );
     }
 }

@@ -5,8 +5,8 @@
 //! the pixel c + f·(x/z, y/z); the lens then moves that pixel p to c + (p − c)(1 + k₁·ρ²), where ρ is |p − c| in half diagonals of the picture. The
 //! middle of the top-left pixel is (0.5, 0.5).
 
-mod lens;
 mod least_squares;
+mod lens;
 mod measured;
 mod placed;
 
