@@ -2,8 +2,10 @@
 
 mod entry;
 mod list;
+mod loose;
 
 pub(crate) use list::parse_list;
+pub(crate) use loose::Loose;
 
 use super::check;
 use super::file::{Entry, KeyFile};

@@ -26,11 +26,13 @@ pub mod words;
 pub use check::check_form;
 pub use file::KeyFile;
 pub use ids::{CountedId, DecorationId, FeatureId, FormId, GlazeId, LineId, MarkId, PaperId, ValueId};
+pub(crate) use load::Loose;
 pub use load::{Loaded, load};
 pub use model::*;
 pub use problem::{Problem, ProblemKind, Severity};
 pub use save::{Clash, Folder, SaveError, Saved};
 pub use source::SIZE_LIMIT;
+pub(crate) use text::Step;
 pub use words::Words;
 
 /// An id made from a name: 'Crème dish, 6 in' becomes `creme-dish-6-in`.
