@@ -226,6 +226,61 @@ fn numbers_years_and_dates_are_possible() {
 }
 
 #[test]
+fn date_codes_can_be_read() {
+    let check = |made: &str, code: &str, expected: &[&str]| {
+        let marks = format!("[(id: \"m\", name: \"M\", layout: Words, applied: Impressed, {made} codes: [({code})])]");
+        assert_eq!(said(&key(&[("marks.ron", &marks)])), expected, "{code}");
+    };
+    let known = "made: (from: 1950, to: 1960),";
+    check(known, r#"name: "c", pattern: "{q} {y}", parts: {"q": QuarterNumber, "y": YearDigits(2)}"#, &[]);
+    check(
+        known,
+        r#"name: "c", pattern: "{yaer}", parts: {"year": YearDigits(2)}"#,
+        &[r#"error: there is no part of the code 'yaer' (did you mean 'year'?) | marks.ron:1 "{yaer}""#],
+    );
+    check(
+        known,
+        r#"name: "c", pattern: " ""#,
+        &[r#"error: the mark 'm' has an empty pattern of a date code (write one) | marks.ron:1 " ""#],
+    );
+    check(
+        known,
+        r#"name: "c", pattern: "{y", parts: {"y": YearDigits(2)}"#,
+        &[r#"error: '{y' was found where the name of a part and '}' was expected | marks.ron:1 "{y""#],
+    );
+    check(
+        "",
+        r#"name: "c", pattern: "{y}", parts: {"y": YearDigits(2)}"#,
+        &[
+            "error: the span of years of this mark is empty (expected 'from' and 'to', by which the figures of a year are placed) | marks.ron:1 YearDigits(2)",
+        ],
+    );
+    check(
+        known,
+        r#"name: "c", pattern: "{y}", parts: {"y": YearDigits(5)}"#,
+        &["error: the number of figures of a year 5 is out of bounds (expected 1 to 4) | marks.ron:1 YearDigits(5)"],
+    );
+    check(
+        known,
+        r#"name: "c", pattern: "{m}", parts: {"m": MonthLetters("ABA")}"#,
+        &[
+            r#"error: the number of month letters 3 is out of bounds (expected 12, January first) | marks.ron:1 MonthLetters("ABA")"#,
+            r#"error: 'A' is named twice in the letters of the code (take one out) | marks.ron:1 MonthLetters("ABA")"#,
+        ],
+    );
+    check(
+        known,
+        r#"name: "c", pattern: "{m}", parts: {"m": Months({"A": 13})}"#,
+        &[r#"error: the month 13 is out of bounds (expected 1 to 12) | marks.ron:1 Months({"A": 13})"#],
+    );
+    check(
+        known,
+        r#"name: "c", patern: "{m}""#,
+        &["error: a date code has no field 'patern' (did you mean 'pattern'?) | marks.ron:1 patern"],
+    );
+}
+
+#[test]
 fn one_word_for_two_things_is_told() {
     let about = r#"(format: 1, title: "Test", synonyms: [["finial", "knob"], ["button", "knob"], ["brim", "rim"]])"#;
     let features = r#"[

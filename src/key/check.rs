@@ -1,6 +1,7 @@
 //! What is wrong with what a key says, apart from how it is written.
 
 mod apart;
+mod code;
 mod entries;
 mod form;
 mod index;

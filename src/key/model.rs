@@ -4,6 +4,7 @@
 //! field may be left out of the file; an unknown field is an error.
 
 mod claim;
+mod code;
 mod counted;
 mod feature;
 mod form;
@@ -13,6 +14,7 @@ mod paper;
 mod part;
 
 pub use claim::{Claim, Held, How, Picture, Years};
+pub use code::{CodeDates, CodePart, DateCode};
 pub use counted::Counted;
 pub use feature::{Condition, Dimension, Feature, FeatureKind, MeasureKind, Unit, Value};
 pub use form::{Form, Line, Often, Record};

@@ -1,6 +1,7 @@
 //! Everything but the forms: features, lines, glazes, decorations, marks, papers.
 
 use super::Sink;
+use super::code;
 use super::index::Index;
 use super::shape;
 use crate::colour::Lab;
@@ -42,6 +43,7 @@ pub(super) fn check(key: &Key, index: &Index<'_>, sink: &mut Sink) {
         lines(&mark.lines, index, sink);
         papers(&mark.papers, &[], index, sink);
         years(mark.made, sink);
+        code::check(mark, index, sink);
         if let Some(ink) = &mark.ink {
             lab(ink.lab, &[Step::Field("ink"), Step::Field("lab")], sink);
         }

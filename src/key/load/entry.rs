@@ -268,6 +268,11 @@ fn type_word(name: &str, entry: &'static str) -> &'static str {
         "Listed" => "thing that is listed",
         "Wording" => "wording",
         "Ink" => "ink",
+        "DateCode" => "date code",
+        "Bound" => "bound",
+        "NumberTable" => "table of numbers",
+        "DiamondTable" => "layout of a diamond",
+        "Exception" => "exception",
         _ => entry,
     }
 }

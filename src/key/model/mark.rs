@@ -2,6 +2,7 @@
 
 use super::super::ids::{LineId, MarkId, PaperId};
 use super::claim::{How, Picture, Years};
+use super::code::DateCode;
 use super::glaze::Applied;
 use crate::colour::Lab;
 use serde::{Deserialize, Serialize};
@@ -30,6 +31,9 @@ pub struct Mark {
     /// The house date code, in the keeper's words.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub date_code: String,
+    /// House date codes that can be read.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub codes: Vec<DateCode>,
     /// Years of use.
     #[serde(default, skip_serializing_if = "Years::is_open")]
     pub made: Years,
