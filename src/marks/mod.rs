@@ -1,6 +1,7 @@
 //! Marks: reading worn wording against the wordings of the key.
 
 mod confusions;
+pub mod dates;
 mod letters;
 mod wording;
 

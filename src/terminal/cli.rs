@@ -60,6 +60,8 @@ pub enum Verb {
     Trial(Trial),
     /// Name every piece of a box from a table, one row a piece
     Sort(Sort),
+    /// Turn what is read underneath a piece into dates, with reasons
+    Date(Date),
 }
 
 /// `footring open`
@@ -307,6 +309,50 @@ pub struct Sort {
     /// The file to write; '-' prints it
     #[arg(long, value_name = "FILE")]
     pub out: PathBuf,
+}
+
+/// `footring date`
+#[derive(Debug, Clone, PartialEq, Default, Args)]
+#[command(after_help = "Examples:\n  \
+    footring date --evidence 'MADE IN ENGL?ND' --evidence 'oven proof'\n  \
+    footring date --diamond 'class IV, top K, left H, right 7, bottom 2' --rd 543765\n  \
+    footring date --key demo --mark 'Quoin square' --mark-code C --sold 1957\n\n\
+    The corners of a diamond are given as they are seen, the class circle on top. '?' is one letter that can't be read, '…' or '...' any number.\n\
+    Law and makers' papers bound a date, custom narrows it within that, and what is weak only says what was usual.")]
+pub struct Date {
+    /// The house key: its folder, or 'demo'
+    #[arg(long)]
+    pub key: Option<String>,
+    /// Words read on the piece (may be given many times)
+    #[arg(long, value_name = "TEXT")]
+    pub evidence: Vec<String>,
+    /// A date code of the house (may be given many times)
+    #[arg(long, value_name = "CODE", requires = "key")]
+    pub mark_code: Vec<String>,
+    /// The corners of a British registration diamond
+    #[arg(long, value_name = "CORNERS")]
+    pub diamond: Option<String>,
+    /// A British registered design number
+    #[arg(long, value_name = "NUMBER")]
+    pub rd: Option<String>,
+    /// The mark, by its name in the key
+    #[arg(long, requires = "key")]
+    pub mark: Option<String>,
+    /// The form, by its name in the key
+    #[arg(long, requires = "key")]
+    pub form: Option<String>,
+    /// The decoration, by its name in the key
+    #[arg(long, requires = "key")]
+    pub decoration: Option<String>,
+    /// When it was sold: a year, or a day as 1957-04-07
+    #[arg(long, value_name = "DATE")]
+    pub sold: Option<String>,
+    /// A file of dating rules that are added to the published ones
+    #[arg(long, value_name = "FILE")]
+    pub rules: Option<PathBuf>,
+    /// Print JSON for another program
+    #[arg(long)]
+    pub json: bool,
 }
 
 fn number(text: &str, most: f64, example: &str) -> Result<f64, String> {

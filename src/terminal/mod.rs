@@ -6,6 +6,7 @@
 mod alone;
 mod check;
 mod cli;
+mod date;
 mod display;
 mod export;
 mod health;
@@ -22,7 +23,7 @@ mod sort;
 mod tell;
 mod trial;
 
-pub use cli::{Call, Check, Cli, Export, Health, Identify, Import, Open, Sequence, Sort, Tell, Trial, Verb};
+pub use cli::{Call, Check, Cli, Date, Export, Health, Identify, Import, Open, Sequence, Sort, Tell, Trial, Verb};
 pub use display::no_display;
 pub use outcome::Outcome;
 pub use page::say;
@@ -61,6 +62,7 @@ pub fn run(verb: &Verb, out: &mut dyn Write, err: &mut dyn Write) -> Outcome {
         Verb::Import(import) => import::run(import, out),
         Verb::Trial(trial) => trial::run(trial, out, err),
         Verb::Sort(sort) => sort::run(sort, out, err),
+        Verb::Date(date) => date::run(date, out, err),
     };
     match result.and_then(|outcome| out.flush().map(|()| outcome).map_err(Trouble::from)) {
         Ok(outcome) => outcome,
