@@ -8,6 +8,7 @@
 //! Colour profiles inside a file are kept (the bytes are) but not applied: pixels are taken to be sRGB.
 
 pub mod camera;
+pub mod card;
 mod complete;
 mod durable;
 mod edit;

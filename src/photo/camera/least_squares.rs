@@ -104,7 +104,7 @@ where
     let mut scale = if measured == 0 { 1.0 } else { spread(&first, measured).max(least) };
     let mut at = start;
     let mut weights = DVector::from_element(first.len(), 1.0);
-    let rounds = if measured == 0 { 1 } else { 8 };
+    let rounds = if measured == 0 { 1 } else { 5 };
     for round in 0..rounds {
         let now = residuals(&at);
         if measured > 0 {
@@ -122,7 +122,7 @@ where
             if i < measured { w / scale } else { w }
         });
         let problem = Weighted { at: at.clone(), step, roots, residuals: &residuals };
-        let (solved, report) = LevenbergMarquardt::new().with_patience(30).minimize(problem);
+        let (solved, report) = LevenbergMarquardt::new().with_tol(if measured == 0 { 1e-10 } else { 1e-5 }).with_patience(4).minimize(problem);
         if !report.objective_function.is_finite() {
             return None;
         }

@@ -11,6 +11,7 @@ mod measured;
 mod placed;
 
 pub use least_squares::{Fit, Robust, least_squares};
+pub(crate) use lens::{CENTRE_SD, K1_SD};
 pub use lens::{FocalFrom, Lens, LensError};
 pub use measured::Measured;
 pub use placed::{Placed, Pose};

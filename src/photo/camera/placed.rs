@@ -87,7 +87,11 @@ impl Placed {
         a *= sign;
         b *= sign;
         t *= sign;
-        let rotation = Rotation3::from_matrix(&Matrix3::from_columns(&[a, b, a.cross(&b)]));
+        // The nearest rotation, by singular values; a search for it may not end for half turns.
+        let svd = Matrix3::from_columns(&[a, b, a.cross(&b)]).svd(true, true);
+        let (left, right) = (svd.u?, svd.v_t?);
+        let mirror = Matrix3::from_diagonal(&Vector3::new(1.0, 1.0, (left * right).determinant().signum()));
+        let rotation = Rotation3::from_matrix_unchecked(left * mirror * right);
         let placed = Self { lens, pose: Pose { rotation, translation_mm: t } };
         (t.z > 0.0 && t.iter().all(|n| n.is_finite())).then_some(placed)
     }

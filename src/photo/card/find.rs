@@ -1,0 +1,147 @@
+//! Finding the card: four straight edges that make a rectangle of its proportions as some camera would see it.
+
+use super::lines::{Line, lines};
+use super::fit::rough;
+use super::{CardError, CardFit, Shades, corners_mm, fit};
+use crate::photo::camera::{FocalFrom, Lens, Placed};
+use kurbo::Point;
+use rayon::prelude::*;
+
+/// Four pixels that may be a card's corners, and how well the edges speak for them.
+#[derive(Debug, Clone, Copy)]
+struct Guess {
+    corners: [Point; 4],
+    score: f64,
+}
+
+/// How many lines are combined; more only cost time.
+const MOST_LINES: usize = 140;
+/// How many guesses are fitted in full.
+const MOST_FITTED: usize = 48;
+
+/// The card in a photograph.
+///
+/// # Errors
+/// [`CardError`], in whose message stands what to do.
+pub fn find(small: &Shades, whole: &Shades, lens: Lens, from: FocalFrom) -> Result<CardFit, CardError> {
+    let lines = lines(small, MOST_LINES);
+    let guesses = guesses(&lines, small, lens);
+    let mut fits: Vec<CardFit> =
+        guesses.par_iter().filter_map(|guess| rough(whole, lens, from, guess.corners).ok()).filter(|fit| fit.edges_seen > 0.55 && fit.weakest_edge > 0.3 && fit.rounded).collect();
+    fits.sort_by(|a, b| b.standing().total_cmp(&a.standing()));
+    fits.truncate(4);
+    let mut fits: Vec<CardFit> = fits.par_iter().filter_map(|f| fit(whole, lens, from, f.corners_px).ok()).filter(|f| f.edges_seen > 0.6 && f.weakest_edge > 0.35 && f.rounded).collect();
+    fits.sort_by(|a, b| b.standing().total_cmp(&a.standing()));
+    let Some(best) = fits.first().cloned() else { return Err(CardError::NoCard) };
+    let middle = |fit: &CardFit| fit.placed.project_plane(Point::ZERO).unwrap_or_default();
+    let long = |fit: &CardFit| (fit.corners_px[0] - fit.corners_px[1]).hypot();
+    // A frame printed on the card is a card's edge too: of those that lie within one another the outermost is it.
+    let nest = |other: &CardFit| (middle(other) - middle(&best)).hypot() < 0.25 * long(&best);
+    let outer = fits.iter().filter(|f| nest(f) && f.standing() > 0.8 * best.standing()).max_by(|a, b| long(a).total_cmp(&long(b)));
+    let chosen = outer.cloned().unwrap_or(best.clone());
+    if let Some(second) = fits.iter().find(|f| (middle(f) - middle(&chosen)).hypot() > 0.8 * long(&chosen) && f.standing() > 0.85 * chosen.standing()) {
+        let say = |p: Point| format!("({:.0}, {:.0})", p.x, p.y);
+        return Err(CardError::TwoCards { first: say(middle(&chosen)), second: say(middle(second)) });
+    }
+    Ok(chosen)
+}
+
+/// The best guesses, best first.
+fn guesses(lines: &[Line], small: &Shades, lens: Lens) -> Vec<Guess> {
+    let least = 0.05 * small.width.max(small.height) as f64 * small.scale;
+    let mut pairs: Vec<(usize, usize)> = Vec::new();
+    for (i, a) in lines.iter().enumerate() {
+        for (j, b) in lines.iter().enumerate().skip(i + 1) {
+            if a.along.cross(b.along).abs() < 0.3 && (b.at - a.at).cross(a.along).abs() > 0.8 * least {
+                pairs.push((i, j));
+            }
+        }
+    }
+    let mut found: Vec<Guess> = pairs
+        .par_iter()
+        .enumerate()
+        .flat_map_iter(|(n, &(a, b))| pairs.iter().skip(n + 1).filter_map(move |&(c, d)| Some([lines.get(a)?, lines.get(c)?, lines.get(b)?, lines.get(d)?])).filter_map(|four| guess(four, small, lens, least)))
+        .collect();
+    found.sort_by(|a, b| b.score.total_cmp(&a.score).then(a.corners[0].x.total_cmp(&b.corners[0].x)).then(a.corners[0].y.total_cmp(&b.corners[0].y)));
+    let mut kept: Vec<Guess> = Vec::new();
+    for guess in found {
+        let same = |k: &Guess| k.corners.iter().all(|p| guess.corners.iter().any(|q| (*p - *q).hypot() < 3.0 * small.scale));
+        if !kept.iter().any(same) {
+            kept.push(guess);
+        }
+        if kept.len() == MOST_FITTED {
+            break;
+        }
+    }
+    kept
+}
+
+/// Four lines, two and two about parallel, taken round: a card's outline?
+fn guess(four: [&Line; 4], small: &Shades, lens: Lens, least: f64) -> Option<Guess> {
+    let [a, c, b, d] = four;
+    if a.along.cross(c.along).abs() < 0.7 {
+        return None;
+    }
+    let mut corners = [a.meets(c)?, c.meets(b)?, b.meets(d)?, d.meets(a)?];
+    let edge = 2.0 * small.scale;
+    let (w, h) = (small.width as f64 * small.scale, small.height as f64 * small.scale);
+    if corners.iter().any(|p| p.x < edge || p.y < edge || p.x > w - edge || p.y > h - edge) {
+        return None;
+    }
+    // side n runs from corner n to the next, on the line after it: c, b, d, a.
+    let sides = [c, b, d, a];
+    let at = |i: usize| corners.get(i % 4).copied().unwrap_or_default();
+    let lengths: Vec<f64> = (0..4).map(|i| (at(i + 1) - at(i)).hypot()).collect();
+    let [l0, l1, l2, l3] = lengths.as_slice() else { return None };
+    let (one, two) = (f64::midpoint(*l0, *l2), f64::midpoint(*l1, *l3));
+    let aspect = one.max(two) / one.min(two).max(1e-9);
+    if one.min(two) < least || !(1.05..2.4).contains(&aspect) {
+        return None;
+    }
+    let (mut seen, mut weakest, mut past) = (0.0, 1.0_f64, 0.0);
+    for (i, line) in sides.iter().enumerate() {
+        let (s, e) = (line.place(at(i)), line.place(at(i + 1)));
+        let cut = 0.05 * (e - s);
+        let covered = line.covered(s + cut, e - cut);
+        seen += covered / 4.0;
+        weakest = weakest.min(covered);
+        let beyond = 0.2 * (e - s);
+        past += (line.covered(s - beyond, s) + line.covered(e, e + beyond)) / 8.0;
+    }
+    if seen < 0.5 || weakest < 0.2 {
+        return None;
+    }
+    // Wind the corners so that the first side is a long one, and as the plane's are: clockwise on the screen.
+    if (corners[1] - corners[0]).cross(corners[2] - corners[1]) < 0.0 {
+        corners.reverse();
+    }
+    let mut best: Option<([Point; 4], f64)> = None;
+    for turn in 0..2 {
+        let mut turned = corners;
+        turned.rotate_left(turn);
+        if let Some(miss) = misses(lens, turned)
+            && best.is_none_or(|(_, m)| miss < m)
+        {
+            best = Some((turned, miss));
+        }
+    }
+    let (corners, miss) = best?;
+    (miss < 0.05).then(|| Guess { corners, score: seen + 0.3 * weakest - 0.6 * past - 6.0 * miss })
+}
+
+/// How far off four corners are from a card's, as a share of their distance, for the focal length that suits them best.
+pub(super) fn misses(lens: Lens, corners: [Point; 4]) -> Option<f64> {
+    [0.7, 0.85, 1.0, 1.2, 1.5]
+        .iter()
+        .filter_map(|by| {
+            let lens = Lens { focal_px: lens.focal_px * by, ..lens };
+            let placed = Placed::from_four(lens, corners_mm(), corners)?;
+            let size = (corners[2] - corners[0]).hypot();
+            let mut sum = 0.0;
+            for (mm, px) in corners_mm().iter().zip(&corners) {
+                sum += (placed.project_plane(*mm)? - *px).hypot2();
+            }
+            Some((sum / 4.0).sqrt() / size)
+        })
+        .min_by(f64::total_cmp)
+}

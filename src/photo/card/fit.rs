@@ -1,0 +1,257 @@
+//! What the card says of the camera: its place, focal length and distortion, from all points of the four edges together.
+
+use super::find::misses;
+use super::{CORNER_MM, CardError, LONG_MM, SHORT_MM, Shades, corners_mm};
+use crate::photo::camera::{CENTRE_SD, FocalFrom, K1_SD, Lens, Placed, Pose, Robust, least_squares};
+use kurbo::{Point, Vec2};
+use nalgebra::{DMatrix, DVector, Rotation3, Vector3};
+
+/// Turn (3), shift (3), ln focal length, k₁, middle (2), ln size of the card, and how far each of the four edges is seen beside where it is.
+const PARAMETERS: usize = 15;
+/// Cards in use differ from the standard's size by this share (± 0.13 mm of 85.6; unused ones 85.47–85.72 mm, from memory).
+const SIZE_SD: f64 = 0.0015;
+/// An edge is seen beside its place by blur, bevel and shadow (our own estimate, in pixels).
+const EDGE_SD_PX: f64 = 0.15;
+/// Points looked at on each edge.
+const STATIONS: usize = 120;
+/// Points looked at on each edge while cards are still sought.
+const FEW: usize = 24;
+
+/// A camera placed by a card.
+#[derive(Debug, Clone)]
+pub struct CardFit {
+    /// The camera.
+    pub placed: Placed,
+    /// The four virtual corners in pixels, in the order of [`corners_mm`].
+    pub corners_px: [Point; 4],
+    /// Share of edge points that lie on the edges, 0 to 1.
+    pub edges_seen: f64,
+    /// The same of the edge that is seen least.
+    pub weakest_edge: f64,
+    /// Robust standard deviation of the edge points about the edges, in pixels.
+    pub residual_px: f64,
+    /// Whether the corners are rounded as a card's are: the edges end before they meet.
+    pub rounded: bool,
+    start: Placed,
+    at: DVector<f64>,
+    covariance: DMatrix<f64>,
+}
+
+impl CardFit {
+    /// How much speaks for it, to set one find against another.
+    pub(super) fn standing(&self) -> f64 {
+        (self.edges_seen + self.weakest_edge) / (1.0 + self.residual_px)
+    }
+
+    /// Relative standard deviation of a length in the card's plane beside the card: 0.003 is 0.3 mm on 100 mm.
+    pub fn scale_sd(&self) -> f64 {
+        let [a, b, ..] = self.corners_px;
+        self.spread(|placed| Some(vec![(placed.on_plane(a, 0.0)? - placed.on_plane(b, 0.0)?).hypot() / LONG_MM]))
+            .and_then(|c| c.get((0, 0)).copied())
+            .map_or(f64::INFINITY, f64::sqrt)
+    }
+
+    /// Covariance of numbers that are computed from the camera, by first differences over all that the card leaves unsure. None where the numbers
+    /// cannot be had on one side.
+    pub fn spread<F: Fn(&Placed) -> Option<Vec<f64>>>(&self, numbers: F) -> Option<DMatrix<f64>> {
+        let mut columns = Vec::with_capacity(PARAMETERS);
+        for j in 0..PARAMETERS {
+            let sd = self.covariance.get((j, j))?.sqrt();
+            let at = |by: f64| {
+                let mut p = self.at.clone();
+                *p.get_mut(j)? += by;
+                numbers(&placed_at(&self.start, &p))
+            };
+            let (up, down) = (DVector::from_vec(at(sd)?), DVector::from_vec(at(-sd)?));
+            if up.len() != down.len() || sd <= 0.0 {
+                return None;
+            }
+            columns.push((up - down) / (2.0 * sd));
+        }
+        let slopes = DMatrix::from_columns(&columns);
+        Some(&slopes * &self.covariance * slopes.transpose())
+    }
+}
+
+fn size_at(p: &DVector<f64>) -> f64 {
+    p.get(10).copied().unwrap_or(0.0).exp()
+}
+
+/// The camera of those parameters, which are changes from a start.
+fn placed_at(start: &Placed, p: &DVector<f64>) -> Placed {
+    let n = |i: usize| p.get(i).copied().unwrap_or(0.0);
+    let turn = Rotation3::new(Vector3::new(n(0), n(1), n(2)));
+    let size = start.pose.translation_mm.norm();
+    let lens = Lens {
+        focal_px: start.lens.focal_px * n(6).exp(),
+        k1: start.lens.k1 + n(7),
+        centre_px: start.lens.centre_px + Vec2::new(n(8), n(9)) * start.lens.width_px,
+        ..start.lens
+    };
+    Placed { lens, pose: Pose { rotation: turn * start.pose.rotation, translation_mm: start.pose.translation_mm + Vector3::new(n(3), n(4), n(5)) * size } }
+}
+
+/// One point seen on an edge.
+#[derive(Debug, Clone, Copy)]
+struct Seen {
+    px: Point,
+    side: usize,
+}
+
+/// The camera by a card whose corners are about there (in the order of [`corners_mm`], or turned by half).
+///
+/// # Errors
+/// [`CardError`], in whose message stands what to do.
+pub fn fit(whole: &Shades, lens: Lens, from: FocalFrom, corners_px: [Point; 4]) -> Result<CardFit, CardError> {
+    fit_by(whole, lens, from, corners_px, &[(2.2, FEW), (1.2, STATIONS), (0.8, STATIONS)])
+}
+
+/// The same by a few points: quick enough to try many corners.
+pub(super) fn rough(whole: &Shades, lens: Lens, from: FocalFrom, corners_px: [Point; 4]) -> Result<CardFit, CardError> {
+    fit_by(whole, lens, from, corners_px, &[(2.0, FEW)])
+}
+
+fn fit_by(whole: &Shades, lens: Lens, from: FocalFrom, corners_px: [Point; 4], passes: &[(f64, usize)]) -> Result<CardFit, CardError> {
+    if corners_px.iter().any(|p| !whole.holds(*p)) {
+        return Err(CardError::CutOff);
+    }
+    let long_px = f64::midpoint((corners_px[1] - corners_px[0]).hypot(), (corners_px[2] - corners_px[3]).hypot());
+    if misses(lens, corners_px).is_none_or(|miss| miss > 0.06) {
+        return Err(CardError::NotACard);
+    }
+    if long_px < 120.0 {
+        return Err(CardError::TooSmall { long_px });
+    }
+    // The straight lines through the given corners may miss the edges by a few pixels at first.
+    let start = homed(Placed::from_four(lens, corners_mm(), corners_px).ok_or(CardError::NotACard)?, corners_px);
+    let mut at = DVector::zeros(PARAMETERS);
+    let mut done = None;
+    for &(reach_mm, stations) in passes {
+        let seen = look(whole, &placed_at(&start, &at), reach_mm, stations);
+        if seen.len() < stations {
+            return Err(CardError::EdgesUnseen { percent: 100.0 * seen.len() as f64 / (4 * stations) as f64 });
+        }
+        let solved = solve(&start, &at, &seen, from).ok_or(CardError::NotACard)?;
+        at.copy_from(&solved.at);
+        done = Some((solved, seen, stations));
+    }
+    let (solved, seen, stations) = done.ok_or(CardError::NotACard)?;
+    let placed = placed_at(&start, &at);
+    let on = solved.weights.iter().take(seen.len()).filter(|w| **w > 0.3).count();
+    let edges_seen = on as f64 / (4 * stations) as f64;
+    let weakest_edge = (0..4)
+        .map(|side| seen.iter().zip(solved.weights.iter()).filter(|(s, w)| s.side == side && **w > 0.3).count() as f64 / stations as f64)
+        .fold(1.0, f64::min);
+    let px = |p: Point| placed.project_plane(Point::new(p.x * size_at(&at), p.y * size_at(&at)));
+    let [a, b, c, d] = corners_mm().map(px);
+    let corners_px = [a, b, c, d].map(Option::unwrap_or_default);
+    if corners_px.iter().any(|p| !whole.holds(*p)) {
+        return Err(CardError::CutOff);
+    }
+    if edges_seen < 0.35 {
+        return Err(CardError::EdgesUnseen { percent: 100.0 * edges_seen });
+    }
+    let allowed = 1.0_f64.max(0.004 * long_px);
+    if solved.scale > allowed {
+        return Err(CardError::NotFlat { residual_px: solved.scale });
+    }
+    let rounded = is_rounded(whole, &placed);
+    Ok(CardFit { placed, corners_px, edges_seen, weakest_edge, residual_px: solved.scale, rounded, start, at, covariance: solved.covariance })
+}
+
+/// The place whose edges lie on the given corners (the nearest rotation alone may miss them).
+fn homed(start: Placed, corners_px: [Point; 4]) -> Placed {
+    let step = DVector::from_element(7, 1e-5);
+    let grown = |p: &DVector<f64>| {
+        let mut all = DVector::zeros(PARAMETERS);
+        for (to, x) in all.iter_mut().zip(p.iter()) {
+            *to = *x;
+        }
+        placed_at(&start, &all)
+    };
+    let fit = least_squares(DVector::zeros(7), &step, Robust::No, |p| {
+        let placed = grown(p);
+        let mut rows = Vec::with_capacity(9);
+        for (mm, px) in corners_mm().iter().zip(&corners_px) {
+            let miss = placed.project_plane(*mm).map_or(Vec2::new(1e6, 1e6), |q| q - *px);
+            rows.extend([miss.x, miss.y]);
+        }
+        rows.push(p.get(6).copied().unwrap_or(0.0) / 0.3);
+        DVector::from_vec(rows)
+    });
+    fit.map_or(start, |fit| grown(&fit.at))
+}
+
+/// Points of the four edges, as far as something is seen there.
+fn look(whole: &Shades, placed: &Placed, reach_mm: f64, stations: usize) -> Vec<Seen> {
+    let corners = corners_mm();
+    let mut seen = Vec::with_capacity(4 * stations);
+    for side in 0..4 {
+        let (Some(from), Some(to)) = (corners.get(side), corners.get((side + 1) % 4)) else { continue };
+        let along = (*to - *from).normalize();
+        let length = (*to - *from).hypot();
+        let outward = Vec2::new(-along.y, along.x);
+        for n in 0..stations {
+            // Past the rounded corners the edge is straight.
+            let reach = CORNER_MM + 0.8 + (n as f64 + 0.5) / stations as f64 * (length - 2.0 * CORNER_MM - 1.6);
+            let mm = *from + along * reach;
+            let (Some(px), Some(out)) = (placed.project_plane(mm), placed.project_plane(mm + outward)) else { continue };
+            let scale = (out - px).hypot();
+            let across = (out - px) / scale;
+            if !(whole.holds(px) && scale > 0.2) {
+                continue;
+            }
+            if let Some((shift, change)) = whole.edge_across(px, across, (reach_mm * scale).max(2.5))
+                && change > 1.5
+            {
+                seen.push(Seen { px: px + across * shift, side });
+            }
+        }
+    }
+    seen
+}
+
+/// All parameters by all points.
+fn solve(start: &Placed, at: &DVector<f64>, seen: &[Seen], from: FocalFrom) -> Option<crate::photo::camera::Fit> {
+    let per_mm = start.px_per_mm(Point::ZERO);
+    let step = DVector::from_fn(PARAMETERS, |i, _| if i >= 11 { 1e-3 } else { 1e-6 });
+    let least = 0.12;
+    least_squares(at.clone(), &step, Robust::Tukey { n: seen.len(), least }, |p| {
+        let placed = placed_at(start, p);
+        let n = |i: usize| p.get(i).copied().unwrap_or(0.0);
+        let size = n(10).exp();
+        let mut rows: Vec<f64> = seen
+            .iter()
+            .map(|s| {
+                let beside = n(11 + s.side);
+                let Some(mm) = placed.on_plane(s.px, 0.0) else { return 1e3 };
+                let miss = match s.side {
+                    0 => mm.y - size * SHORT_MM / 2.0,
+                    1 => mm.x - size * LONG_MM / 2.0,
+                    2 => -mm.y - size * SHORT_MM / 2.0,
+                    _ => -mm.x - size * LONG_MM / 2.0,
+                };
+                miss * per_mm - beside
+            })
+            .collect();
+        rows.extend([n(6) / from.ln_sd(), (start.lens.k1 + n(7)) / K1_SD, n(8) / CENTRE_SD, n(9) / CENTRE_SD, n(10) / SIZE_SD]);
+        rows.extend((11..PARAMETERS).map(|i| n(i) / EDGE_SD_PX));
+        DVector::from_vec(rows)
+    })
+}
+
+/// Whether at least three corners are cut by the arc of a card: the edge on the diagonal lies inside the virtual corner, where a square's would not.
+fn is_rounded(whole: &Shades, placed: &Placed) -> bool {
+    let inset = CORNER_MM * (std::f64::consts::SQRT_2 - 1.0);
+    let rounded = corners_mm()
+        .iter()
+        .filter(|corner| {
+            let diagonal = Vec2::new(corner.x.signum(), corner.y.signum()) / std::f64::consts::SQRT_2;
+            let on_arc = **corner - diagonal * inset;
+            let (Some(px), Some(out)) = (placed.project_plane(on_arc), placed.project_plane(on_arc + diagonal)) else { return false };
+            let scale = (out - px).hypot();
+            whole.edge_across(px, (out - px) / scale, 1.6 * scale).is_some_and(|(shift, change)| change > 1.0 && shift.abs() < 0.75 * scale)
+        })
+        .count();
+    rounded >= 2
+}
