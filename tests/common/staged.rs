@@ -55,7 +55,9 @@ fn turn(t: (f64, f64, f64)) -> [[f64; 3]; 3] {
     let (sx, cx) = t.0.sin_cos();
     let (sy, cy) = t.1.sin_cos();
     let (sz, cz) = t.2.sin_cos();
-    let mul = |a: [[f64; 3]; 3], b: [[f64; 3]; 3]| -> [[f64; 3]; 3] { std::array::from_fn(|i| std::array::from_fn(|j| (0..3).map(|k| a[i][k] * b[k][j]).sum())) };
+    let mul = |a: [[f64; 3]; 3], b: [[f64; 3]; 3]| -> [[f64; 3]; 3] {
+        std::array::from_fn(|i| std::array::from_fn(|j| (0..3).map(|k| a[i][k] * b[k][j]).sum()))
+    };
     let x = [[1.0, 0.0, 0.0], [0.0, cx, -sx], [0.0, sx, cx]];
     let y = [[cy, 0.0, sy], [0.0, 1.0, 0.0], [-sy, 0.0, cy]];
     let z = [[cz, -sz, 0.0], [sz, cz, 0.0], [0.0, 0.0, 1.0]];
@@ -128,7 +130,11 @@ impl Scene {
             let (u, v) = (c * dx + s * dy, -s * dx + c * dy);
             let wave = 1.0 + lid.warp * (2.0 * v.atan2(u) + 1.0).cos();
             let (p, q) = (u / lid.a_mm, v / lid.b_mm);
-            let reach = if lid.exponent == 2.0 { (p * p + q * q).sqrt() } else { (p.abs().powf(lid.exponent) + q.abs().powf(lid.exponent)).powf(1.0 / lid.exponent) } / wave;
+            let reach = if lid.exponent == 2.0 {
+                (p * p + q * q).sqrt()
+            } else {
+                (p.abs().powf(lid.exponent) + q.abs().powf(lid.exponent)).powf(1.0 / lid.exponent)
+            } / wave;
             let out_mm = (reach - 1.0) * f64::midpoint(lid.a_mm, lid.b_mm);
             if reach < 1.0 {
                 // A dome lit from one side, a dark line where the knob begins, a highlight.

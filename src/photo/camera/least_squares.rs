@@ -122,7 +122,8 @@ where
             if i < measured { w / scale } else { w }
         });
         let problem = Weighted { at: at.clone(), step, roots, residuals: &residuals };
-        let (solved, report) = LevenbergMarquardt::new().with_tol(if measured == 0 { 1e-10 } else { 1e-5 }).with_patience(4).minimize(problem);
+        let (solved, report) =
+            LevenbergMarquardt::new().with_tol(if measured == 0 { 1e-10 } else { 1e-5 }).with_patience(4).minimize(problem);
         if !report.objective_function.is_finite() {
             return None;
         }

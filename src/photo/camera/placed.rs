@@ -98,7 +98,7 @@ impl Placed {
 }
 
 /// The homography that takes four points of the plane to four points: 3 × 3, up to scale. None where three of either lie on a line.
-pub fn homography(from: [Point; 4], to: [Point; 4]) -> Option<Matrix3<f64>> {
+pub(super) fn homography(from: [Point; 4], to: [Point; 4]) -> Option<Matrix3<f64>> {
     let (ta, a) = normalised(from)?;
     let (tb, b) = normalised(to)?;
     let mut rows = nalgebra::SMatrix::<f64, 8, 8>::zeros();

@@ -1,7 +1,7 @@
 //! Finding the card: four straight edges that make a rectangle of its proportions as some camera would see it.
 
-use super::lines::{Line, lines};
 use super::fit::rough;
+use super::lines::{Line, lines};
 use super::{CardError, CardFit, Shades, corners_mm, fit};
 use crate::photo::camera::{FocalFrom, Lens, Placed};
 use kurbo::Point;
@@ -25,12 +25,19 @@ const MOST_FITTED: usize = 48;
 /// [`CardError`], in whose message stands what to do.
 pub fn find(small: &Shades, whole: &Shades, lens: Lens, from: FocalFrom) -> Result<CardFit, CardError> {
     let lines = lines(small, MOST_LINES);
-    let guesses = guesses(&lines, small, lens);
-    let mut fits: Vec<CardFit> =
-        guesses.par_iter().filter_map(|guess| rough(whole, lens, from, guess.corners).ok()).filter(|fit| fit.edges_seen > 0.55 && fit.weakest_edge > 0.3 && fit.rounded).collect();
+    let guesses = guesses(&lines, small, lens, from);
+    let mut fits: Vec<CardFit> = guesses
+        .par_iter()
+        .filter_map(|guess| rough(whole, lens, from, guess.corners).ok())
+        .filter(|fit| fit.edges_seen > 0.55 && fit.weakest_edge > 0.3 && fit.rounded)
+        .collect();
     fits.sort_by(|a, b| b.standing().total_cmp(&a.standing()));
     fits.truncate(4);
-    let mut fits: Vec<CardFit> = fits.par_iter().filter_map(|f| fit(whole, lens, from, f.corners_px).ok()).filter(|f| f.edges_seen > 0.6 && f.weakest_edge > 0.35 && f.rounded).collect();
+    let mut fits: Vec<CardFit> = fits
+        .par_iter()
+        .filter_map(|f| fit(whole, lens, from, f.corners_px).ok())
+        .filter(|f| f.edges_seen > 0.6 && f.weakest_edge > 0.35 && f.rounded)
+        .collect();
     fits.sort_by(|a, b| b.standing().total_cmp(&a.standing()));
     let Some(best) = fits.first().cloned() else { return Err(CardError::NoCard) };
     let middle = |fit: &CardFit| fit.placed.project_plane(Point::ZERO).unwrap_or_default();
@@ -39,7 +46,9 @@ pub fn find(small: &Shades, whole: &Shades, lens: Lens, from: FocalFrom) -> Resu
     let nest = |other: &CardFit| (middle(other) - middle(&best)).hypot() < 0.25 * long(&best);
     let outer = fits.iter().filter(|f| nest(f) && f.standing() > 0.8 * best.standing()).max_by(|a, b| long(a).total_cmp(&long(b)));
     let chosen = outer.cloned().unwrap_or(best.clone());
-    if let Some(second) = fits.iter().find(|f| (middle(f) - middle(&chosen)).hypot() > 0.8 * long(&chosen) && f.standing() > 0.85 * chosen.standing()) {
+    if let Some(second) =
+        fits.iter().find(|f| (middle(f) - middle(&chosen)).hypot() > 0.8 * long(&chosen) && f.standing() > 0.93 * chosen.standing())
+    {
         let say = |p: Point| format!("({:.0}, {:.0})", p.x, p.y);
         return Err(CardError::TwoCards { first: say(middle(&chosen)), second: say(middle(second)) });
     }
@@ -47,7 +56,7 @@ pub fn find(small: &Shades, whole: &Shades, lens: Lens, from: FocalFrom) -> Resu
 }
 
 /// The best guesses, best first.
-fn guesses(lines: &[Line], small: &Shades, lens: Lens) -> Vec<Guess> {
+fn guesses(lines: &[Line], small: &Shades, lens: Lens, from: FocalFrom) -> Vec<Guess> {
     let least = 0.05 * small.width.max(small.height) as f64 * small.scale;
     let mut pairs: Vec<(usize, usize)> = Vec::new();
     for (i, a) in lines.iter().enumerate() {
@@ -60,9 +69,17 @@ fn guesses(lines: &[Line], small: &Shades, lens: Lens) -> Vec<Guess> {
     let mut found: Vec<Guess> = pairs
         .par_iter()
         .enumerate()
-        .flat_map_iter(|(n, &(a, b))| pairs.iter().skip(n + 1).filter_map(move |&(c, d)| Some([lines.get(a)?, lines.get(c)?, lines.get(b)?, lines.get(d)?])).filter_map(|four| guess(four, small, lens, least)))
+        .flat_map_iter(|(n, &(a, b))| {
+            pairs
+                .iter()
+                .skip(n + 1)
+                .filter_map(move |&(c, d)| Some([lines.get(a)?, lines.get(c)?, lines.get(b)?, lines.get(d)?]))
+                .filter_map(|four| guess(four, small, (lens, from), least))
+        })
         .collect();
-    found.sort_by(|a, b| b.score.total_cmp(&a.score).then(a.corners[0].x.total_cmp(&b.corners[0].x)).then(a.corners[0].y.total_cmp(&b.corners[0].y)));
+    found.sort_by(|a, b| {
+        b.score.total_cmp(&a.score).then(a.corners[0].x.total_cmp(&b.corners[0].x)).then(a.corners[0].y.total_cmp(&b.corners[0].y))
+    });
     let mut kept: Vec<Guess> = Vec::new();
     for guess in found {
         let same = |k: &Guess| k.corners.iter().all(|p| guess.corners.iter().any(|q| (*p - *q).hypot() < 3.0 * small.scale));
@@ -77,7 +94,7 @@ fn guesses(lines: &[Line], small: &Shades, lens: Lens) -> Vec<Guess> {
 }
 
 /// Four lines, two and two about parallel, taken round: a card's outline?
-fn guess(four: [&Line; 4], small: &Shades, lens: Lens, least: f64) -> Option<Guess> {
+fn guess(four: [&Line; 4], small: &Shades, (lens, from): (Lens, FocalFrom), least: f64) -> Option<Guess> {
     let [a, c, b, d] = four;
     if a.along.cross(c.along).abs() < 0.7 {
         return None;
@@ -119,19 +136,23 @@ fn guess(four: [&Line; 4], small: &Shades, lens: Lens, least: f64) -> Option<Gue
     for turn in 0..2 {
         let mut turned = corners;
         turned.rotate_left(turn);
-        if let Some(miss) = misses(lens, turned)
+        if let Some(miss) = misses(lens, from, turned)
             && best.is_none_or(|(_, m)| miss < m)
         {
             best = Some((turned, miss));
         }
     }
     let (corners, miss) = best?;
-    (miss < 0.05).then(|| Guess { corners, score: seen + 0.3 * weakest - 0.6 * past - 6.0 * miss })
+    (miss < 0.05).then_some(Guess { corners, score: seen + 0.3 * weakest - 0.6 * past - 6.0 * miss })
 }
 
 /// How far off four corners are from a card's, as a share of their distance, for the focal length that suits them best.
-pub(super) fn misses(lens: Lens, corners: [Point; 4]) -> Option<f64> {
-    [0.7, 0.85, 1.0, 1.2, 1.5]
+pub(super) fn misses(lens: Lens, from: FocalFrom, corners: [Point; 4]) -> Option<f64> {
+    let focal: &[f64] = match from {
+        FocalFrom::Exif => &[0.93, 1.0, 1.07],
+        FocalFrom::Usual => &[0.7, 0.85, 1.0, 1.2, 1.5],
+    };
+    focal
         .iter()
         .filter_map(|by| {
             let lens = Lens { focal_px: lens.focal_px * by, ..lens };

@@ -12,6 +12,8 @@ const PARAMETERS: usize = 15;
 const SIZE_SD: f64 = 0.0015;
 /// An edge is seen beside its place by blur, bevel and shadow (our own estimate, in pixels).
 const EDGE_SD_PX: f64 = 0.15;
+/// What was believed beforehand (focal length, distortion, middle, size, edges) is left by no more than this many of its standard deviations.
+const UNBELIEVED: f64 = 4.0;
 /// Points looked at on each edge.
 const STATIONS: usize = 120;
 /// Points looked at on each edge while cards are still sought.
@@ -88,7 +90,13 @@ fn placed_at(start: &Placed, p: &DVector<f64>) -> Placed {
         centre_px: start.lens.centre_px + Vec2::new(n(8), n(9)) * start.lens.width_px,
         ..start.lens
     };
-    Placed { lens, pose: Pose { rotation: turn * start.pose.rotation, translation_mm: start.pose.translation_mm + Vector3::new(n(3), n(4), n(5)) * size } }
+    Placed {
+        lens,
+        pose: Pose {
+            rotation: turn * start.pose.rotation,
+            translation_mm: start.pose.translation_mm + Vector3::new(n(3), n(4), n(5)) * size,
+        },
+    }
 }
 
 /// One point seen on an edge.
@@ -116,14 +124,14 @@ fn fit_by(whole: &Shades, lens: Lens, from: FocalFrom, corners_px: [Point; 4], p
         return Err(CardError::CutOff);
     }
     let long_px = f64::midpoint((corners_px[1] - corners_px[0]).hypot(), (corners_px[2] - corners_px[3]).hypot());
-    if misses(lens, corners_px).is_none_or(|miss| miss > 0.06) {
+    if misses(lens, from, corners_px).is_none_or(|miss| miss > 0.06) {
         return Err(CardError::NotACard);
     }
     if long_px < 120.0 {
         return Err(CardError::TooSmall { long_px });
     }
     // The straight lines through the given corners may miss the edges by a few pixels at first.
-    let start = homed(Placed::from_four(lens, corners_mm(), corners_px).ok_or(CardError::NotACard)?, corners_px);
+    let start = homed(Placed::from_four(lens, corners_mm(), corners_px).ok_or(CardError::NotACard)?, from, corners_px);
     let mut at = DVector::zeros(PARAMETERS);
     let mut done = None;
     for &(reach_mm, stations) in passes {
@@ -131,11 +139,15 @@ fn fit_by(whole: &Shades, lens: Lens, from: FocalFrom, corners_px: [Point; 4], p
         if seen.len() < stations {
             return Err(CardError::EdgesUnseen { percent: 100.0 * seen.len() as f64 / (4 * stations) as f64 });
         }
-        let solved = solve(&start, &at, &seen, from).ok_or(CardError::NotACard)?;
+        let solved = solve(&start, &at, &seen, (lens, from)).ok_or(CardError::NotACard)?;
         at.copy_from(&solved.at);
         done = Some((solved, seen, stations));
     }
     let (solved, seen, stations) = done.ok_or(CardError::NotACard)?;
+    // A camera that no one has: the four lines are not a card's.
+    if solved.residuals.iter().skip(seen.len()).any(|r| r.abs() > UNBELIEVED) {
+        return Err(CardError::NotACard);
+    }
     let placed = placed_at(&start, &at);
     let on = solved.weights.iter().take(seen.len()).filter(|w| **w > 0.3).count();
     let edges_seen = on as f64 / (4 * stations) as f64;
@@ -156,11 +168,21 @@ fn fit_by(whole: &Shades, lens: Lens, from: FocalFrom, corners_px: [Point; 4], p
         return Err(CardError::NotFlat { residual_px: solved.scale });
     }
     let rounded = is_rounded(whole, &placed);
-    Ok(CardFit { placed, corners_px, edges_seen, weakest_edge, residual_px: solved.scale, rounded, start, at, covariance: solved.covariance })
+    Ok(CardFit {
+        placed,
+        corners_px,
+        edges_seen,
+        weakest_edge,
+        residual_px: solved.scale,
+        rounded,
+        start,
+        at,
+        covariance: solved.covariance,
+    })
 }
 
 /// The place whose edges lie on the given corners (the nearest rotation alone may miss them).
-fn homed(start: Placed, corners_px: [Point; 4]) -> Placed {
+fn homed(start: Placed, from: FocalFrom, corners_px: [Point; 4]) -> Placed {
     let step = DVector::from_element(7, 1e-5);
     let grown = |p: &DVector<f64>| {
         let mut all = DVector::zeros(PARAMETERS);
@@ -176,7 +198,7 @@ fn homed(start: Placed, corners_px: [Point; 4]) -> Placed {
             let miss = placed.project_plane(*mm).map_or(Vec2::new(1e6, 1e6), |q| q - *px);
             rows.extend([miss.x, miss.y]);
         }
-        rows.push(p.get(6).copied().unwrap_or(0.0) / 0.3);
+        rows.push(p.get(6).copied().unwrap_or(0.0) / from.ln_sd());
         DVector::from_vec(rows)
     });
     fit.map_or(start, |fit| grown(&fit.at))
@@ -212,7 +234,7 @@ fn look(whole: &Shades, placed: &Placed, reach_mm: f64, stations: usize) -> Vec<
 }
 
 /// All parameters by all points.
-fn solve(start: &Placed, at: &DVector<f64>, seen: &[Seen], from: FocalFrom) -> Option<crate::photo::camera::Fit> {
+fn solve(start: &Placed, at: &DVector<f64>, seen: &[Seen], (given, from): (Lens, FocalFrom)) -> Option<crate::photo::camera::Fit> {
     let per_mm = start.px_per_mm(Point::ZERO);
     let step = DVector::from_fn(PARAMETERS, |i, _| if i >= 11 { 1e-3 } else { 1e-6 });
     let least = 0.12;
@@ -234,7 +256,13 @@ fn solve(start: &Placed, at: &DVector<f64>, seen: &[Seen], from: FocalFrom) -> O
                 miss * per_mm - beside
             })
             .collect();
-        rows.extend([n(6) / from.ln_sd(), (start.lens.k1 + n(7)) / K1_SD, n(8) / CENTRE_SD, n(9) / CENTRE_SD, n(10) / SIZE_SD]);
+        rows.extend([
+            (n(6) + (start.lens.focal_px / given.focal_px).ln()) / from.ln_sd(),
+            (start.lens.k1 + n(7)) / K1_SD,
+            n(8) / CENTRE_SD,
+            n(9) / CENTRE_SD,
+            n(10) / SIZE_SD,
+        ]);
         rows.extend((11..PARAMETERS).map(|i| n(i) / EDGE_SD_PX));
         DVector::from_vec(rows)
     })
