@@ -27,7 +27,11 @@ const KAPPA: f64 = 24389.0 / 27.0;
 impl Xyz {
     /// XYZ of an sRGB colour (IEC 61966-2-1:1999, matrix from the primaries and white of the standard, 7 places).
     pub fn from_srgb(rgb: [u8; 3]) -> Self {
-        let [r, g, b] = rgb.map(|c| decode(f64::from(c) / 255.0));
+        Self::from_linear(rgb.map(|c| linear_from_srgb(f64::from(c) / 255.0)))
+    }
+
+    /// XYZ of linear light in the primaries of sRGB: 0 for none, 1 for the white's. Values outside are taken as they are.
+    pub fn from_linear([r, g, b]: [f64; 3]) -> Self {
         Self {
             x: 100.0 * (0.412_456_4 * r + 0.357_576_1 * g + 0.180_437_5 * b),
             y: 100.0 * (0.212_672_9 * r + 0.715_152_2 * g + 0.072_175_0 * b),
@@ -35,17 +39,21 @@ impl Xyz {
         }
     }
 
+    /// Linear light in the primaries of sRGB. Below 0 or above 1 where the colour is outside of what a screen can show.
+    pub fn to_linear(self) -> [f64; 3] {
+        let (x, y, z) = (self.x / 100.0, self.y / 100.0, self.z / 100.0);
+        // The inverse of the matrix above.
+        [
+            3.240_454_836_021_408_7 * x - 1.537_138_850_102_575_1 * y - 0.498_531_546_868_481 * z,
+            -0.969_266_389_875_653_8 * x + 1.876_010_928_842_491 * y + 0.041_556_082_346_673_545 * z,
+            0.055_643_419_604_213_67 * x - 0.204_025_854_267_698_18 * y + 1.057_225_162_457_929 * z,
+        ]
+    }
+
     /// The nearest sRGB colour, each channel clamped to what a screen can show.
     pub fn to_srgb(self) -> [u8; 3] {
-        let (x, y, z) = (self.x / 100.0, self.y / 100.0, self.z / 100.0);
-        // The inverse of the matrix above, 7 places.
-        [
-            3.240_454_2 * x - 1.537_138_5 * y - 0.498_531_4 * z,
-            -0.969_266_0 * x + 1.876_010_8 * y + 0.041_556_0 * z,
-            0.055_643_4 * x - 0.204_025_9 * y + 1.057_225_2 * z,
-        ]
         // A float cast saturates, and takes NaN to 0.
-        .map(|linear| (encode(linear).clamp(0.0, 1.0) * 255.0).round() as u8)
+        self.to_linear().map(|linear| (srgb_from_linear(linear).clamp(0.0, 1.0) * 255.0).round() as u8)
     }
 }
 
@@ -53,6 +61,22 @@ impl Lab {
     /// Lab of an sRGB colour.
     pub fn from_srgb(rgb: [u8; 3]) -> Self {
         Xyz::from_srgb(rgb).into()
+    }
+
+    /// Lab of linear light in the primaries of sRGB: 0 for none, 1 for the white's.
+    pub fn from_linear(rgb: [f64; 3]) -> Self {
+        Xyz::from_linear(rgb).into()
+    }
+
+    /// Linear light in the primaries of sRGB. Below 0 or above 1 where the colour is outside of what a screen can show; NaN where a
+    /// coordinate is.
+    pub fn to_linear(self) -> [f64; 3] {
+        Xyz::from(self).to_linear()
+    }
+
+    /// True where a screen of sRGB can show it: each channel of linear light is from 0 to 1, to a millionth. False for NaN.
+    pub fn is_in_srgb(self) -> bool {
+        self.to_linear().into_iter().all(|c| (-1e-6..=1.0 + 1e-6).contains(&c))
     }
 
     /// The nearest sRGB colour, each channel clamped to what a screen can show: a colour outside the screen's range changes hue.
@@ -78,13 +102,13 @@ impl From<Lab> for Xyz {
     }
 }
 
-/// sRGB channel, 0 to 1, to linear light (IEC 61966-2-1:1999).
-fn decode(c: f64) -> f64 {
+/// Linear light of an sRGB channel, 0 to 1 (IEC 61966-2-1:1999). Below 0 the straight part goes on.
+pub fn linear_from_srgb(c: f64) -> f64 {
     if c <= 0.04045 { c / 12.92 } else { ((c + 0.055) / 1.055).powf(2.4) }
 }
 
-/// Linear light to sRGB channel (IEC 61966-2-1:1999).
-fn encode(l: f64) -> f64 {
+/// sRGB channel of linear light, 0 to 1 (IEC 61966-2-1:1999). Below 0 the straight part goes on.
+pub fn srgb_from_linear(l: f64) -> f64 {
     if l <= 0.003_130_8 { 12.92 * l } else { 1.055 * l.powf(1.0 / 2.4) - 0.055 }
 }
 
@@ -95,7 +119,7 @@ mod tests {
     #[test]
     fn decoding_a_half_gives_the_published_value() {
         // Computed from the formula of IEC 61966-2-1:1999 by an independent program.
-        assert!((decode(0.5) - 0.214_041_140_5).abs() < 1e-10, "{}", decode(0.5));
+        assert!((linear_from_srgb(0.5) - 0.214_041_140_5).abs() < 1e-10, "{}", linear_from_srgb(0.5));
     }
 
     #[test]
