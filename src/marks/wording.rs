@@ -4,13 +4,12 @@
 //! to others that look alike, letters overlooked, a line begun or left in the middle, the lines taken in any order. Spaces, points, case
 //! and accents count for nothing.
 
-use super::confusions::{DIGRAPHS, confused};
+use super::confusions::Confusions;
 use super::letters::bare;
+use super::typed::{Doubt, Token, tokens};
 use crate::key::Mark;
 use std::ops::Range;
 
-/// Longest typed text that is read; what comes after is not.
-const LONGEST: usize = 200;
 /// Chances of what a reader does, a choice of this program, no source.
 const RIGHT: f64 = 0.90;
 /// A letter read as one that does not look like it.
@@ -86,17 +85,6 @@ struct Cell {
     last: bool,
 }
 
-/// A piece of typed text.
-#[derive(Debug, Clone, Copy, PartialEq)]
-enum Token {
-    /// A letter, and the character it was typed as.
-    Letter(char, usize),
-    /// A letter that cannot be read.
-    One(usize),
-    /// Any number of letters that cannot be read.
-    Gap,
-}
-
 /// The best way to have read the text so far that ends on one cell.
 #[derive(Debug, Clone, Copy)]
 struct Way {
@@ -146,7 +134,7 @@ impl Legend {
 
     /// Matches typed text with this wording.
     pub fn read(&self, typed: &str) -> Match {
-        let tokens = tokens(typed);
+        let tokens: Vec<Token> = tokens(typed).into_iter().filter(|token| *token != Token::Blank).collect();
         let letters = tokens.iter().filter(|t| matches!(t, Token::Letter(..))).count();
         if letters == 0 {
             return Match::default();
@@ -178,7 +166,9 @@ impl Legend {
                 previous = None;
                 continue;
             };
-            let seen = if let Token::Letter(c, _) = token { Some(*c) } else { None };
+            let (among, doubt): (&[char], Doubt) =
+                if let Token::Letter(among, doubt, _) = token { (among, *doubt) } else { (&[], Doubt::None) };
+            let seen = if let [c] = among { Some(*c) } else { None };
             let arrive = match rows.last() {
                 None => self.start(),
                 Some(row) => self.arrivals(row, rows.len() - 1, gap),
@@ -186,18 +176,19 @@ impl Legend {
             let mut row: Vec<Way> = vec![NOWHERE; n];
             for (j, (way, cell)) in row.iter_mut().zip(&self.cells).enumerate() {
                 let Some(&to) = arrive.get(j) else { continue };
-                let (log, good) = emission(seen, cell.letter);
+                let (log, good) = emission(among, doubt, cell.letter);
                 *way = Way { log: to.log + log, good: to.good + good, from: to.from, wide: 1 };
                 // One letter seen for two that stand: 'm' for 'rn'.
                 if let (Some(c), Some(before), Some(next)) = (seen, j.checked_sub(1), Some(cell))
                     && let (Some(first), Some(&to)) = (self.cells.get(before), arrive.get(before))
                     && first.line == next.line
-                    && let Some(p) = DIGRAPHS.iter().find(|d| d.0 == [first.letter, next.letter] && d.1 == c).map(|d| d.2)
+                    && let Some(p) = Confusions::standard().pairs().iter().find(|d| d.0 == [first.letter, next.letter] && d.1 == c).map(|d| d.2)
                 {
                     better(way, Way { log: to.log + p.ln(), good: to.good + 0.6, from: to.from, wide: 2 });
                 }
                 // A letter seen where none stands: stay on the cell of the letter before.
-                if let (Some(_), Some(last)) = (seen, rows.last())
+                if !among.is_empty()
+                    && let Some(last) = rows.last()
                     && let Some(stay) = last.get(j)
                 {
                     let log = stay.log + (ADDED / ALPHABET).ln();
@@ -206,7 +197,7 @@ impl Legend {
                 // Two letters seen for one that stands: 'rn' for 'm'. The first of them was no match; take its place.
                 if let (Some(c), Some(p)) = (seen, previous)
                     && !gap
-                    && let Some(chance) = DIGRAPHS.iter().find(|d| d.0 == [p, c] && d.1 == cell.letter).map(|d| d.2)
+                    && let Some(chance) = Confusions::standard().pairs().iter().find(|d| d.0 == [p, c] && d.1 == cell.letter).map(|d| d.2)
                     && let Some(to) = self.arrivals_before_last(&rows).get(j)
                 {
                     better(way, Way { log: to.log + chance.ln(), good: to.good + 1.2, from: Some((rows.len() - 1, j)), wide: 1 });
@@ -276,22 +267,28 @@ impl Legend {
     }
 
     fn spans(&self, tokens: &[Token], ways: &[Vec<Way>], end: usize) -> Vec<Span> {
-        let typed: Vec<usize> =
-            tokens.iter().filter_map(|token| if let Token::Letter(_, at) | Token::One(at) = token { Some(*at) } else { None }).collect();
+        let typed: Vec<Range<usize>> = tokens
+            .iter()
+            .filter_map(|token| match token {
+                Token::Letter(_, _, at) => Some(at.clone()),
+                Token::One(at) => Some(*at..at + 1),
+                Token::Gap | Token::Blank => None,
+            })
+            .collect();
         let mut spans: Vec<Span> = Vec::new();
         let mut place = Some((ways.len().saturating_sub(1), end));
         while let Some((token, cell)) = place {
             let Some(way) = ways.get(token).and_then(|row| row.get(cell)) else { break };
-            if let (Some(&at), Some(last)) = (typed.get(token), self.cells.get(cell))
+            if let (Some(at), Some(last)) = (typed.get(token), self.cells.get(cell))
                 && way.wide > 0
             {
                 let first = self.cells.get(cell + 1 - way.wide).unwrap_or(last);
-                let join = spans.last_mut().filter(|s| s.line == last.line && s.typed.start == at + 1 && s.printed.start == last.at + 1);
+                let join = spans.last_mut().filter(|s| s.line == last.line && s.typed.start == at.end && s.printed.start == last.at + 1);
                 if let Some(span) = join {
-                    span.typed.start = at;
+                    span.typed.start = at.start;
                     span.printed.start = first.at;
                 } else {
-                    spans.push(Span { typed: at..at + 1, line: last.line, printed: first.at..last.at + 1 });
+                    spans.push(Span { typed: at.clone(), line: last.line, printed: first.at..last.at + 1 });
                 }
             }
             place = way.from;
@@ -302,11 +299,19 @@ impl Legend {
 }
 
 /// Logarithm of the chance to see a letter where another stands, and what it counts in the score. A letter that cannot be read says nothing.
-fn emission(seen: Option<char>, stands: char) -> (f64, f64) {
-    match seen {
-        None => (0.0, 0.0),
-        Some(c) if c == stands => (RIGHT.ln(), 1.0),
-        Some(c) => confused(c, stands).map_or((WRONG.ln(), 0.0), |p| (p.ln(), 0.6)),
+fn emission(among: &[char], doubt: Doubt, stands: char) -> (f64, f64) {
+    let of = |c: char| {
+        if c == stands { (RIGHT, 1.0) } else { Confusions::standard().confused(c, stands).map_or((WRONG, 0.0), |p| (p, 0.6)) }
+    };
+    if among.is_empty() {
+        return (0.0, 0.0);
+    }
+    // Any of them: the mean, for a text from nowhere in particular would have any of them too.
+    let mean = among.iter().map(|c| of(*c).0).sum::<f64>() / among.len() as f64;
+    let good = among.iter().map(|c| of(*c).1).fold(0.0, f64::max);
+    match doubt {
+        Doubt::None => (mean.ln(), good),
+        Doubt::Doubtful => (f64::midpoint(mean, 1.0 / ALPHABET).ln(), good),
     }
 }
 
@@ -318,19 +323,4 @@ fn better(way: &mut Way, other: Way) {
 
 fn best(row: &[Way]) -> Option<(usize, Way)> {
     row.iter().copied().enumerate().reduce(|best, next| if next.1.log > best.1.log { next } else { best })
-}
-
-fn tokens(typed: &str) -> Vec<Token> {
-    let chars: Vec<char> = typed.chars().take(LONGEST).collect();
-    let mut tokens: Vec<Token> = Vec::new();
-    for (at, &c) in chars.iter().enumerate() {
-        let dots = c == '.' && (chars.get(at + 1) == Some(&'.') || at.checked_sub(1).and_then(|i| chars.get(i)) == Some(&'.'));
-        match c {
-            '?' => tokens.push(Token::One(at)),
-            '…' | '*' => tokens.push(Token::Gap),
-            _ if dots => tokens.push(Token::Gap),
-            _ => tokens.extend(bare(c).into_iter().map(|letter| Token::Letter(letter, at))),
-        }
-    }
-    tokens
 }

@@ -1,0 +1,235 @@
+//! How likely a typed text is on a wording: the sum over all ways in which it could have been read from it.
+//!
+//! The chances are those of worn print, as they sum to 1 over what can happen (a forward pass of a hidden Markov model: Rabiner, Proceedings of the
+//! IEEE 77, 1989, 257–286, equations 19–21). They are given over a text from nowhere in particular, so that 1 says nothing.
+
+use super::confusions::Confusions;
+use super::typed::{Doubt, Token};
+
+/// Figures and capital letters; every other letter has a number of its own after them.
+pub(super) const PLAIN: usize = 36;
+/// Chances of what worn print does to a reader: choices of this program, no source.
+const RIGHT: f64 = 0.90;
+/// Of the letters read wrong, those read as one of the table, where the letter stands in it.
+const BY_TABLE: f64 = 0.5;
+/// A letter that left no trace.
+const SKIPPED: f64 = 0.10;
+/// A letter read where none stands.
+const ADDED: f64 = 0.005;
+/// Going on anywhere in the mark without a sign of it.
+const JUMPED: f64 = 0.002;
+/// Going on with the start of any line, from the end of one.
+const NEXT_LINE: f64 = 0.3;
+/// Going on with the start of any word, after a blank.
+const NEXT_WORD: f64 = 0.02;
+/// Share of readings that begin with the start of a line.
+const FROM_LINE_START: f64 = 0.3;
+/// Letters of a text from nowhere in particular.
+const ALPHABET: f64 = 36.0;
+/// Above this the sums are brought down, so that they never overflow.
+const LARGE: f64 = 1e200;
+
+pub(super) const FIRST_OF_LINE: u8 = 1;
+pub(super) const LAST_OF_LINE: u8 = 2;
+pub(super) const FIRST_OF_WORD: u8 = 4;
+
+/// The number of a letter; `others` are those past the plain ones, sorted. None for a letter that is not among them.
+pub(super) fn code(letter: char, others: &[char]) -> Option<u16> {
+    match letter {
+        '0'..='9' => Some(letter as u16 - '0' as u16),
+        'A'..='Z' => Some(letter as u16 - 'A' as u16 + 10),
+        _ => others.binary_search(&letter).ok().and_then(|n| u16::try_from(PLAIN + n).ok()),
+    }
+}
+
+fn plain_letter(code: usize) -> Option<char> {
+    char::from_digit(u32::try_from(code).ok()?, 36).map(|c| c.to_ascii_uppercase())
+}
+
+/// The letters of one wording, by number.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Cells<'a> {
+    pub(super) codes: &'a [u16],
+    pub(super) flags: &'a [u8],
+}
+
+/// A typed text, ready to be weighed on many wordings.
+#[derive(Debug, Clone)]
+pub(super) struct Query {
+    steps: Vec<Step>,
+}
+
+#[derive(Debug, Clone)]
+struct Step {
+    /// For each letter that may stand, how much likelier what was typed is there than anywhere. Empty for a letter that can't be read.
+    given: Vec<f64>,
+    /// Letters typed at once, by number.
+    codes: Vec<u16>,
+    after: After,
+    /// Two that stand where this one was read, and how much likelier.
+    for_two: Vec<([u16; 2], f64)>,
+    /// One that stands where the letter before and this one were read.
+    with_before: Vec<(u16, f64)>,
+}
+
+/// What stands before a letter in the typed text.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum After {
+    Letter,
+    Blank,
+    Gap,
+}
+
+/// What was typed, as the index counts it: the numbers of one letter (none where it can't be read), and whether it follows the one before.
+pub(super) struct Seen<'a> {
+    pub(super) codes: &'a [u16],
+    pub(super) follows: bool,
+}
+
+impl Query {
+    /// `others`: the letters of all wordings past the plain ones, sorted.
+    pub(super) fn new(tokens: &[Token], others: &[char], table: &Confusions) -> Self {
+        let mut steps: Vec<Step> = Vec::new();
+        let mut after = After::Letter;
+        let mut before: Option<char> = None;
+        for token in tokens {
+            match token {
+                Token::Gap => after = After::Gap,
+                Token::Blank => after = after.max(After::Blank),
+                Token::One(_) => {
+                    steps.push(Step { given: Vec::new(), codes: Vec::new(), after, for_two: Vec::new(), with_before: Vec::new() });
+                    (after, before) = (After::Letter, None);
+                }
+                Token::Letter(among, doubt, _) => {
+                    let mut step = Step {
+                        given: (0..PLAIN + others.len()).map(|stands| given(among, *doubt, stands, others, table)).collect(),
+                        codes: among.iter().filter_map(|c| code(*c, others)).collect(),
+                        after,
+                        for_two: Vec::new(),
+                        with_before: Vec::new(),
+                    };
+                    let seen = if let [c] = among.as_slice() { Some(*c) } else { None };
+                    for (two, one, p) in table.pairs() {
+                        let (Some(a), Some(b), Some(c)) = (code(two[0], others), code(two[1], others), code(*one, others)) else { continue };
+                        if seen == Some(*one) {
+                            step.for_two.push(([a, b], p * ALPHABET));
+                        }
+                        if after != After::Gap && before == Some(two[0]) && seen == Some(two[1]) {
+                            step.with_before.push((c, p * ALPHABET * ALPHABET));
+                        }
+                    }
+                    steps.push(step);
+                    (after, before) = (After::Letter, seen);
+                }
+            }
+        }
+        Self { steps }
+    }
+
+    /// Its letters in turn.
+    pub(super) fn seen(&self) -> impl Iterator<Item = Seen<'_>> {
+        self.steps.iter().map(|step| Seen { codes: &step.codes, follows: step.after != After::Gap })
+    }
+
+    /// Natural logarithm of the likelihood on a wording over that on a text from nowhere in particular.
+    pub(super) fn weigh(&self, cells: Cells<'_>, room: &mut Room) -> f64 {
+        let n = cells.codes.len();
+        if n == 0 {
+            return self.steps.len() as f64 * ADDED.ln();
+        }
+        let size = n as f64;
+        let count = |flag: u8| cells.flags.iter().filter(|flags| **flags & flag != 0).count().max(1) as f64;
+        let (lines, words) = (count(FIRST_OF_LINE), count(FIRST_OF_WORD));
+        let Room { arrive, arrived, stand } = room;
+        stand.clear();
+        stand.resize(n, 0.0);
+        arrived.clear();
+        arrived.resize(n, 0.0);
+        arrive.clear();
+        arrive.extend(cells.flags.iter().map(|flags| {
+            (1.0 - FROM_LINE_START) / size + if flags & FIRST_OF_LINE == 0 { 0.0 } else { FROM_LINE_START / lines }
+        }));
+        let mut log = 0.0;
+        for (number, step) in self.steps.iter().enumerate() {
+            if number > 0 {
+                std::mem::swap(arrive, arrived);
+                arrivals(step.after, cells, stand, arrive, [size, lines, words]);
+            }
+            let added = if number > 0 && !step.given.is_empty() { ADDED } else { 0.0 };
+            for ((at, to), code) in stand.iter_mut().zip(arrive.iter()).zip(cells.codes) {
+                *at = to * step.given.get(usize::from(*code)).copied().unwrap_or(1.0) + *at * added;
+            }
+            for (two, p) in &step.for_two {
+                for (((codes, flags), to), at) in
+                    cells.codes.windows(2).zip(cells.flags).zip(arrive.iter()).zip(stand.iter_mut().skip(1))
+                {
+                    if codes == two && flags & LAST_OF_LINE == 0 {
+                        *at += to * p;
+                    }
+                }
+            }
+            for (one, p) in &step.with_before {
+                for ((code, to), at) in cells.codes.iter().zip(arrived.iter()).zip(stand.iter_mut()) {
+                    if code == one {
+                        *at += to * p;
+                    }
+                }
+            }
+            if stand.iter().sum::<f64>() > LARGE {
+                stand.iter_mut().chain(arrive.iter_mut()).for_each(|x| *x /= LARGE);
+                log += LARGE.ln();
+            }
+        }
+        log + stand.iter().sum::<f64>().max(1e-300).ln()
+    }
+}
+
+/// The chance to come to each letter next.
+fn arrivals(after: After, cells: Cells<'_>, stand: &[f64], arrive: &mut [f64], [size, lines, words]: [f64; 3]) {
+    let mut total = 0.0;
+    let mut ended = 0.0;
+    for (p, flags) in stand.iter().zip(cells.flags) {
+        total += p;
+        if flags & LAST_OF_LINE != 0 {
+            ended += p;
+        }
+    }
+    let anywhere = if after == After::Gap { total / size } else { JUMPED * total / size };
+    let line = NEXT_LINE * ended / lines;
+    let word = if after == After::Blank { NEXT_WORD * total / words } else { 0.0 };
+    let mut on = 0.0;
+    let mut before = 0.0;
+    for ((to, at), flags) in arrive.iter_mut().zip(stand).zip(cells.flags) {
+        // A wording goes on from line to line as it is listed too.
+        on = before + SKIPPED * on;
+        *to = anywhere
+            + if after == After::Gap { 0.0 } else { on * (1.0 - SKIPPED) }
+            + if flags & FIRST_OF_LINE == 0 { 0.0 } else { line }
+            + if flags & FIRST_OF_WORD == 0 { 0.0 } else { word };
+        before = *at;
+    }
+}
+
+/// How much likelier letters were typed for the letter of that number than anywhere.
+fn given(among: &[char], doubt: Doubt, stands: usize, others: &[char], table: &Confusions) -> f64 {
+    let letter = plain_letter(stands).or_else(|| others.get(stands.checked_sub(PLAIN)?).copied());
+    let Some(letter) = letter else { return 1.0 };
+    let alike = table.look_alikes(letter);
+    let sum: f64 = alike.iter().filter_map(|c| table.confused(*c, letter)).sum();
+    let chance = |seen: char| {
+        let wrong = 1.0 - RIGHT;
+        let by_table = if alike.is_empty() { 0.0 } else { BY_TABLE };
+        let mixed_up = table.confused(seen, letter).map_or(0.0, |p| wrong * by_table * p / sum);
+        if seen == letter { RIGHT } else { mixed_up + wrong * (1.0 - by_table) / (ALPHABET - 1.0) }
+    };
+    let mean = among.iter().map(|c| chance(*c)).sum::<f64>() / among.len().max(1) as f64 * ALPHABET;
+    if doubt == Doubt::Doubtful { f64::midpoint(mean, 1.0) } else { mean }
+}
+
+/// Room for sums, used again and again.
+#[derive(Debug, Default)]
+pub(super) struct Room {
+    arrive: Vec<f64>,
+    arrived: Vec<f64>,
+    stand: Vec<f64>,
+}
