@@ -10,11 +10,30 @@ const WORDS: usize = 20_000;
 /// One word in so many is one of the trade.
 const ONE_TRADE_WORD_IN: usize = 5;
 const TRADE: [&str; 20] = [
-    "POTTERY", "WARE", "MADE", "IN", "OVEN", "PROOF", "HAND", "PAINTED", "STONEWARE", "LTD", "CHINA", "REGD", "DESIGN", "BY", "AND", "SONS",
-    "FINE", "COLOURS", "UNDER", "GLAZE",
+    "POTTERY",
+    "WARE",
+    "MADE",
+    "IN",
+    "OVEN",
+    "PROOF",
+    "HAND",
+    "PAINTED",
+    "STONEWARE",
+    "LTD",
+    "CHINA",
+    "REGD",
+    "DESIGN",
+    "BY",
+    "AND",
+    "SONS",
+    "FINE",
+    "COLOURS",
+    "UNDER",
+    "GLAZE",
 ];
 const STARTS: [&str; 26] = [
-    "B", "BR", "C", "CH", "CL", "D", "F", "G", "H", "K", "L", "M", "N", "P", "PR", "QU", "R", "S", "SH", "ST", "T", "TH", "W", "V", "", "TR",
+    "B", "BR", "C", "CH", "CL", "D", "F", "G", "H", "K", "L", "M", "N", "P", "PR", "QU", "R", "S", "SH", "ST", "T", "TH", "W", "V", "",
+    "TR",
 ];
 const MIDDLES: [&str; 10] = ["A", "E", "I", "O", "U", "EA", "OO", "AI", "OW", "EE"];
 const ENDS: [&str; 14] = ["", "", "", "N", "R", "L", "S", "CK", "RN", "ND", "LL", "T", "M", "X"];
@@ -61,7 +80,13 @@ pub(crate) fn wordings(n: usize, seed: u64) -> Vec<Vec<String>> {
     let mut all = Vec::new();
     while all.len() < n {
         let lot: Vec<&str> = (0..2 + dice.roll(5))
-            .map(|_| if dice.roll(ONE_TRADE_WORD_IN) == 0 { pick(&TRADE, &mut dice) } else { words.get(dice.roll(WORDS)).map_or("", String::as_str) })
+            .map(|_| {
+                if dice.roll(ONE_TRADE_WORD_IN) == 0 {
+                    pick(&TRADE, &mut dice)
+                } else {
+                    words.get(dice.roll(WORDS)).map_or("", String::as_str)
+                }
+            })
             .collect();
         if !made.insert(lot.concat()) {
             continue;

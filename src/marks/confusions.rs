@@ -83,8 +83,7 @@ impl Confusions {
     /// Where it is no such table, names a letter that is none, a chance that can't be, or a pair twice.
     pub fn parse(file: &str, text: &str) -> Result<Self, ConfusionsError> {
         let wrong = |says: String, line, column| ConfusionsError { says, file: file.to_owned(), line, column };
-        let read: OnDisk =
-            ron::from_str(text).map_err(|e| wrong(e.code.to_string(), e.span.start.line.max(1), e.span.start.col.max(1)))?;
+        let read: OnDisk = ron::from_str(text).map_err(|e| wrong(e.code.to_string(), e.span.start.line.max(1), e.span.start.col.max(1)))?;
         let mut letters = BTreeMap::new();
         let mut sums: BTreeMap<char, f64> = BTreeMap::new();
         for Letters(a, b, p) in read.letters {

@@ -49,8 +49,11 @@ fn pair(distance: usize, one: u16, other: u16) -> usize {
 impl Grams {
     /// From the numbers of the letters of each wording.
     pub(super) fn new(wordings: &[&[u16]]) -> Self {
-        let blocks: Vec<Block> =
-            wordings.par_chunks(BLOCK).enumerate().map(|(n, some)| Block::new(u32::try_from(n * BLOCK).unwrap_or(u32::MAX), some)).collect();
+        let blocks: Vec<Block> = wordings
+            .par_chunks(BLOCK)
+            .enumerate()
+            .map(|(n, some)| Block::new(u32::try_from(n * BLOCK).unwrap_or(u32::MAX), some))
+            .collect();
         let mut with = vec![0; DISTANCES * PAIRS];
         for block in &blocks {
             for (sum, ends) in with.iter_mut().zip(block.starts.windows(2)) {

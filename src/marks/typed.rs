@@ -120,7 +120,8 @@ mod tests {
 
     #[test]
     fn what_cannot_be_looked_for_says_why() {
-        let empty = "no wording was given (write what can be read of the mark: '?' is one letter that can't be read, '…' any number of them)";
+        let empty =
+            "no wording was given (write what can be read of the mark: '?' is one letter that can't be read, '…' any number of them)";
         check("", empty);
         check(" \t", empty);
         check("??", "there is no letter to read in '??' (give at least one letter or figure beside '?' and '…')");

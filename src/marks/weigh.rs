@@ -110,7 +110,9 @@ impl Query {
                     };
                     let seen = if let [c] = among.as_slice() { Some(*c) } else { None };
                     for (two, one, p) in table.pairs() {
-                        let (Some(a), Some(b), Some(c)) = (code(two[0], others), code(two[1], others), code(*one, others)) else { continue };
+                        let (Some(a), Some(b), Some(c)) = (code(two[0], others), code(two[1], others), code(*one, others)) else {
+                            continue;
+                        };
                         if seen == Some(*one) {
                             step.for_two.push(([a, b], p * ALPHABET));
                         }
@@ -146,9 +148,12 @@ impl Query {
         arrived.clear();
         arrived.resize(n, 0.0);
         arrive.clear();
-        arrive.extend(cells.flags.iter().map(|flags| {
-            (1.0 - FROM_LINE_START) / size + if flags & FIRST_OF_LINE == 0 { 0.0 } else { FROM_LINE_START / lines }
-        }));
+        arrive.extend(
+            cells
+                .flags
+                .iter()
+                .map(|flags| (1.0 - FROM_LINE_START) / size + if flags & FIRST_OF_LINE == 0 { 0.0 } else { FROM_LINE_START / lines }),
+        );
         let mut log = 0.0;
         for (number, step) in self.steps.iter().enumerate() {
             if number > 0 {
@@ -160,9 +165,7 @@ impl Query {
                 *at = to * step.given.get(usize::from(*code)).copied().unwrap_or(1.0) + *at * added;
             }
             for (two, p) in &step.for_two {
-                for (((codes, flags), to), at) in
-                    cells.codes.windows(2).zip(cells.flags).zip(arrive.iter()).zip(stand.iter_mut().skip(1))
-                {
+                for (((codes, flags), to), at) in cells.codes.windows(2).zip(cells.flags).zip(arrive.iter()).zip(stand.iter_mut().skip(1)) {
                     if codes == two && flags & LAST_OF_LINE == 0 {
                         *at += to * p;
                     }

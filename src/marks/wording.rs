@@ -182,7 +182,8 @@ impl Legend {
                 if let (Some(c), Some(before), Some(next)) = (seen, j.checked_sub(1), Some(cell))
                     && let (Some(first), Some(&to)) = (self.cells.get(before), arrive.get(before))
                     && first.line == next.line
-                    && let Some(p) = Confusions::standard().pairs().iter().find(|d| d.0 == [first.letter, next.letter] && d.1 == c).map(|d| d.2)
+                    && let Some(p) =
+                        Confusions::standard().pairs().iter().find(|d| d.0 == [first.letter, next.letter] && d.1 == c).map(|d| d.2)
                 {
                     better(way, Way { log: to.log + p.ln(), good: to.good + 0.6, from: to.from, wide: 2 });
                 }

@@ -62,6 +62,8 @@ pub enum Verb {
     Sort(Sort),
     /// Turn what is read underneath a piece into dates, with reasons
     Date(Date),
+    /// Find the marks that what can be read of a wording goes with
+    Mark(Mark),
 }
 
 /// `footring open`
@@ -350,6 +352,33 @@ pub struct Date {
     /// A file of dating rules that are added to the published ones
     #[arg(long, value_name = "FILE")]
     pub rules: Option<PathBuf>,
+    /// Print JSON for another program
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `footring mark`
+#[derive(Debug, Clone, PartialEq, Args)]
+#[command(
+    after_help = "In the wording '?' is one letter that can't be read, '…' or '...' any number of them, '[AB]' a letter that is A or B, '(R)' an R in doubt.\n\
+    Lines may be given in any order; case, accents, blanks and points count for nothing.\n\n\
+    Example:\n  \
+    footring mark demo 'OV?N PR… MARROW' --layout oval --colour grey"
+)]
+pub struct Mark {
+    /// The house key: its folder, or 'demo'
+    pub key: String,
+    /// What can be read
+    pub wording: String,
+    /// How the wording stands: round, oval, square, script or words
+    #[arg(long, value_parser = ["round", "oval", "square", "script", "words"])]
+    pub layout: Option<String>,
+    /// The name of its ink, as the key has it
+    #[arg(long, value_name = "INK")]
+    pub colour: Option<String>,
+    /// A table of letters that look alike, in place of the one built in
+    #[arg(long, value_name = "FILE")]
+    pub confusions: Option<std::path::PathBuf>,
     /// Print JSON for another program
     #[arg(long)]
     pub json: bool,

@@ -12,6 +12,7 @@ mod export;
 mod health;
 mod identify;
 mod import;
+mod mark;
 mod open_key;
 mod open_table;
 mod outcome;
@@ -23,7 +24,7 @@ mod sort;
 mod tell;
 mod trial;
 
-pub use cli::{Call, Check, Cli, Date, Export, Health, Identify, Import, Open, Sequence, Sort, Tell, Trial, Verb};
+pub use cli::{Call, Check, Cli, Date, Export, Health, Identify, Import, Mark, Open, Sequence, Sort, Tell, Trial, Verb};
 pub use display::no_display;
 pub use outcome::Outcome;
 pub use page::say;
@@ -63,6 +64,7 @@ pub fn run(verb: &Verb, out: &mut dyn Write, err: &mut dyn Write) -> Outcome {
         Verb::Trial(trial) => trial::run(trial, out, err),
         Verb::Sort(sort) => sort::run(sort, out, err),
         Verb::Date(date) => date::run(date, out, err),
+        Verb::Mark(mark) => mark::run(mark, out, err),
     };
     match result.and_then(|outcome| out.flush().map(|()| outcome).map_err(Trouble::from)) {
         Ok(outcome) => outcome,

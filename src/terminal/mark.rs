@@ -1,0 +1,189 @@
+//! `footring mark`
+
+use super::cli::Mark as Asked;
+use super::open_key;
+use super::outcome::{Outcome, Trouble};
+use super::page::{count, percent, plain, say};
+use crate::key::{Key, Layout, Mark, Used, Years};
+use crate::marks::{Confusions, Found, Match, Wordings, wording_match};
+use serde::Serialize;
+use std::io::Write;
+
+/// Marks that are listed at most.
+const LISTED: usize = 10;
+/// A mark less probable than this is not listed.
+const LEAST: f64 = 0.001;
+/// How often a layout and the colour of an ink are seen as they are: choices of this program, no source.
+const LAYOUT_RIGHT: f64 = 0.95;
+const COLOUR_RIGHT: f64 = 0.90;
+/// A layout that is none of the other four, an ink that is one of about ten.
+const LAYOUT_WRONG: f64 = (1.0 - LAYOUT_RIGHT) / 4.0;
+const COLOUR_WRONG: f64 = (1.0 - COLOUR_RIGHT) / 10.0;
+
+pub(super) fn run(asked: &Asked, out: &mut dyn Write, err: &mut dyn Write) -> Result<Outcome, Trouble> {
+    let loaded = open_key::load(&asked.key)?;
+    let key = loaded.key;
+    if !loaded.problems.is_empty() {
+        say(
+            err,
+            &format!("{} in this key ('footring check {}' lists them)", count(loaded.problems.len(), "problem", "problems"), asked.key),
+        );
+    }
+    if key.marks.is_empty() {
+        return Err(Trouble::Problem(format!("there is no mark in '{}' that can be used", asked.key)));
+    }
+    let own_table = asked.confusions.as_deref().map(|file| {
+        let name = file.display().to_string();
+        let text = std::fs::read_to_string(file).map_err(|e| Trouble::Misuse(format!("'{name}' can't be read: {e}")))?;
+        Confusions::parse(&name, &text).map_err(|e| Trouble::Misuse(e.to_string().replace('\n', ": ")))
+    });
+    let own_table = own_table.transpose()?;
+    if let Some(colour) = &asked.colour {
+        known_ink(&key, colour)?;
+    }
+    let besides = |number: usize| key.marks.get(number).map_or(0.0, |mark| seen_besides(mark, asked).ln());
+    let found = Wordings::new(&key.marks)
+        .find_by(&asked.wording, usize::MAX, own_table.as_ref().unwrap_or(Confusions::standard()), besides)
+        .map_err(|e| Trouble::Misuse(e.to_string()))?;
+    let stranger = (1.0 - found.iter().map(|f| f.probability).sum::<f64>()).clamp(0.0, 1.0);
+    let listed: Vec<(&Mark, Match, &Found)> = found
+        .iter()
+        .take(LISTED)
+        .filter(|f| f.probability >= LEAST)
+        .filter_map(|f| key.marks.get(f.number).map(|mark| (mark, wording_match(&asked.wording, mark), f)))
+        .collect();
+    if asked.json {
+        let marks = listed
+            .iter()
+            .map(|(mark, read, f)| Line {
+                mark: mark.id.as_str(),
+                name: &mark.name,
+                score: read.score,
+                probability: f.probability,
+                years: mark.made,
+                how: mark.how.words(),
+                never_used: mark.used == Used::NeverUsed,
+            })
+            .collect();
+        return super::json(&Report { marks, not_in_key: stranger }, out);
+    }
+    if listed.is_empty() {
+        writeln!(out, "{}", plain(&format!("No mark of this key goes with '{}'", asked.wording)))?;
+    }
+    for (mark, read, f) in &listed {
+        let mut notes = vec![years(mark.made)];
+        if mark.used == Used::NeverUsed {
+            notes.push("never used, as far as is known".to_owned());
+        }
+        if asked.layout.as_ref().is_some_and(|word| word != layout_word(mark.layout)) {
+            notes.push(format!("its layout is {}", layout_word(mark.layout)));
+        }
+        if asked.colour.as_ref().is_some_and(|colour| !same_ink(mark, colour)) {
+            notes.push(mark.ink.as_ref().map_or_else(|| "it has no ink".to_owned(), |ink| format!("its ink is {}", ink.name)));
+        }
+        notes.retain(|note| !note.is_empty());
+        let notes = if notes.is_empty() { String::new() } else { format!(" ({})", notes.join("; ")) };
+        writeln!(out, "{}  {}{}", percent(f.probability), plain(&mark.name), plain(&notes))?;
+        for (line, letters) in under(mark, read, &asked.wording) {
+            writeln!(out, "         {}\n         {}", plain(&line), plain(&letters))?;
+        }
+    }
+    writeln!(out, "{}  not in this key", percent(stranger))?;
+    Ok(Outcome::Well)
+}
+
+/// Each line of the wording in which something was read, and the typed letters under those they were matched with.
+fn under(mark: &Mark, read: &Match, typed: &str) -> Vec<(String, String)> {
+    let typed: Vec<char> = typed.chars().collect();
+    let mut lines = Vec::new();
+    for (number, line) in mark.wording.iter().enumerate() {
+        let mut letters: Vec<char> = line.text.chars().map(|c| if c.is_whitespace() { ' ' } else { '·' }).collect();
+        let mut any = false;
+        for span in read.spans.iter().filter(|span| span.line == number) {
+            // Blanks stand on either side as it happens; letters go under letters.
+            let mut of_span = typed.iter().skip(span.typed.start).take(span.typed.len()).filter(|c| c.is_alphanumeric() || **c == '?');
+            for at in span.printed.clone() {
+                if let Some(place) = letters.get_mut(at)
+                    && *place != ' '
+                    && let Some(c) = of_span.next()
+                {
+                    *place = *c;
+                    any = true;
+                }
+            }
+        }
+        if any {
+            lines.push((line.text.clone(), letters.into_iter().collect()));
+        }
+    }
+    lines
+}
+
+/// How likely what was seen besides the wording is on that mark.
+fn seen_besides(mark: &Mark, asked: &Asked) -> f64 {
+    let layout = match &asked.layout {
+        None => 1.0,
+        Some(word) if word == layout_word(mark.layout) => LAYOUT_RIGHT,
+        Some(_) => LAYOUT_WRONG,
+    };
+    let colour = match &asked.colour {
+        None => 1.0,
+        Some(colour) if same_ink(mark, colour) => COLOUR_RIGHT,
+        Some(_) => COLOUR_WRONG,
+    };
+    layout * colour
+}
+
+fn same_ink(mark: &Mark, colour: &str) -> bool {
+    mark.ink.as_ref().is_some_and(|ink| ink.name.to_lowercase() == colour.trim().to_lowercase())
+}
+
+/// Says so where no mark of the key has that ink.
+fn known_ink(key: &Key, colour: &str) -> Result<(), Trouble> {
+    if key.marks.iter().any(|mark| same_ink(mark, colour)) {
+        return Ok(());
+    }
+    let mut inks: Vec<&str> = key.marks.iter().filter_map(|mark| mark.ink.as_ref()).map(|ink| ink.name.as_str()).collect();
+    inks.sort_unstable();
+    inks.dedup();
+    Err(Trouble::Misuse(format!("no mark of this key has an ink called '{colour}' (it has {})", inks.join(", "))))
+}
+
+const fn layout_word(layout: Layout) -> &'static str {
+    match layout {
+        Layout::Round => "round",
+        Layout::Oval => "oval",
+        Layout::Square => "square",
+        Layout::Script => "script",
+        Layout::Words => "words",
+    }
+}
+
+fn years(made: Years) -> String {
+    match (made.from, made.to) {
+        (None, None) => String::new(),
+        (Some(from), None) => format!("{from} on"),
+        (None, Some(to)) => format!("to {to}"),
+        (Some(from), Some(to)) if from == to => from.to_string(),
+        (Some(from), Some(to)) => format!("{from} to {to}"),
+    }
+}
+
+/// What `--json` prints.
+#[derive(Serialize)]
+struct Report<'a> {
+    marks: Vec<Line<'a>>,
+    /// Probability that it is a mark the key has not.
+    not_in_key: f64,
+}
+
+#[derive(Serialize)]
+struct Line<'a> {
+    mark: &'a str,
+    name: &'a str,
+    score: f64,
+    probability: f64,
+    years: Years,
+    how: &'static str,
+    never_used: bool,
+}

@@ -1,0 +1,99 @@
+//! `footring mark`: which marks a worn wording goes with.
+
+#![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "tests")]
+
+#[path = "common/ran.rs"]
+mod ran;
+
+use ran::run;
+use serde_json::Value;
+
+fn json(args: &[&str]) -> Value {
+    let ran = run(args);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{}", ran.out);
+    serde_json::from_str(&ran.out).unwrap()
+}
+
+fn first(args: &[&str]) -> String {
+    let found = json(&[&["mark", "demo"], args, &["--json"]].concat());
+    let all: f64 = found["marks"].as_array().unwrap().iter().map(|mark| mark["probability"].as_f64().unwrap()).sum();
+    assert!(all + found["not_in_key"].as_f64().unwrap() < 1.0 + 1e-9, "{found}");
+    found["marks"][0]["mark"].as_str().unwrap_or("none").to_owned()
+}
+
+#[test]
+fn worn_wordings_find_their_marks() {
+    for (wording, mark) in [
+        ("DETERGENT", "stannard-round"),
+        ("Do not put on", "oven-proof-label"),
+        ("by Marrowby Fenlight", "fenlight-script"),
+        ("OVEN PR00F 5T0NEWARE", "quoin-square"),
+        ("OVEN PROOF 5T[OC]NEWA(R)", "quoin-square"),
+        ("T?RY FENL… IN ENGL", "fenlight-round"),
+    ] {
+        assert_eq!(first(&[wording]), mark, "{wording}");
+    }
+}
+
+#[test]
+fn layout_and_colour_tell_two_marks_of_like_wording_apart() {
+    assert_eq!(first(&["OV?N PR… MARROW", "--layout", "oval"]), "quoin-oval");
+    assert_eq!(first(&["OV?N PR… MARROW", "--colour", "Green"]), "quoin-square");
+}
+
+#[test]
+fn years_and_marks_never_used_are_said() {
+    let found = json(&["mark", "demo", "FENLIGHT MARROWBY", "--layout", "oval", "--json"]);
+    let heron = &found["marks"][0];
+    assert_eq!(heron["mark"], "fenlight-heron");
+    assert_eq!((&heron["years"]["from"], &heron["years"]["to"]), (&1933.into(), &1934.into()));
+    assert_eq!((&heron["never_used"], heron["how"].as_str().unwrap()), (&Value::Bool(true), "in a paper"));
+}
+
+#[test]
+fn the_letters_stand_under_the_wording() {
+    let ran = run(&["mark", "demo", "DET?RG3NT"]);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+    assert!(ran.out.contains("Stannard round (1966 to 1971)\n         DETERGENT PROOF\n         DET?RG3NT ·····\n"), "{}", ran.out);
+    assert!(ran.out.ends_with("  not in this key\n"), "{}", ran.out);
+}
+
+#[test]
+fn what_is_in_no_mark_is_not_in_this_key() {
+    for wording in ["ZZXYKWZZ", "陶器工房製造", "כד חרס עתיק"] {
+        let ran = run(&["mark", "demo", wording]);
+        assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+        assert!(ran.out.starts_with(&format!("No mark of this key goes with '{wording}'\n")), "{}", ran.out);
+    }
+}
+
+#[track_caller]
+fn refused(args: &[&str], says: &str) {
+    let ran = run(&[&["mark", "demo"], args].concat());
+    assert_eq!((ran.code, ran.out.as_str(), ran.err.as_str()), (2, "", format!("footring: {says}\n").as_str()));
+}
+
+#[test]
+fn what_cannot_be_looked_for_is_a_sentence() {
+    refused(&["??"], "there is no letter to read in '??' (give at least one letter or figure beside '?' and '…')");
+    refused(&["…"], "there is no letter to read in '…' (give at least one letter or figure beside '?' and '…')");
+    refused(&[&"A".repeat(10_000)], "the wording has 10000 characters, and at most 200 are read (give a piece of it)");
+    refused(
+        &["MAR[RO"],
+        "the bracket that opens at '[RO' is not closed (write '[AB]' for a letter that is A or B, '(R)' for an R in doubt)",
+    );
+    refused(&["QUOIN", "--colour", "gold"], "no mark of this key has an ink called 'gold' (it has black, blue, brown, green, grey, red)");
+}
+
+#[test]
+fn a_table_of_ones_own_is_read_and_its_mistakes_have_a_place() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("worn.ron");
+    let name = file.display().to_string();
+    std::fs::write(&file, "(letters: [(\"W\", \"X\", 0.3)])").unwrap();
+    assert_eq!(first(&["MARROXBY QUOIN OVEN", "--confusions", &name, "--layout", "oval"]), "quoin-oval");
+    std::fs::write(&file, "(letters: [\n  (\"w\", \"X\", 0.3)])").unwrap();
+    let ran = run(&["mark", "demo", "QUOIN", "--confusions", &name]);
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.starts_with(&format!("footring: 'w' is not one capital letter or figure: {name}:2:")), "{}", ran.err);
+}
