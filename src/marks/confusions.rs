@@ -16,7 +16,7 @@ pub struct ConfusionsError {
     pub says: String,
     /// The file, as it was called.
     pub file: String,
-    /// Line, from 1.
+    /// Line, from 1. An entry that can't be read is named by where it ends.
     pub line: usize,
     /// Column in characters, from 1.
     pub column: usize,
@@ -76,6 +76,12 @@ impl TryFrom<(String, String, f64)> for Pair {
     }
 }
 
+/// Line and column where a pair of letters stands, as it is usually written; the last time, where it stands twice.
+fn place(text: &str, a: char, b: char) -> (usize, usize) {
+    let before = text.rfind(&format!("(\"{a}\", \"{b}\"")).and_then(|at| text.get(..at)).unwrap_or_default();
+    (before.matches('\n').count() + 1, before.rsplit('\n').next().unwrap_or_default().chars().count() + 1)
+}
+
 impl Confusions {
     /// Reads a table; `file` is what it is called in messages.
     ///
@@ -87,14 +93,19 @@ impl Confusions {
         let mut letters = BTreeMap::new();
         let mut sums: BTreeMap<char, f64> = BTreeMap::new();
         for Letters(a, b, p) in read.letters {
+            let (line, column) = place(text, a, b);
             if letters.insert((a.min(b), a.max(b)), p).is_some() {
-                return Err(wrong(format!("'{a}' and '{b}' stand twice (leave one of them out)"), 1, 1));
+                return Err(wrong(format!("'{a}' and '{b}' stand twice (leave one of them out)"), line, column));
             }
             for c in [a, b] {
                 let sum = sums.entry(c).or_default();
                 *sum += p;
                 if *sum >= 0.5 {
-                    return Err(wrong(format!("'{c}' is mixed up {sum:.2} of the time (its chances must stay below 0.5 together)"), 1, 1));
+                    return Err(wrong(
+                        format!("'{c}' is mixed up {sum:.2} of the time (its chances must stay below 0.5 together)"),
+                        line,
+                        column,
+                    ));
                 }
             }
         }
@@ -161,11 +172,11 @@ mod tests {
 
     #[test]
     fn a_broken_table_says_where() {
-        check("(letters: [\n  (\"o\", \"0\", 0.2)])", "'o' is not one capital letter or figure\nworn.ron:2:4");
-        check("(letters: [(\"O\", \"0\", 0.2), (\"0\", \"O\", 0.1)])", "'0' and 'O' stand twice (leave one of them out)\nworn.ron:1:1");
+        check("(letters: [\n  (\"o\", \"0\", 0.2)])", "'o' is not one capital letter or figure\nworn.ron:2:17");
+        check("(letters: [(\"O\", \"0\", 0.2), (\"0\", \"O\", 0.1)])", "'0' and 'O' stand twice (leave one of them out)\nworn.ron:1:29");
         check(
             "(letters: [(\"O\", \"0\", 0.3), (\"O\", \"Q\", 0.3)])",
-            "'O' is mixed up 0.60 of the time (its chances must stay below 0.5 together)\nworn.ron:1:1",
+            "'O' is mixed up 0.60 of the time (its chances must stay below 0.5 together)\nworn.ron:1:29",
         );
     }
 }

@@ -378,7 +378,7 @@ pub struct Mark {
     pub colour: Option<String>,
     /// A table of letters that look alike, in place of the one built in
     #[arg(long, value_name = "FILE")]
-    pub confusions: Option<std::path::PathBuf>,
+    pub confusions: Option<PathBuf>,
     /// Print JSON for another program
     #[arg(long)]
     pub json: bool,
