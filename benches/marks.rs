@@ -3,6 +3,8 @@
 //!     cargo bench --bench marks                   a table, and the time a query takes
 //!     cargo bench --bench marks -- --write DIR    the same, with wordings and readings written for `peers/wordings.py`
 
+#![expect(clippy::print_stdout, reason = "a bench prints what it measured")]
+
 #[path = "common/dice.rs"]
 mod dice;
 #[path = "common/wordings.rs"]
