@@ -53,7 +53,7 @@ fn corners_are_found_to_a_quarter_of_a_pixel_on_five_cloths() {
         (Cloth::Pale, false, [40.0, 66.0, 120.0]),
         (Cloth::Newsprint, false, [40.0, 66.0, 120.0]),
     ] {
-        let scene = Scene { patterned, card_rgb, ..scene(cloth) };
+        let scene = Scene { card_rgb, patterned, ..scene(cloth) };
         let card = found(&scene.picture()).unwrap();
         let error = corner_error_px(&scene, &card);
         assert!(error < 0.25, "{cloth:?}: {error} px");

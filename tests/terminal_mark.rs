@@ -1,6 +1,6 @@
 //! `footring mark`: which marks a worn wording goes with.
 
-#![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "tests")]
+#![expect(clippy::unwrap_used, clippy::indexing_slicing, clippy::panic, reason = "tests")]
 
 #[path = "common/ran.rs"]
 mod ran;

@@ -66,7 +66,7 @@ pub(crate) fn wordings(n: usize, seed: u64) -> Vec<Vec<String>> {
     let mut words: Vec<String> = Vec::new();
     while words.len() < WORDS {
         let mut word = String::new();
-        for _ in 0..1 + dice.roll(2) {
+        for _ in 0..=dice.roll(2) {
             word.push_str(pick(&STARTS, &mut dice));
             word.push_str(pick(&MIDDLES, &mut dice));
             word.push_str(pick(&ENDS, &mut dice));

@@ -1,25 +1,23 @@
 //! Photographs made up for tests: a flat lid and a card on a cloth, seen through a known lens from a known place. A second route beside the program's own
 //! camera: its projection is written out here again.
-#![allow(dead_code, reason = "each test uses a part of it")]
 
 use image::{Rgb, RgbImage};
-use rand::{Rng, SeedableRng};
+use rand::{Rng as _, SeedableRng as _};
 use rand_chacha::ChaCha8Rng;
 use rayon::prelude::*;
 
 /// What lies beneath.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Cloth {
+pub(crate) enum Cloth {
     Pale,
     Dark,
-    Gingham,
     Newsprint,
     Linen,
 }
 
 /// A lid's outline in plan: half long side, half short side, exponent of the superellipse, angle.
 #[derive(Debug, Clone, Copy)]
-pub struct Lid {
+pub(crate) struct Lid {
     pub a_mm: f64,
     pub b_mm: f64,
     pub exponent: f64,
@@ -32,7 +30,7 @@ pub struct Lid {
 
 /// A whole scene.
 #[derive(Debug, Clone)]
-pub struct Scene {
+pub(crate) struct Scene {
     pub width: u32,
     pub height: u32,
     pub focal_35: f64,
@@ -67,7 +65,7 @@ fn turn(t: (f64, f64, f64)) -> [[f64; 3]; 3] {
 
 impl Scene {
     /// The pixel of a point of the card's plane.
-    pub fn pixel(&self, x: f64, y: f64) -> (f64, f64) {
+    pub(crate) fn pixel(&self, x: f64, y: f64) -> (f64, f64) {
         let r = turn(self.tilt);
         let (tx, ty, tz) = self.shift_mm;
         let v = [r[0][0] * x + r[0][1] * y + tx, r[1][0] * x + r[1][1] * y + ty, r[2][0] * x + r[2][1] * y + tz];
@@ -112,12 +110,6 @@ impl Scene {
                 let weave = if (grid(1.3).0 + grid(1.3).1) % 2 == 0 { 7.0 } else { -7.0 };
                 [188.0, 172.0, 146.0].map(|c| c + weave + 14.0 * (hash(grid(1.3).0, grid(1.3).1) - 0.5))
             }
-            Cloth::Gingham => {
-                let (xr, yr) = (0.96 * x + 0.28 * y, -0.28 * x + 0.96 * y);
-                let on = |v: f64| f64::from(u8::from((v / 12.0).floor().rem_euclid(2.0) < 1.0));
-                let dark = on(xr) + on(yr);
-                [235.0 - 30.0 * dark, 232.0 - 78.0 * dark, 228.0 - 70.0 * dark]
-            }
             Cloth::Newsprint => {
                 let (row, within) = ((y / 3.2).floor(), (y / 3.2).rem_euclid(1.0));
                 let ink = within < 0.62 && hash((x / 0.9).floor() as i64, row as i64) < 0.55 && (x / 52.0).rem_euclid(1.0) > 0.06;
@@ -130,7 +122,7 @@ impl Scene {
             let (u, v) = (c * dx + s * dy, -s * dx + c * dy);
             let wave = 1.0 + lid.warp * (2.0 * v.atan2(u) + 1.0).cos();
             let (p, q) = (u / lid.a_mm, v / lid.b_mm);
-            let reach = if lid.exponent == 2.0 {
+            let reach = if (lid.exponent - 2.0).abs() < 1e-9 {
                 (p * p + q * q).sqrt()
             } else {
                 (p.abs().powf(lid.exponent) + q.abs().powf(lid.exponent)).powf(1.0 / lid.exponent)
@@ -164,7 +156,7 @@ impl Scene {
     }
 
     /// The picture, each pixel the mean of four looks, with noise.
-    pub fn picture(&self) -> RgbImage {
+    pub(crate) fn picture(&self) -> RgbImage {
         let w = self.width as usize;
         let m = turn(self.tilt);
         let mut raw = vec![0_u8; w * self.height as usize * 3];
@@ -183,44 +175,5 @@ impl Scene {
             }
         });
         RgbImage::from_raw(self.width, self.height, raw).unwrap_or_else(|| RgbImage::from_pixel(1, 1, Rgb([0; 3])))
-    }
-
-    /// A scene by dice.
-    pub fn random(seed: u64) -> Self {
-        let mut dice = ChaCha8Rng::seed_from_u64(seed);
-        let cloth = [Cloth::Pale, Cloth::Dark, Cloth::Gingham, Cloth::Newsprint, Cloth::Linen][dice.random_range(0..5)];
-        let a_mm = dice.random_range(55.0..100.0);
-        let oval = dice.random::<f64>() < 0.5;
-        let aspect = if oval { dice.random_range(1.04..1.35) } else { 1.0 };
-        let glazes = [[236.0, 232.0, 222.0], [40.0, 42.0, 46.0], [150.0, 96.0, 52.0], [88.0, 128.0, 120.0], [196.0, 170.0, 92.0]];
-        let cards = [[246.0, 246.0, 244.0], [40.0, 66.0, 120.0], [244.0, 240.0, 236.0]];
-        let pick = dice.random_range(0..3);
-        let gap = dice.random_range(2.0..20.0);
-        let focal_35 = dice.random_range(24.0..29.0);
-        let high = dice.random_range(1.9..2.4) * (a_mm + 50.0) * focal_35 / 26.0 + 40.0;
-        Self {
-            width: 1600,
-            height: 1200,
-            focal_35,
-            k1: dice.random_range(-0.012..0.012),
-            tilt: (dice.random_range(-0.3..0.3), dice.random_range(-0.3..0.3), dice.random_range(-0.4..0.4)),
-            shift_mm: (-(a_mm + 8.0) / 2.0, dice.random_range(-8.0..8.0), high),
-            cloth,
-            card_rgb: cards[pick],
-            patterned: dice.random::<f64>() < 0.4,
-            card: true,
-            lid: Some(Lid {
-                a_mm,
-                b_mm: a_mm / aspect,
-                exponent: 2.0,
-                angle_rad: dice.random_range(0.0..3.1),
-                at_mm: (42.8 + gap + a_mm, dice.random_range(-6.0..6.0)),
-                rgb: glazes[dice.random_range(0..5)],
-                warp: if oval { 0.0 } else { dice.random_range(0.0..0.004) },
-            }),
-            noise: dice.random_range(1.0..4.0),
-            shadow: dice.random(),
-            seed,
-        }
     }
 }

@@ -71,7 +71,7 @@ impl Lens {
         Ok(Self { width_px, height_px, focal_px, centre_px: Point::new(width_px / 2.0, height_px / 2.0), k1: 0.0 })
     }
 
-    /// The lens of a picture of that size, from what its bytes say of the camera (EXIF 2.32, tags 0xA405 `FocalLengthIn35mmFilm`, or 0x920A FocalLength
+    /// The lens of a picture of that size, from what its bytes say of the camera (EXIF 2.32, tags 0xA405 `FocalLengthIn35mmFilm`, or 0x920A `FocalLength`
     /// with 0xA20E `FocalPlaneXResolution`), else a usual phone's.
     ///
     /// # Errors
