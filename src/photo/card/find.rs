@@ -36,7 +36,7 @@ pub fn find(small: &Shades, whole: &Shades, lens: Lens, from: FocalFrom) -> Resu
     let mut fits: Vec<CardFit> = fits
         .par_iter()
         .filter_map(|f| fit(whole, lens, from, f.corners_px).ok())
-        .filter(|f| f.edges_seen > 0.6 && f.weakest_edge > 0.35 && f.rounded)
+        .filter(|f| f.edges_seen > 0.8 && f.weakest_edge > 0.65 && f.rounded)
         .collect();
     fits.sort_by(|a, b| b.standing().total_cmp(&a.standing()));
     let Some(best) = fits.first().cloned() else { return Err(CardError::NoCard) };
