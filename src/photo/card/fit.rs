@@ -281,5 +281,5 @@ fn is_rounded(whole: &Shades, placed: &Placed) -> bool {
             whole.edge_across(px, (out - px) / scale, 1.6 * scale).is_some_and(|(shift, change)| change > 1.0 && shift.abs() < 0.75 * scale)
         })
         .count();
-    rounded >= 2
+    rounded >= 3
 }
