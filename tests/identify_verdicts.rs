@@ -189,29 +189,6 @@ fn odd_wordings_say_nothing_or_little_and_never_stop_the_program() {
     }
 }
 
-/// Winkler's pairs as `strsim` gives them, which finds names with typing mistakes: ASA Survey Research Methods Section 1990, 354–359, by the plain
-/// formula, 3 places. 'kitten' after Levenshtein, Dokl. 1966. 'CA' to 'ABC' is the well-known case that parts unrestricted Damerau (2) from optimal
-/// alignment (3).
-#[test]
-fn the_edit_distances_are_the_published_ones() {
-    for (one, other, jaro, winkler, levenshtein, alignment) in [
-        ("MARTHA", "MARHTA", 0.944, 0.961, 2, 1),
-        ("DIXON", "DICKSONX", 0.767, 0.813, 4, 4),
-        ("DWAYNE", "DUANE", 0.822, 0.840, 2, 2),
-        ("SHACKLEFORD", "SHACKELFORD", 0.970, 0.982, 2, 1),
-        ("DUNNINGHAM", "CUNNIGHAM", 0.896, 0.896, 2, 2),
-        ("MICHELLE", "MICHAEL", 0.869, 0.921, 3, 3),
-        ("JON", "JAN", 0.778, 0.800, 1, 1),
-    ] {
-        let close = |got: f64, want: f64| (got - want).abs() < 6e-4;
-        assert!(close(strsim::jaro(one, other), jaro), "{one} {}", strsim::jaro(one, other));
-        assert!(close(strsim::jaro_winkler(one, other), winkler), "{one} {}", strsim::jaro_winkler(one, other));
-        assert_eq!((strsim::levenshtein(one, other), strsim::osa_distance(one, other)), (levenshtein, alignment), "{one}");
-    }
-    assert_eq!((strsim::levenshtein("kitten", "sitting"), strsim::levenshtein("", "abc")), (3, 3));
-    assert_eq!((strsim::damerau_levenshtein("CA", "ABC"), strsim::osa_distance("CA", "ABC")), (2, 3));
-}
-
 #[test]
 fn a_name_settled_without_a_measure_takes_its_size_on_trust() {
     let unmeasured = verdict(&HERO, &[]);

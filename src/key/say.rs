@@ -1,6 +1,6 @@
 //! What a key says, in words: for the window, the terminal and printed sheets alike.
 
-use super::{Feature, FeatureId, FeatureKind, FormId, Key, Often, Record, ValueId};
+use super::{Feature, FeatureId, FeatureKind, FormId, Key, Layout, Often, Record, ValueId, Years};
 
 /// A text as it may be shown: signs that steer a terminal, and signs that turn the direction of writing, with which one text can be made to
 /// look like another, are shown as '\u{fffd}'. Tabs and line ends stay.
@@ -27,6 +27,32 @@ pub fn percent(share: f64) -> String {
         p if p < 9.95 => format!("{p:.1} %"),
         p if p > 99.0 && p < 100.0 => format!("{:.1} %", (p * 10.0).floor() / 10.0),
         p => format!("{p:.0} %"),
+    }
+}
+
+impl Years {
+    /// '1951 to 1958', '1951', 'from 1951', 'until 1958'; nothing where neither end is known.
+    pub fn words(self) -> String {
+        match (self.from, self.to) {
+            (None, None) => String::new(),
+            (Some(from), None) => format!("from {from}"),
+            (None, Some(to)) => format!("until {to}"),
+            (Some(from), Some(to)) if from == to => from.to_string(),
+            (Some(from), Some(to)) => format!("{from} to {to}"),
+        }
+    }
+}
+
+impl Layout {
+    /// The word for it.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Round => "round",
+            Self::Oval => "oval",
+            Self::Square => "square",
+            Self::Script => "script",
+            Self::Words => "words only",
+        }
     }
 }
 

@@ -48,14 +48,7 @@ pub(super) fn run(asked: &Asked, out: &mut dyn Write, err: &mut dyn Write) -> Re
     };
     let key = match &asked.key {
         None => None,
-        Some(word) => {
-            let loaded = open_key::load(word)?;
-            if !loaded.problems.is_empty() {
-                let problems = super::page::count(loaded.problems.len(), "problem", "problems");
-                say(err, &format!("{problems} in this key ('footring check {word}' lists them)"));
-            }
-            Some(loaded.key)
-        }
+        Some(word) => Some(open_key::saying(word, err)?),
     };
     let gathered = gather(asked, &rules, key.as_ref())?;
     let dating = Dating::of(gathered.evidence, gathered.put);

@@ -3,8 +3,8 @@
 use super::cli::Mark as Asked;
 use super::open_key;
 use super::outcome::{Outcome, Trouble};
-use super::page::{count, percent, plain, say};
-use crate::key::{Key, Layout, Mark, Used, Years};
+use super::page::{percent, plain};
+use crate::key::{Key, Mark, Used, Years};
 use crate::marks::{Confusions, Found, Match, Wordings, wording_match};
 use serde::Serialize;
 use std::io::Write;
@@ -21,14 +21,7 @@ const LAYOUT_WRONG: f64 = (1.0 - LAYOUT_RIGHT) / 4.0;
 const COLOUR_WRONG: f64 = (1.0 - COLOUR_RIGHT) / 10.0;
 
 pub(super) fn run(asked: &Asked, out: &mut dyn Write, err: &mut dyn Write) -> Result<Outcome, Trouble> {
-    let loaded = open_key::load(&asked.key)?;
-    let key = loaded.key;
-    if !loaded.problems.is_empty() {
-        say(
-            err,
-            &format!("{} in this key ('footring check {}' lists them)", count(loaded.problems.len(), "problem", "problems"), asked.key),
-        );
-    }
+    let key = open_key::saying(&asked.key, err)?;
     if key.marks.is_empty() {
         return Err(Trouble::Problem(format!("there is no mark in '{}' that can be used", asked.key)));
     }
@@ -71,12 +64,12 @@ pub(super) fn run(asked: &Asked, out: &mut dyn Write, err: &mut dyn Write) -> Re
         writeln!(out, "{}", plain(&format!("No mark of this key goes with '{}'", asked.wording)))?;
     }
     for (mark, read, f) in &listed {
-        let mut notes = vec![years(mark.made)];
+        let mut notes = vec![mark.made.words()];
         if mark.used == Used::NeverUsed {
             notes.push("never used, as far as is known".to_owned());
         }
-        if asked.layout.as_ref().is_some_and(|word| word != layout_word(mark.layout)) {
-            notes.push(format!("its layout is {}", layout_word(mark.layout)));
+        if asked.layout.as_ref().is_some_and(|word| !is_laid_out(mark, word)) {
+            notes.push(format!("its layout is {}", mark.layout.words()));
         }
         if asked.colour.as_ref().is_some_and(|colour| !same_ink(mark, colour)) {
             notes.push(mark.ink.as_ref().map_or_else(|| "it has no ink".to_owned(), |ink| format!("its ink is {}", ink.name)));
@@ -123,7 +116,7 @@ fn under(mark: &Mark, read: &Match, typed: &str) -> Vec<(String, String)> {
 fn seen_besides(mark: &Mark, asked: &Asked) -> f64 {
     let layout = match &asked.layout {
         None => 1.0,
-        Some(word) if word == layout_word(mark.layout) => LAYOUT_RIGHT,
+        Some(word) if is_laid_out(mark, word) => LAYOUT_RIGHT,
         Some(_) => LAYOUT_WRONG,
     };
     let colour = match &asked.colour {
@@ -132,6 +125,11 @@ fn seen_besides(mark: &Mark, asked: &Asked) -> f64 {
         Some(_) => COLOUR_WRONG,
     };
     layout * colour
+}
+
+/// Whether that option names its layout: the first of the layout's words.
+fn is_laid_out(mark: &Mark, option: &str) -> bool {
+    mark.layout.words().split(' ').next() == Some(option)
 }
 
 fn same_ink(mark: &Mark, colour: &str) -> bool {
@@ -147,26 +145,6 @@ fn known_ink(key: &Key, colour: &str) -> Result<(), Trouble> {
     inks.sort_unstable();
     inks.dedup();
     Err(Trouble::Misuse(format!("no mark of this key has an ink called '{colour}' (it has {})", inks.join(", "))))
-}
-
-const fn layout_word(layout: Layout) -> &'static str {
-    match layout {
-        Layout::Round => "round",
-        Layout::Oval => "oval",
-        Layout::Square => "square",
-        Layout::Script => "script",
-        Layout::Words => "words",
-    }
-}
-
-fn years(made: Years) -> String {
-    match (made.from, made.to) {
-        (None, None) => String::new(),
-        (Some(from), None) => format!("{from} on"),
-        (None, Some(to)) => format!("to {to}"),
-        (Some(from), Some(to)) if from == to => from.to_string(),
-        (Some(from), Some(to)) => format!("{from} to {to}"),
-    }
 }
 
 /// What `--json` prints.

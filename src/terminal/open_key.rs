@@ -27,17 +27,26 @@ pub(super) fn no_folder(word: &str) -> String {
     format!("'{word}' {what} (give the folder of a house key, or '{DEMO}' for the one built in)")
 }
 
-/// Reads the key for a verb that works with its forms, and says in a line if something is wrong with it.
+/// Reads the key, and says in a line if something is wrong with it.
 ///
 /// # Errors
-/// Where there is no such folder, or no form in it can be used.
-pub(super) fn with_forms(word: &str, err: &mut dyn Write) -> Result<Key, Trouble> {
+/// Where there is no such folder.
+pub(super) fn saying(word: &str, err: &mut dyn Write) -> Result<Key, Trouble> {
     let loaded = load(word)?;
     if !loaded.problems.is_empty() {
         say(err, &format!("{} in this key ('footring check {word}' lists them)", count(loaded.problems.len(), "problem", "problems")));
     }
-    if loaded.key.forms.is_empty() {
+    Ok(loaded.key)
+}
+
+/// The same for a verb that works with the forms of the key.
+///
+/// # Errors
+/// Where there is no such folder, or no form in it can be used.
+pub(super) fn with_forms(word: &str, err: &mut dyn Write) -> Result<Key, Trouble> {
+    let key = saying(word, err)?;
+    if key.forms.is_empty() {
         return Err(Trouble::Problem(format!("there is no form in '{word}' that can be used")));
     }
-    Ok(loaded.key)
+    Ok(key)
 }

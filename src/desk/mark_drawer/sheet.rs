@@ -1,6 +1,6 @@
 //! The sheet of one mark: its drawing, its dates and how they are known, its papers, and the forms that bear it.
 
-use super::sieve::{Sieve, layout_word};
+use super::sieve::Sieve;
 use super::wall::lines_of;
 use super::{art, mark_features, use_mark};
 use crate::desk::command::Command;
@@ -22,13 +22,7 @@ pub enum Asked {
 
 /// The years of a mark, in words.
 pub fn dated(mark: &Mark) -> String {
-    match (mark.made.from, mark.made.to) {
-        (None, None) => "years not known".to_owned(),
-        (Some(from), None) => format!("from {from}"),
-        (None, Some(to)) => format!("until {to}"),
-        (Some(from), Some(to)) if from == to => from.to_string(),
-        (Some(from), Some(to)) => format!("{from} to {to}"),
-    }
+    if mark.made.is_open() { "years not known".to_owned() } else { mark.made.words() }
 }
 
 /// How the years are known, in words.
@@ -99,7 +93,7 @@ fn facts_ui(ui: &mut Ui, key: &Key, mark: &Mark) {
     }
     fact(ui, "Years", format!("{}, {}", dated(mark), known(mark)));
     let ink = mark.ink.as_ref().map_or_else(|| "no ink".to_owned(), |ink| format!("in {}", ink.name));
-    fact(ui, "Make", format!("{}, {}, {ink}", layout_word(mark.layout), mark.applied.words()));
+    fact(ui, "Make", format!("{}, {}, {ink}", mark.layout.words(), mark.applied.words()));
     let words: Vec<&str> = mark.wording.iter().map(|line| line.text.as_str()).collect();
     fact(ui, "Reads", if words.is_empty() { "no words".to_owned() } else { words.join(" / ") });
     fact(ui, "Lines", lines_of(key, mark));

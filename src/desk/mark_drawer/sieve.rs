@@ -67,17 +67,6 @@ fn ink_name(mark: &Mark) -> &str {
     mark.ink.as_ref().map_or("", |ink| ink.name.as_str())
 }
 
-/// The word for a layout.
-pub const fn layout_word(layout: Layout) -> &'static str {
-    match layout {
-        Layout::Round => "round",
-        Layout::Oval => "oval",
-        Layout::Square => "square",
-        Layout::Script => "script",
-        Layout::Words => "words only",
-    }
-}
-
 /// Draws the fields and switches.
 pub fn sieve_ui(ui: &mut Ui, doc: &Document, sieve: &mut Sieve, commands: &mut Vec<Command>) {
     ui.horizontal(|ui| {
@@ -102,7 +91,7 @@ pub fn sieve_ui(ui: &mut Ui, doc: &Document, sieve: &mut Sieve, commands: &mut V
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing = Vec2::splat(5.0);
         let layouts = distinct(doc.key.marks.iter().map(|mark| mark.layout));
-        switches(ui, &layouts, &mut sieve.layout, |layout| layout_word(*layout).to_owned());
+        switches(ui, &layouts, &mut sieve.layout, |layout| layout.words().to_owned());
         let inks = distinct(doc.key.marks.iter().map(|mark| ink_name(mark).to_owned()));
         switches(ui, &inks, &mut sieve.ink, |ink| if ink.is_empty() { "no ink".to_owned() } else { format!("in {ink}") });
         let applied = distinct(doc.key.marks.iter().map(|mark| mark.applied));

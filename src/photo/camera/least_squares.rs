@@ -111,16 +111,12 @@ where
             // The first rounds look on everything; only then are the far ones let go.
             scale = spread(&now, measured).max(least);
             let reach = 4.685 * scale * if round == 0 { 3.0 } else { 1.0 };
-            for (i, (w, r)) in weights.iter_mut().zip(now.iter()).enumerate().take(measured) {
+            for (w, r) in weights.iter_mut().zip(now.iter()).take(measured) {
                 let u = r / reach;
                 *w = if u.abs() < 1.0 { (1.0 - u * u).powi(2) } else { 0.0 };
-                debug_assert!(i < measured);
             }
         }
-        let roots = DVector::from_fn(weights.len(), |i, _| {
-            let w = weights.get(i).copied().unwrap_or(0.0).sqrt();
-            if i < measured { w / scale } else { w }
-        });
+        let roots = roots(&weights, measured, scale);
         let problem = Weighted { at: at.clone(), step, roots, residuals: &residuals };
         let (solved, report) =
             LevenbergMarquardt::new().with_tol(if measured == 0 { 1e-10 } else { 1e-5 }).with_patience(4).minimize(problem);
@@ -137,14 +133,19 @@ where
     if measured > 0 {
         scale = spread(&last, measured).max(least);
     }
-    let roots = DVector::from_fn(weights.len(), |i, _| {
-        let w = weights.get(i).copied().unwrap_or(0.0).sqrt();
-        if i < measured { w / scale } else { w }
-    });
+    let roots = roots(&weights, measured, scale);
     let problem = Weighted { at: at.clone(), step, roots, residuals: &residuals };
     let jacobian = problem.jacobian()?;
     let covariance = (jacobian.transpose() * &jacobian).try_inverse()?;
     Some(Fit { at, covariance, residuals: last, weights, scale })
+}
+
+/// The roots of the weights; measured residuals are divided by their scale as well.
+fn roots(weights: &DVector<f64>, measured: usize, scale: f64) -> DVector<f64> {
+    DVector::from_fn(weights.len(), |i, _| {
+        let w = weights.get(i).copied().unwrap_or(0.0).sqrt();
+        if i < measured { w / scale } else { w }
+    })
 }
 
 /// 1.4826 times the median size of the first `n`.
