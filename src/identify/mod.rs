@@ -9,6 +9,7 @@
 mod answer;
 mod apart;
 mod bands;
+pub mod by_shape;
 mod candidates;
 mod column;
 pub mod cover;
