@@ -108,7 +108,7 @@ impl ShapeIndex {
 
     /// The forms nearest in shape, nearest first, at most `most`; ties by form id. The same as [`Self::nearest_by_all`], sooner.
     pub fn nearest(&self, profile: &HalfProfile, lid: LidOn, scaling: Scaling, most: usize) -> Vec<Match> {
-        let own = self.own_row(profile, scaling);
+        let own = Self::own_row(profile, scaling);
         let rows = self.rows(scaling);
         // A form has at most two entries.
         let wanted = most.saturating_mul(2).min(self.entries.len());
@@ -178,7 +178,7 @@ impl ShapeIndex {
         }
     }
 
-    pub(super) fn own_row(&self, profile: &HalfProfile, scaling: Scaling) -> Row {
+    pub(super) fn own_row(profile: &HalfProfile, scaling: Scaling) -> Row {
         match scaling {
             Scaling::TrueSize => row_mm(profile.outline(), 1.0),
             Scaling::AnySize => row_of_one(profile.outline()),

@@ -2,7 +2,7 @@
 //!
 //! A piece of a form has the form's profile, grown or shrunk as a whole by the give of firing, and read with an error of some millimetres. Errors of
 //! neighbouring heights go together, so a profile counts as [`BENDS`] readings of the mean deviation d, not as one a millimetre:
-//! ln p = −½ BENDS (π/2) (d/σ)² − ½ (g/σ_g)², at the growth g that makes it greatest; √(π/2) makes a mean absolute deviation a standard one.
+//! `ln p = −½ BENDS (π/2) (d/σ)² − ½ (g/σ_g)²`, at the growth g that makes it greatest; √(π/2) makes a mean absolute deviation a standard one.
 //! A small share of readings have nothing to do with the piece (a wrong outline): they are spread broadly, over [`BROAD_SHARE`] of the piece's size.
 
 use super::bands::{Row, at_least, row_mm};
@@ -114,8 +114,8 @@ impl<'a> Weigher<'a> {
     fn new(index: &'a ShapeIndex, reading: &'a ShapeReading<'a>, sd: f64, floor: f64) -> Self {
         let give = index.give_percent / 200.0;
         let rows = match reading.scaling {
-            Scaling::AnySize => vec![(0.0, index.own_row(reading.profile, Scaling::AnySize))],
-            Scaling::TrueSize if give <= 0.0 => vec![(0.0, index.own_row(reading.profile, Scaling::TrueSize))],
+            Scaling::AnySize => vec![(0.0, ShapeIndex::own_row(reading.profile, Scaling::AnySize))],
+            Scaling::TrueSize if give <= 0.0 => vec![(0.0, ShapeIndex::own_row(reading.profile, Scaling::TrueSize))],
             Scaling::TrueSize => GROWTHS.iter().map(|&z| (z, row_mm(reading.profile.outline(), 1.0 + z * give))).collect(),
         };
         Self { index, reading, sd, floor, length: reading.profile.length_mm(), give, rows }

@@ -1,0 +1,64 @@
+//! Why a piece was not measured from the side.
+
+/// Why a piece was not measured from the side. Each message says what to do.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum SideError {
+    /// Nothing stands out from its surround.
+    #[error("nothing stands out in this picture (put the piece before a plain wall or cloth of another colour, with light on it)")]
+    Blank,
+    /// A picture too small to measure on.
+    #[error("the picture is {width} × {height} pixels, too small to measure on (expected at least {least} pixels a side)")]
+    TooSmall {
+        /// Width in pixels.
+        width: u32,
+        /// Height in pixels.
+        height: u32,
+        /// The least for each side.
+        least: u32,
+    },
+    /// The piece reaches the edge of the picture.
+    #[error("the piece is cut off at the {edge} of the picture (step back until all of it is in the picture)")]
+    CutOff {
+        /// Which edge: 'left', 'right', 'top', 'bottom'.
+        edge: &'static str,
+    },
+    /// No upright line about which what is seen is alike on both sides.
+    #[error("no upright axis was found in what is seen (is the piece round from above? turn handle and spout to the sides)")]
+    NoAxis,
+    /// The card is seen too much from one side.
+    #[error(
+        "the card is turned {degrees:.0}° away from the camera (stand it square to the camera, beside the piece, in line with its middle)"
+    )]
+    CardTurned {
+        /// Between the card's face and the line of sight, in degrees.
+        degrees: f64,
+    },
+    /// The card leans against the piece's axis.
+    #[error("the card's edges lean {degrees:.0}° against the axis of the piece (stand both upright on the same table)")]
+    CardLeans {
+        /// The angle in degrees.
+        degrees: f64,
+    },
+    /// The solid found does not go with what is seen.
+    #[error(
+        "no round piece fits what is seen: its outline is {off_mm:.1} mm off on the average (is the card upright, and in line with the middle of the piece?)"
+    )]
+    NoFit {
+        /// Robust standard deviation of the outline about the solid, in mm.
+        off_mm: f64,
+    },
+    /// Too few points of an outline.
+    #[error("the outline has {given} points, too few for a solid (expected at least {least})")]
+    TooFewPoints {
+        /// How many there are.
+        given: usize,
+        /// The least.
+        least: usize,
+    },
+    /// A wall that cannot be.
+    #[error("a wall of '{given}' mm cannot be (expected a thickness from 0.5 to 50 mm)")]
+    Wall {
+        /// What was given.
+        given: f64,
+    },
+}

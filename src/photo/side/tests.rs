@@ -1,0 +1,127 @@
+#![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "tests")]
+
+use super::*;
+use crate::photo::camera::{Lens, Placed, Pose};
+use kurbo::{Point, Vec2};
+use nalgebra::{Matrix3, Rotation3, Vector3};
+
+/// A phone's camera that looks at the middle of the scene from so far above and so far to the side.
+fn camera(tilt_rad: f64, side_rad: f64, distance_mm: f64) -> Placed {
+    let at = Vector3::new(-80.0, 20.0, 0.0);
+    let way = Vector3::new(side_rad.sin() * tilt_rad.cos(), tilt_rad.sin(), side_rad.cos() * tilt_rad.cos());
+    let eye = at + way * distance_mm;
+    let forward = (at - eye).normalize();
+    let right = forward.cross(&Vector3::y()).normalize();
+    let down = forward.cross(&right);
+    let rotation = Rotation3::from_matrix_unchecked(Matrix3::from_rows(&[right.transpose(), down.transpose(), forward.transpose()]));
+    let lens = Lens { focal_px: 1250.0, k1: 0.006, ..Lens::of_35mm(1600.0, 1200.0, 26.0).unwrap() };
+    Placed { lens, pose: Pose { rotation, translation_mm: -(rotation * eye) } }
+}
+
+fn dense(profile: &[(f64, f64)]) -> Vec<(f64, f64)> {
+    let mut line: Vec<(f64, f64)> = profile
+        .windows(2)
+        .flat_map(|w| {
+            (0..60)
+                .map(f64::from)
+                .map(|k| (w[0].0 + (w[1].0 - w[0].0) * k / 60.0, w[0].1 + (w[1].1 - w[0].1) * k / 60.0))
+                .collect::<Vec<_>>()
+        })
+        .collect();
+    line.push(*profile.last().unwrap());
+    line
+}
+
+/// The outline of a solid by the closed formula of what is seen edge on, without what the solid itself hides.
+fn outline(camera: &Placed, axis: &Axis, profile: &[(f64, f64)]) -> Vec<Point> {
+    let line = dense(profile);
+    let mut seen: Vec<Point> =
+        seen_edges(camera, axis, &line, 240).into_iter().filter(|p| passes_by_mm(camera, axis, &line, *p).unwrap().abs() < 0.03).collect();
+    seen.sort_by(|a, b| a.y.total_cmp(&b.y).then(a.x.total_cmp(&b.x)));
+    let step = (seen.len() / 240).max(1);
+    seen.into_iter().step_by(step).collect()
+}
+
+fn standing() -> Axis {
+    Axis::new(Point::new(-120.0, -27.0), Vec2::new(0.01, 1.0))
+}
+
+/// The profile swollen, stretched and set beside its axis: a start that is centimetres off.
+fn poor_start(profile: &[(f64, f64)]) -> (Axis, Vec<(f64, f64)>) {
+    let axis = standing();
+    (
+        Axis::new(axis.foot_mm + Vec2::new(3.0, 0.0), Vec2::new(0.0, 1.0)),
+        dense(profile).iter().map(|p| (p.0 * 1.06 + 2.0, p.1 * 1.08 - 5.0)).collect(),
+    )
+}
+
+fn options() -> SideOptions {
+    SideOptions { wall: Wall::Mm(5.0), cameras_one_sd_off: Vec::new() }
+}
+
+const CYLINDER: [(f64, f64); 2] = [(40.0, 0.0), (40.0, 95.0)];
+const VASE: [(f64, f64); 3] = [(30.0, 0.0), (34.0, 90.0), (60.0, 180.0)];
+const JAR: [(f64, f64); 7] = [(30.0, 0.0), (30.0, 6.0), (45.0, 12.0), (60.0, 40.0), (62.0, 70.0), (50.0, 95.0), (52.0, 100.0)];
+
+#[test]
+fn known_solids_come_back_from_their_exact_outlines() {
+    for profile in [&CYLINDER[..], &VASE[..], &JAR[..]] {
+        for (tilt, side) in [(0.05, 0.0), (0.05, 0.15), (0.2, 0.0), (0.2, 0.15)] {
+            let camera = camera(tilt, side, 520.0);
+            let seen = outline(&camera, &standing(), profile);
+            let (axis, start) = poor_start(profile);
+            let (got, _) = measure_outline(&camera, &seen, (axis, &start), &options()).unwrap();
+            let top = profile.last().unwrap();
+            let widest = profile.iter().map(|p| p.0).fold(0.0, f64::max);
+            let context = format!("{profile:?} from {tilt} {side}: {got:?}");
+            assert!((got.height.value - top.1).abs() < 0.005 * top.1, "height of {context}");
+            assert!((got.rim.unwrap().value - 2.0 * top.0).abs() < 0.005 * 2.0 * top.0, "rim of {context}");
+            assert!((got.greatest.value - 2.0 * widest).abs() < 0.005 * 2.0 * widest, "greatest of {context}");
+            assert!((got.foot.value - 2.0 * profile[0].0).abs() < 0.01 * 2.0 * profile[0].0, "foot of {context}");
+            let ml = brim_ml(profile, 5.0);
+            assert!((got.capacity.unwrap().ml.value - ml).abs() < 0.02 * ml, "capacity {ml} of {context}");
+            assert!(got.left_out.is_empty(), "{context}");
+        }
+    }
+}
+
+#[test]
+fn a_handle_is_left_out_and_named() {
+    let camera = camera(0.1, 0.0, 520.0);
+    let mut seen = outline(&camera, &standing(), &CYLINDER);
+    // A bow at the right, from 25 to 75 mm above the table, in the plane of the axis.
+    seen.extend(
+        (1..40)
+            .map(|i| std::f64::consts::PI * f64::from(i) / 40.0)
+            .map(|turn| camera.project_plane(standing().at(40.0 + 28.0 * turn.sin(), 50.0 - 25.0 * turn.cos())).unwrap()),
+    );
+    let (axis, start) = poor_start(&CYLINDER);
+    let (got, _) = measure_outline(&camera, &seen, (axis, &start), &options()).unwrap();
+    assert!((got.greatest.value - 80.0).abs() < 0.6 && (got.height.value - 95.0).abs() < 0.5, "{got:?}");
+    assert_eq!(got.left_out.len(), 1, "{got:?}");
+    let part = got.left_out[0];
+    assert!(part.at == At::Right && part.from_mm < 32.0 && part.to_mm > 68.0 && (part.reach_mm - 28.0).abs() < 4.0, "{part:?}");
+}
+
+#[test]
+fn what_cannot_be_measured_is_refused_in_words() {
+    let camera = camera(0.1, 0.0, 520.0);
+    let (axis, start) = poor_start(&CYLINDER);
+    let few = measure_outline(&camera, &[Point::new(5.0, 5.0); 3], (axis, &start), &options()).unwrap_err();
+    assert_eq!(few.to_string(), "the outline has 3 points, too few for a solid (expected at least 24)");
+    let thin = SideOptions { wall: Wall::Mm(0.0), ..options() };
+    let seen = outline(&camera, &standing(), &CYLINDER);
+    let refused = measure_outline(&camera, &seen, (axis, &start), &thin).unwrap_err();
+    assert_eq!(refused.to_string(), "a wall of '0' mm cannot be (expected a thickness from 0.5 to 50 mm)");
+}
+
+#[test]
+fn the_same_seed_gives_the_same_bootstrap() {
+    let camera = camera(0.1, 0.0, 520.0);
+    let seen = outline(&camera, &standing(), &CYLINDER);
+    let (axis, start) = poor_start(&CYLINDER);
+    let (_, fitted) = measure_outline(&camera, &seen, (axis, &start), &options()).unwrap();
+    let once = bootstrap(&camera, &seen, &fitted, 3, 9).unwrap();
+    assert_eq!(once, bootstrap(&camera, &seen, &fitted, 3, 9).unwrap());
+    assert!(once.iter().all(|sd| sd.is_finite() && *sd < 1.0), "{once:?}");
+}
