@@ -122,6 +122,6 @@ fn the_same_seed_gives_the_same_bootstrap() {
     let (axis, start) = poor_start(&CYLINDER);
     let (_, fitted) = measure_outline(&camera, &seen, (axis, &start), &options()).unwrap();
     let once = bootstrap(&camera, &seen, &fitted, 3, 9).unwrap();
-    assert_eq!(once, bootstrap(&camera, &seen, &fitted, 3, 9).unwrap());
+    assert_eq!(once.map(f64::to_bits), bootstrap(&camera, &seen, &fitted, 3, 9).unwrap().map(f64::to_bits));
     assert!(once.iter().all(|sd| sd.is_finite() && *sd < 1.0), "{once:?}");
 }
