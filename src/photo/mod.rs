@@ -18,6 +18,7 @@ mod hash;
 mod open;
 mod preview;
 mod progress;
+pub mod sampling;
 pub mod side;
 mod store;
 mod watch;
