@@ -15,7 +15,7 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 /// How far a colour value of a feature (a clay) strays, where the key has no figure for it: ΔE00, one standard deviation. No source.
-const VALUE_SPREAD: f64 = 3.0;
+pub(super) const VALUE_SPREAD: f64 = 3.0;
 
 /// A key compiled for naming pieces. It owns all it needs, so that the key may change while it answers; make a new one after each change.
 ///

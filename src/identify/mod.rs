@@ -11,6 +11,7 @@ mod apart;
 mod bands;
 pub mod by_shape;
 mod candidates;
+pub mod colours;
 mod column;
 pub mod cover;
 pub mod health;

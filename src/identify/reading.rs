@@ -17,7 +17,7 @@ use crate::key::ValueId;
 
 /// Density of a colour from nowhere in particular: one in so many cubic units of ΔE00. A choice of this program, no source; the colours a
 /// screen can show fill some 800 000 cubic units of CIELAB, which ΔE00 makes smaller where they are strong.
-const COLOUR_BROAD: f64 = 1.0 / 100_000.0;
+pub(super) const COLOUR_BROAD: f64 = 1.0 / 100_000.0;
 /// Within so many standard deviations a colour agrees: 95 in 100 of a three-dimensional normal (χ² of 3 degrees, 7.815).
 const COLOUR_WITHIN: f64 = 2.796;
 /// A wording agrees with a mark from this score up. A choice of this program, no source.
@@ -194,14 +194,14 @@ fn numbers(values: &Values, ids: &[ValueId]) -> Vec<usize> {
     numbers
 }
 
-fn sds_apart(seen: Lab, spread: f64, (lab, own): (Lab, f64)) -> f64 {
+pub(super) fn sds_apart(seen: Lab, spread: f64, (lab, own): (Lab, f64)) -> f64 {
     let sd = own.hypot(spread).max(0.1);
     let apart = delta_e00(seen, lab) / sd;
     if apart.is_finite() { apart } else { f64::MAX }
 }
 
 /// The three-dimensional normal density at so many standard deviations.
-fn colour_density(sds: f64, sd: f64) -> f64 {
+pub(super) fn colour_density(sds: f64, sd: f64) -> f64 {
     let sd = sd.max(0.1);
     (-0.5 * sds * sds).exp() / ((2.0 * std::f64::consts::PI).powf(1.5) * sd.powi(3))
 }

@@ -64,6 +64,8 @@ pub enum Verb {
     Date(Date),
     /// Find the marks that what can be read of a wording goes with
     Mark(Mark),
+    /// Read the colour of a glaze or clay from a photograph, and say which of the key's it may be
+    Colour(Colour),
 }
 
 /// `footring open`
@@ -382,6 +384,46 @@ pub struct Mark {
     /// Print JSON for another program
     #[arg(long)]
     pub json: bool,
+}
+
+/// `footring colour`
+#[derive(Debug, Clone, PartialEq, Args)]
+#[command(after_help = "Areas are left,top,width,height in pixels of the upright photograph. The white must be lit as the piece is.\n\
+    A photograph under a lamp is a hint, not a measurement.\n\n\
+    Example:\n  \
+    footring colour lid.jpg --white '40,60,80,30' --at '300,220,120,90' --key demo")]
+pub struct Colour {
+    /// The photograph: JPEG, PNG, WebP or TIFF
+    pub photo: PathBuf,
+    /// The area of something white or grey: the border of a card, a grey patch, paper
+    #[arg(long, value_name = "X,Y,W,H", value_parser = area)]
+    pub white: [u32; 4],
+    /// The area whose colour is asked for, without glare
+    #[arg(long, value_name = "X,Y,W,H", value_parser = area)]
+    pub at: [u32; 4],
+    /// The house key: its folder, or 'demo'
+    #[arg(long, default_value = "demo")]
+    pub key: String,
+    /// The feature whose colours it is held against (left out: the key's glazes)
+    #[arg(long, value_name = "NAME")]
+    pub feature: Option<String>,
+    /// Share of the light that the white reflects, above 0 to 1 (0.18 for a grey card; left out: 0.88)
+    #[arg(long, value_name = "SHARE", value_parser = share)]
+    pub reflects: Option<f64>,
+    /// The white is any paper, whose own tint nobody knows: the spread is widened
+    #[arg(long)]
+    pub paper: bool,
+    /// Print JSON for another program
+    #[arg(long)]
+    pub json: bool,
+}
+
+fn area(text: &str) -> Result<[u32; 4], String> {
+    let numbers: Result<Vec<u32>, _> = text.split(',').map(|n| n.trim().parse()).collect();
+    numbers
+        .ok()
+        .and_then(|n| <[u32; 4]>::try_from(n).ok())
+        .ok_or_else(|| "that is not left,top,width,height in whole pixels (write \"40,60,80,30\")".to_owned())
 }
 
 fn number(text: &str, most: f64, example: &str) -> Result<f64, String> {

@@ -6,6 +6,7 @@
 mod alone;
 mod check;
 mod cli;
+mod colour;
 mod date;
 mod display;
 mod export;
@@ -24,7 +25,7 @@ mod sort;
 mod tell;
 mod trial;
 
-pub use cli::{Call, Check, Cli, Date, Export, Health, Identify, Import, Mark, Open, Sequence, Sort, Tell, Trial, Verb};
+pub use cli::{Call, Check, Cli, Colour, Date, Export, Health, Identify, Import, Mark, Open, Sequence, Sort, Tell, Trial, Verb};
 pub use display::no_display;
 pub use outcome::Outcome;
 pub use page::say;
@@ -62,6 +63,7 @@ pub fn run(verb: &Verb, out: &mut dyn Write, err: &mut dyn Write) -> Outcome {
         Verb::Export(export) => export::run(export, out, err),
         Verb::Import(import) => import::run(import, out),
         Verb::Trial(trial) => trial::run(trial, out, err),
+        Verb::Colour(colour) => colour::run(colour, out, err),
         Verb::Sort(sort) => sort::run(sort, out, err),
         Verb::Date(date) => date::run(date, out, err),
         Verb::Mark(mark) => mark::run(mark, out, err),
