@@ -6,7 +6,8 @@ mod ran;
 
 use footring::colour::{Lab, delta_e00, srgb_from_linear};
 use footring::photo::sampling::{Area, SamplingError, White, sample};
-use image::{Rgb, RgbImage};
+use image::{GrayImage, Rgb, RgbImage};
+use proptest::prelude::*;
 use rand::{Rng as _, SeedableRng as _};
 use serde_json::Value;
 
@@ -309,4 +310,62 @@ fn rare_pictures_are_read_or_refused_in_a_sentence() {
     let gone = ran::run(&["colour", "no-such.jpg", "--white", WHITE, "--at", AT]);
     assert_eq!(gone.code, 1);
     assert!(gone.err.contains("there is no file 'no-such.jpg'"), "{}", gone.err);
+}
+
+fn any_area() -> impl Strategy<Value = Area> {
+    let place = prop_oneof![-20.0..60.0_f64, Just(f64::NAN), Just(f64::INFINITY), Just(0.0), Just(40.0)];
+    prop_oneof![
+        (0..60_u32, 0..60_u32, prop_oneof![0..60_u32, Just(u32::MAX)], 0..60_u32).prop_map(|(left, top, width, height)| Area::Rect {
+            left,
+            top,
+            width,
+            height
+        }),
+        prop::collection::vec([place.clone(), place], 0..6).prop_map(Area::Polygon),
+        (1..60_u32, prop::collection::vec(any::<u8>(), 60 * 60)).prop_map(|(size, bytes)| {
+            Area::Mask(GrayImage::from_fn(size, 40.min(size), |x, y| image::Luma([bytes[(60 * y + x) as usize] / 128])))
+        }),
+    ]
+}
+
+proptest! {
+    /// Any area of any small picture is read or refused: a colour in numbers, a spread no smaller than the least, shares that are shares.
+    #[test]
+    fn any_area_of_any_picture_is_read_or_refused(
+        bytes in prop::collection::vec(any::<u8>(), 40 * 40 * 3), flat in any::<bool>(), white_at in any_area(), at in any_area(), share in any::<f64>()
+    ) {
+        let pixel = |n: usize| if flat { bytes[n % 3] } else { bytes[n] };
+        let picture = RgbImage::from_fn(40, 40, |x, y| Rgb(std::array::from_fn(|c| pixel(((40 * y + x) * 3) as usize + c))));
+        let whole = rect(0, 0, 40, 40);
+        let white = White::of(&picture, &white_at, share).or_else(|_| White::of(&picture, &whole, share));
+        let grey = RgbImage::from_pixel(40, 40, Rgb([200, 200, 200]));
+        let white = white.or_else(|_| White::of(&grey, &whole, 0.88)).unwrap();
+        prop_assert!(white.sd_delta_e >= 0.0 && white.sd_delta_e.is_finite());
+        let Ok(sampled) = sample(&picture, &at, &white) else { return Ok(()) };
+        let lab = sampled.lab;
+        prop_assert!(lab.l.is_finite() && lab.a.is_finite() && lab.b.is_finite(), "{lab:?}");
+        prop_assert!(sampled.sd_delta_e >= footring::photo::sampling::FLOOR_SD && (0.0..=1.0).contains(&sampled.left_out), "{sampled:?}");
+        for (k, row) in sampled.covariance.iter().enumerate() {
+            prop_assert!(row[k] >= 0.0 && row.iter().enumerate().all(|(j, c)| (c - sampled.covariance[j][k]).abs() < 1e-9), "{sampled:?}");
+        }
+    }
+
+    /// Probabilities are probabilities whatever was read, and a nearer colour of the same spread is never less probable.
+    #[test]
+    fn probabilities_add_up_whatever_was_read(l in any::<f64>(), a in -120.0..120.0_f64, b in -120.0..120.0_f64, spread in any::<f64>(), slip in any::<f64>()) {
+        let mut known = footring::identify::colours::glazes(&footring::key::builtin::demo().key);
+        for k in &mut known {
+            k.spread = 1.5;
+        }
+        for lab in [Lab::new(l, a, b), Lab::new(l.rem_euclid(100.0), a, b)] {
+            let ranking = footring::identify::colours::rank(&known, slip, lab, spread);
+            let sum = ranking.none + ranking.likely.iter().map(|l| l.probability).sum::<f64>();
+            prop_assert!((sum - 1.0).abs() < 1e-9, "{ranking:?}");
+            for pair in ranking.likely.windows(2) {
+                prop_assert!(pair[0].delta_e <= pair[1].delta_e || pair[0].probability - pair[1].probability < 1e-12 || pair[0].delta_e.is_nan(), "{pair:?}");
+            }
+        }
+        let nothing = footring::identify::colours::rank(&[], slip, Lab::new(50.0, a, b), spread).none;
+        prop_assert!((nothing - 1.0).abs() < 1e-12, "{nothing}");
+    }
 }
