@@ -7,8 +7,8 @@ use image::RgbImage;
 
 /// Least uncertainty of a colour from a photograph, ΔE00, one standard deviation along each axis, whatever the white says: under a lamp that a camera has
 /// corrected wholly, a white looks neutral and colours are still off. Read off `tests/reference/lamps.py`, a simple model and not a measurement: ΔE00 of
-/// 2.3 (root mean square, 95 of 100 within 4.0) where the camera has a matrix for the lamp; where it has one for daylight only, 4.9, which this does not
-/// cover; in daylight 0.8 to 1.0.
+/// 3.0 (root mean square, 95 of 100 within 5.8) where the camera has a matrix for the lamp; where it has one for daylight only, 6.7, which this does not
+/// cover; in daylight 0.9 to 1.6.
 pub const FLOOR_SD: f64 = 2.0;
 /// Fewest pixels of a glaze.
 const LEAST: usize = 64;
