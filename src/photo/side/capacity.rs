@@ -1,5 +1,6 @@
 //! What a turned piece holds when full to the brim.
 
+use super::error::SideError;
 use crate::key::outline::swept_volume_mm3;
 use crate::key::shape::{FootKind, Plan, Point, Shape, Surface};
 use crate::photo::camera::Measured;
@@ -23,6 +24,14 @@ pub enum Wall {
 }
 
 impl Wall {
+    /// Refuses a thickness that cannot be.
+    pub(super) fn check(self) -> Result<(), SideError> {
+        match self {
+            Self::Mm(given) if !(0.5..=50.0).contains(&given) => Err(SideError::Wall { given }),
+            _ => Ok(()),
+        }
+    }
+
     /// The thickness and its standard deviation in mm.
     pub fn thickness_mm(self) -> Measured {
         match self {

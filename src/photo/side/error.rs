@@ -47,6 +47,17 @@ pub enum SideError {
         /// Robust standard deviation of the outline about the solid, in mm.
         off_mm: f64,
     },
+    /// Too little of the edge is seen.
+    #[error(
+        "only {percent:.0} % of the piece's edge can be told from what is behind it (put it before a plain wall or cloth of another colour)"
+    )]
+    Unseen {
+        /// How well it is seen, in per cent.
+        percent: f64,
+    },
+    /// The work was stopped.
+    #[error("measuring was stopped")]
+    Stopped,
     /// Too few points of an outline.
     #[error("the outline has {given} points, too few for a solid (expected at least {least})")]
     TooFewPoints {

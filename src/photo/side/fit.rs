@@ -5,8 +5,11 @@
 //! it); the profile is held smooth by its second differences, except where the outline asks for a corner. Points that are far from any such solid
 //! (handle, spout) lose their weight (Tukey's biweight; Beaton & Tukey, Technometrics 16, 1974, 147–185, its constant from memory).
 
+use super::contour::Contour;
 use super::error::SideError;
-use super::solid::{Axis, nearest};
+use super::solid::Axis;
+use super::state::{State, System};
+use super::view::View;
 use crate::photo::camera::Placed;
 use kurbo::Point;
 use nalgebra::{DMatrix, DVector};
@@ -17,9 +20,6 @@ pub const LEAST_POINTS: usize = 24;
 
 /// Points of the profile.
 pub(super) const KNOTS: usize = 32;
-
-/// Second differences of the profile's points are held to this share of their distance, one standard deviation. A choice of this program, no source.
-const BEND_SHARE: f64 = 0.12;
 
 /// Tukey's constant, for 95 in 100 efficiency.
 const TUKEY: f64 = 4.685;
@@ -37,37 +37,147 @@ pub struct Fitted {
     pub weights: Vec<f64>,
     /// Signed distance of each point of the outline from the solid, in mm.
     pub off_mm: Vec<f64>,
+    /// How many points of the outline (their weights summed) touch each point of the profile: 0 where it is hidden.
+    pub touched: Vec<f64>,
     /// Covariance of the parameters: axis to the right, lean, then each point of the profile along its direction.
     pub(super) covariance: DMatrix<f64>,
     /// What each parameter moves: a point of the profile, in a direction (radius, height).
     pub(super) moves: Vec<(usize, (f64, f64))>,
+    /// The camera with its eye where the outline has it.
+    pub view: View,
+    gradient: DVector<f64>,
+    state: State,
 }
 
-/// Parameters that do not move the profile.
-const OF_AXIS: usize = 2;
+impl Fitted {
+    /// The profile that the same outline gives where another camera shows the plane: one step from here.
+    pub(super) fn seen_by(&self, camera: &Placed, outline: &[Point]) -> Vec<(f64, f64)> {
+        let state = State { base: self.state.base.through(camera), ..self.state.clone() };
+        let system = System::new(outline, &state, &self.moves);
+        let (_, gradient, _) = system.normal(&state, &self.moves, &self.weights, self.scale_mm);
+        state.stepped(&self.moves, &(&self.covariance * (gradient - &self.gradient))).profile
+    }
 
-/// Fits a solid to an outline, from a start. `least_sd_mm` is the smallest standard deviation that is believed of a point of the outline.
+    /// By how many mm a pixel lies outside the outline of the solid (below 0: inside).
+    pub(super) fn passes_by(&self, px: Point) -> Option<f64> {
+        let contour = Contour::new(self.view.eye(&self.axis), &self.profile);
+        Some(contour.passed(&self.view.sight(&self.axis, px)?)?.distance)
+    }
+
+    /// The outline of the solid in pixels.
+    pub(super) fn outline_px(&self) -> Vec<Point> {
+        let contour = Contour::new(self.view.eye(&self.axis), &self.profile);
+        let both = contour.contacts().iter().flat_map(|contact| [contour.mirrored(contact).at, contact.at]);
+        both.filter_map(|at| self.view.px(&self.axis, at)).collect()
+    }
+
+    /// Which points of the profile are seen.
+    pub(super) fn seen(&self) -> Vec<bool> {
+        (0..self.profile.len()).map(|i| self.sees(i)).collect()
+    }
+
+    /// Whether enough of the outline touches a point of the profile for it to be called seen.
+    pub(super) fn sees(&self, knot: usize) -> bool {
+        self.touched.get(knot).is_some_and(|t| *t >= SEEN)
+    }
+}
+
+/// A point of the profile is seen where so many points of the outline touch it.
+const SEEN: f64 = 0.5;
+
+/// Parameters that do not move the profile.
+pub(super) const OF_AXIS: usize = 5;
+
+/// A line on which the piece stands.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Table {
+    /// A point of it in the card's plane.
+    pub at_mm: Point,
+    /// How well the foot's height above it is known, one standard deviation.
+    pub sd_mm: f64,
+}
+
+impl Table {
+    /// Its height on an axis.
+    pub(super) fn height_on(&self, axis: &Axis) -> f64 {
+        (self.at_mm - axis.foot_mm).dot(axis.up)
+    }
+}
+
+/// What is known beforehand of a fit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Known {
+    /// The smallest standard deviation that is believed of a point of the outline.
+    pub least_sd_mm: f64,
+    /// What the piece stands on. Without it a foot that is hidden has no height.
+    pub table: Option<Table>,
+    /// How well it is known where the eye stands before the plane: to the right, up, towards the camera, one standard deviation each. None takes it as
+    /// it is.
+    pub eye_sd_mm: Option<[f64; 3]>,
+}
+
+/// Fits a solid to an outline, from a start.
 ///
 /// # Errors
 /// [`SideError::TooFewPoints`], and [`SideError::NoFit`] where the start leads nowhere.
-pub fn fit_solid(camera: &Placed, outline: &[Point], axis: Axis, profile: &[(f64, f64)], least_sd_mm: f64) -> Result<Fitted, SideError> {
+pub fn fit_solid(camera: &Placed, outline: &[Point], axis: Axis, profile: &[(f64, f64)], known: Known) -> Result<Fitted, SideError> {
+    fit_view(View::of(camera), outline, axis, profile, known)
+}
+
+/// The same for a camera whose eye may stand elsewhere.
+pub(super) fn fit_view(view: View, outline: &[Point], axis: Axis, profile: &[(f64, f64)], known: Known) -> Result<Fitted, SideError> {
     if outline.len() < LEAST_POINTS {
         return Err(SideError::TooFewPoints { given: outline.len(), least: LEAST_POINTS });
     }
-    let mut state = State { axis, profile: spaced(profile, KNOTS) };
+    let first = fit_from(view, outline, axis, profile, known);
+    let poor = |fitted: &Result<Fitted, SideError>| fitted.as_ref().map_or(f64::INFINITY, |f| f.scale_mm);
+    if first.as_ref().is_ok_and(|f| f.scale_mm < (POOR_SHARE * widest(&f.profile)).max(1.3 * known.least_sd_mm)) {
+        return first;
+    }
+    // Again from the plainest of shapes: a cone that opens upward much, little, hardly.
+    let again: Vec<_> = [0.5, 0.75, 0.97].par_iter().map(|share| fit_from(view, outline, axis, &cone(profile, *share), known)).collect();
+    std::iter::once(first)
+        .chain(again)
+        .min_by(|a, b| poor(a).total_cmp(&poor(b)))
+        .unwrap_or(Err(SideError::NoFit { off_mm: f64::INFINITY }))
+}
+
+/// A fit that is this far off, as a share of the greatest radius, is tried again from another start.
+const POOR_SHARE: f64 = 0.003;
+
+fn widest(profile: &[(f64, f64)]) -> f64 {
+    profile.iter().map(|p| p.0).fold(1e-3, f64::max)
+}
+
+/// A cone of the height and greatest radius of a profile, with a foot of a share of that.
+fn cone(profile: &[(f64, f64)], share: f64) -> Vec<(f64, f64)> {
+    let (low, high) = profile.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), p| (low.min(p.1), high.max(p.1)));
+    let r = 0.97 * widest(profile);
+    vec![(share * r, low), (r, high.max(low + 2.0))]
+}
+
+fn fit_from(view: View, outline: &[Point], axis: Axis, profile: &[(f64, f64)], known: Known) -> Result<Fitted, SideError> {
+    let mut state = State {
+        axis,
+        profile: spaced(profile, KNOTS),
+        table: known.table,
+        base: view,
+        nudge_mm: [0.0; 3],
+        eye_sd_mm: known.eye_sd_mm.unwrap_or_default().map(|sd| sd.max(1e-3)),
+    };
     if state.profile.len() < 2 {
         return Err(SideError::NoFit { off_mm: f64::INFINITY });
     }
-    let least = if least_sd_mm.is_finite() { least_sd_mm.max(1e-4) } else { 1e-4 };
+    let least = if known.least_sd_mm.is_finite() { known.least_sd_mm.max(1e-4) } else { 1e-4 };
     let mut damping = 1e-3;
     let mut settled = 0;
     let mut last_scale = f64::INFINITY;
     for round in 0..ROUNDS {
         let moves = moves_of(&state.profile);
-        let system = System::new(camera, outline, &state, &moves);
+        let system = System::new(outline, &state, &moves);
         // At first everything within centimetres counts, and less and less from round to round: what is far off from a poor start is not let go.
         let scale = robust_scale(&system.off, least).max(FIRST_SCALE_MM * 0.75_f64.powf(round as f64));
-        let weights: Vec<f64> = system.off.iter().map(|d| biweight(d / scale)).collect();
+        let weights = system.weights(scale);
         let (hessian, gradient, cost) = system.normal(&state, &moves, &weights, scale);
         let mut stepped = false;
         for _ in 0..6 {
@@ -82,11 +192,11 @@ pub fn fit_solid(camera: &Placed, outline: &[Point], axis: Axis, profile: &[(f64
                 continue;
             };
             let next = state.stepped(&moves, &step);
-            let there = next.off(camera, outline);
+            let there = next.off(outline);
             if next.is_sound() && next.cost(&there, &weights, scale) < cost * (1.0 + 1e-9) {
                 let far = step.iter().fold(0.0_f64, |m, s| m.max(s.abs()));
                 settled = if far < 0.01 { settled + 1 } else { 0 };
-                state = next;
+                state = next.trimmed(outline);
                 damping = (damping * 0.3).max(1e-6);
                 stepped = true;
                 break;
@@ -107,15 +217,41 @@ pub fn fit_solid(camera: &Placed, outline: &[Point], axis: Axis, profile: &[(f64
         }
     }
     let moves = moves_of(&state.profile);
-    let system = System::new(camera, outline, &state, &moves);
+    let system = System::new(outline, &state, &moves);
     let scale = robust_scale(&system.off, least);
-    let weights: Vec<f64> = system.off.iter().map(|d| biweight(d / scale)).collect();
-    let (hessian, _, _) = system.normal(&state, &moves, &weights, scale);
+    let weights = system.weights(scale);
+    let (hessian, gradient, _) = system.normal(&state, &moves, &weights, scale);
     let covariance = hessian.cholesky().map(|c| c.inverse()).ok_or(SideError::NoFit { off_mm: scale })?;
     if !scale.is_finite() {
         return Err(SideError::NoFit { off_mm: scale });
     }
-    Ok(Fitted { axis: state.axis, profile: state.profile, scale_mm: scale, weights, off_mm: system.off, covariance, moves })
+    let mut touched = vec![0.0; state.profile.len()];
+    for ((piece, along), weight) in system.touches.iter().zip(&weights) {
+        for (knot, share) in [(*piece, 1.0 - along), (piece + 1, *along)] {
+            if let Some(t) = touched.get_mut(knot) {
+                *t += weight * share;
+            }
+        }
+    }
+    let off_mm = system.off;
+    if !state.holds_foot(outline)
+        && let Some(foot) = touched.first_mut()
+    {
+        *foot = 0.0;
+    }
+    Ok(Fitted {
+        touched,
+        gradient,
+        view: state.view(),
+        axis: state.axis,
+        profile: state.profile.clone(),
+        state,
+        scale_mm: scale,
+        weights,
+        off_mm,
+        covariance,
+        moves,
+    })
 }
 
 const ROUNDS: usize = 48;
@@ -123,7 +259,7 @@ const ROUNDS: usize = 48;
 /// What the scale of the residuals is taken to be at the start, in mm.
 const FIRST_SCALE_MM: f64 = 6.0;
 
-fn biweight(u: f64) -> f64 {
+pub(super) fn biweight(u: f64) -> f64 {
     let u = u / TUKEY;
     if u.abs() < 1.0 { (1.0 - u * u).powi(2) } else { 0.0 }
 }
@@ -137,137 +273,6 @@ fn robust_scale(off: &[f64], least: f64) -> f64 {
     }
     let (_, median, _) = sizes.select_nth_unstable_by(middle, f64::total_cmp);
     (1.4826 * *median).max(least)
-}
-
-/// The axis and the profile while they are being found.
-#[derive(Debug, Clone)]
-struct State {
-    axis: Axis,
-    profile: Vec<(f64, f64)>,
-}
-
-impl State {
-    fn stepped(&self, moves: &[(usize, (f64, f64))], step: &DVector<f64>) -> Self {
-        let by = |i: usize| step.get(i).copied().unwrap_or(0.0);
-        let mut next = Self { axis: self.axis.moved(by(0), by(1)), profile: self.profile.clone() };
-        for (i, (knot, way)) in moves.iter().enumerate() {
-            if let Some(p) = next.profile.get_mut(*knot) {
-                let d = by(OF_AXIS + i).clamp(-20.0, 20.0);
-                *p = ((p.0 + way.0 * d).max(0.0), p.1 + way.1 * d);
-            }
-        }
-        next
-    }
-
-    fn is_sound(&self) -> bool {
-        let rises = matches!((self.profile.first(), self.profile.last()), (Some(a), Some(b)) if b.1 > a.1 + 1.0);
-        rises && self.profile.iter().all(|p| p.0.is_finite() && p.1.is_finite()) && self.axis.foot_mm.is_finite()
-    }
-
-    fn off(&self, camera: &Placed, outline: &[Point]) -> Vec<f64> {
-        let of = |px: &Point| nearest(&self.axis.sight(camera, *px), &self.profile).map_or(1e3, |near| near.distance);
-        outline.par_iter().with_min_len(16).map(of).collect()
-    }
-
-    fn cost(&self, off: &[f64], weights: &[f64], scale: f64) -> f64 {
-        let seen: f64 = off.iter().zip(weights).map(|(d, w)| w * (d / scale).powi(2)).sum();
-        seen + self.bends().iter().map(|b| b.weight * b.value * b.value).sum::<f64>()
-    }
-
-    /// The second differences of the profile along its normals, over what is usual.
-    fn bends(&self) -> Vec<Bend> {
-        let mut bends = Vec::with_capacity(self.profile.len());
-        for (i, three) in self.profile.windows(3).enumerate() {
-            let [a, b, c] = *three else { continue };
-            let (before, after) = ((b.0 - a.0).hypot(b.1 - a.1), (c.0 - b.0).hypot(c.1 - b.1));
-            let length = (c.0 - a.0).hypot(c.1 - a.1).max(1e-6);
-            let normal = ((c.1 - a.1) / length, -(c.0 - a.0) / length);
-            let (share_a, share_c) = (after / (before + after).max(1e-9), before / (before + after).max(1e-9));
-            let sagitta = (b.0 - share_a * a.0 - share_c * c.0) * normal.0 + (b.1 - share_a * a.1 - share_c * c.1) * normal.1;
-            let usual = BEND_SHARE * f64::midpoint(before, after).max(0.3);
-            let value = sagitta / usual;
-            // A corner is paid for once, not by its square (a Cauchy weight).
-            bends.push(Bend { middle: i + 1, value, normal, shares: (share_a, share_c), usual, weight: 1.0 / (1.0 + value * value / 4.0) });
-        }
-        bends
-    }
-}
-
-/// One second difference.
-struct Bend {
-    middle: usize,
-    value: f64,
-    normal: (f64, f64),
-    shares: (f64, f64),
-    usual: f64,
-    weight: f64,
-}
-
-/// Distances and their slopes.
-struct System {
-    off: Vec<f64>,
-    /// A row a point of the outline: (parameter, slope), few of them.
-    rows: Vec<Vec<(usize, f64)>>,
-}
-
-impl System {
-    fn new(camera: &Placed, outline: &[Point], state: &State, moves: &[(usize, (f64, f64))]) -> Self {
-        let row = |px: &Point| {
-            let Some(near) = nearest(&state.axis.sight(camera, *px), &state.profile) else { return (1e3, Vec::new()) };
-            let (out_r, out_h) = near.outward;
-            let r = near.at.x.hypot(near.at.z).max(1e-9);
-            let cos = near.at.x / r;
-            let mut row = vec![(0, -out_r * cos), (1, out_r * (-near.at.y * cos) + out_h * near.at.x)];
-            for (knot, share) in [(near.piece, 1.0 - near.along), (near.piece + 1, near.along)] {
-                if share > 0.0 {
-                    for (i, (_, way)) in moves.iter().enumerate().filter(|(_, m)| m.0 == knot) {
-                        row.push((OF_AXIS + i, -share * (way.0 * out_r + way.1 * out_h)));
-                    }
-                }
-            }
-            (near.distance, row)
-        };
-        let (off, rows) = outline.par_iter().with_min_len(16).map(row).unzip();
-        Self { off, rows }
-    }
-
-    /// The normal equations: their matrix, what they are to give, and the cost there.
-    fn normal(&self, state: &State, moves: &[(usize, (f64, f64))], weights: &[f64], scale: f64) -> (DMatrix<f64>, DVector<f64>, f64) {
-        let n = OF_AXIS + moves.len();
-        let mut hessian = DMatrix::zeros(n, n);
-        let mut gradient = DVector::zeros(n);
-        let mut add = |row: &[(usize, f64)], value: f64, weight: f64| {
-            for &(i, a) in row {
-                if let Some(g) = gradient.get_mut(i) {
-                    *g -= weight * a * value;
-                }
-                for &(j, b) in row {
-                    if let Some(h) = hessian.get_mut((i, j)) {
-                        *h += weight * a * b;
-                    }
-                }
-            }
-        };
-        for ((row, d), w) in self.rows.iter().zip(&self.off).zip(weights) {
-            add(row, *d, w / (scale * scale));
-        }
-        for bend in state.bends() {
-            let mut row = Vec::with_capacity(4);
-            for (knot, share) in [(bend.middle - 1, -bend.shares.0), (bend.middle, 1.0), (bend.middle + 1, -bend.shares.1)] {
-                for (i, (_, way)) in moves.iter().enumerate().filter(|(_, m)| m.0 == knot) {
-                    row.push((OF_AXIS + i, share * (way.0 * bend.normal.0 + way.1 * bend.normal.1) / bend.usual));
-                }
-            }
-            add(&row, bend.value, bend.weight);
-        }
-        // Nothing is held by nothing: no point of the profile strays a hundred millimetres in a step, no axis a quarter turn.
-        for i in 0..n {
-            if let Some(h) = hessian.get_mut((i, i)) {
-                *h += 1e-4;
-            }
-        }
-        (hessian, gradient, state.cost(&self.off, weights, scale))
-    }
 }
 
 /// What may be moved: foot and rim up and out, the points between along the profile's normal.

@@ -2,27 +2,50 @@
 
 use super::capacity::{Capacity, Wall, brim_ml};
 use super::error::SideError;
-use super::fit::{Fitted, fit_solid};
+use super::fit::{Fitted, Known, OF_AXIS, Table, fit_solid};
 use super::solid::Axis;
 use crate::photo::camera::{Measured, Placed};
+use crate::photo::card::CardFit;
 use kurbo::Point;
 use rand::{Rng as _, SeedableRng as _};
 
 /// How far an outline may be off as a whole, in pixels, one standard deviation: blur and shadow move an edge along its whole length. A choice of this
 /// program, no source.
-const EDGE_SD_PX: f64 = 0.3;
+const EDGE_SD_PX: f64 = 0.5;
+
+/// And as a share of how far its points are off the solid. A choice of this program, no source.
+const EDGE_SHARE: f64 = 3.0;
+
+/// A foot is rounded where it meets the table, and shadow lies there: its diameter is taken to within this share, one standard deviation. Our own
+/// estimate, no source.
+const FOOT_SHARE: f64 = 0.02;
+
+/// The smallest standard deviation that is believed of a point of an outline, in pixels.
+const LEAST_SD_PX: f64 = 0.3;
+
+/// While the solid is fitted its foot stands on the table as nearly as this, in mm; what the table itself leaves unsure is added to the height's ±.
+const TABLE_FIT_MM: f64 = 0.05;
 
 /// An outline that is this far from its solid, as a share of the greatest diameter, is none of a solid of revolution. A choice of this program, no
 /// source.
 const WORST_SHARE: f64 = 0.02;
 
-/// Thickness of the wall, and cameras for the ±.
-#[derive(Debug, Clone)]
-pub struct SideOptions {
+/// A width that nothing of the outline touches is taken to within this share of what smoothness makes of it, one standard deviation: it lies within
+/// what is seen, and seldom at less than half of it. A choice of this program, no source.
+const HIDDEN_SHARE: f64 = 0.2;
+
+/// A capacity that is known no better than this (one standard deviation, as a share) is not told. A choice of this program, no source.
+const WORST_CAPACITY: f64 = 0.15;
+
+/// What is given beside the outline.
+#[derive(Debug, Clone, Copy)]
+pub struct Given<'a> {
     /// The wall, for the capacity.
     pub wall: Wall,
-    /// The camera moved by one standard deviation in each direction that is independent of the others; what changes is added to each ±.
-    pub cameras_one_sd_off: Vec<Placed>,
+    /// What the piece stands on, where that is known.
+    pub table: Option<Table>,
+    /// The card that placed the camera: what it leaves unsure is added to each ±.
+    pub card: Option<&'a CardFit>,
 }
 
 /// Which side of the axis.
@@ -50,19 +73,19 @@ pub struct LeftOut {
 /// What was measured from the side. Lengths are millimetres.
 #[derive(Debug, Clone, PartialEq, serde::Serialize)]
 pub struct SideMeasured {
-    /// From the table to the highest point.
-    pub height: Measured,
+    /// From the table to the highest point. None where neither the foot is seen nor the table known.
+    pub height: Option<Measured>,
     /// Diameter of the rim. None where the top is closed, as with a lid on.
     pub rim: Option<Measured>,
     /// Greatest diameter, without handle and spout.
     pub greatest: Measured,
-    /// Diameter of the foot.
-    pub foot: Measured,
+    /// Diameter of the foot. None where the piece itself hides it.
+    pub foot: Option<Measured>,
     /// Half profile as (radius, height above the table), from the foot up.
     pub profile_mm: Vec<(f64, f64)>,
-    /// Standard deviation of the profile along its normal, the mean over its points.
-    pub profile_sd_mm: f64,
-    /// What it holds to the brim. None where the top is closed.
+    /// Standard deviation of each of its points, along the profile's normal. It is large where the piece itself hides the point.
+    pub profile_sd_mm: Vec<f64>,
+    /// What it holds to the brim. None where the top is closed, or too much of the wall is hidden.
     pub capacity: Option<Capacity>,
     /// Thickness of the wall that the capacity was worked out with.
     pub wall_mm: f64,
@@ -76,12 +99,23 @@ pub struct SideMeasured {
     pub notes: Vec<String>,
 }
 
+/// Lips are rounded off within this height (common practice, no source).
+const LIP_MM: f64 = 3.0;
+
 /// The numbers of one solid, in the order height, rim, greatest, foot, capacity.
-fn numbers(profile: &[(f64, f64)], wall_mm: f64) -> [f64; 5] {
+fn numbers(profile: &[(f64, f64)], seen: &[bool], wall_mm: f64) -> [f64; 5] {
     let (low, high) = ends(profile);
     let of = |p: Option<&(f64, f64)>| 2.0 * p.map_or(0.0, |p| p.0);
-    let greatest = 2.0 * profile.iter().map(|p| p.0).fold(0.0, f64::max);
-    [high - low, of(profile.last()), greatest, of(profile.first()), brim_ml(profile, wall_mm)]
+    // A lip is rounded: the rim is as wide as it gets within a lip's height of the top.
+    let lip: Vec<(f64, f64)> = profile.iter().copied().filter(|p| p.1 > high - LIP_MM).collect();
+    let below = profile.windows(2).find_map(|w| match *w {
+        [a, b] if a.1 <= high - LIP_MM && b.1 > high - LIP_MM => Some(a.0 + (b.0 - a.0) * (high - LIP_MM - a.1) / (b.1 - a.1)),
+        _ => None,
+    });
+    let rim = 2.0 * lip.iter().map(|p| p.0).chain(below).fold(0.0, f64::max);
+    let widest = profile.iter().zip(seen).filter(|(_, seen)| **seen).map(|(p, _)| p.0).fold(0.0, f64::max);
+    let greatest = (2.0 * widest).max(rim);
+    [high - low, rim, greatest, of(profile.first()), brim_ml(profile, wall_mm)]
 }
 
 fn ends(profile: &[(f64, f64)]) -> (f64, f64) {
@@ -96,74 +130,133 @@ pub fn measure_outline(
     camera: &Placed,
     outline: &[Point],
     start: (Axis, &[(f64, f64)]),
-    options: &SideOptions,
+    given: &Given<'_>,
 ) -> Result<(SideMeasured, Fitted), SideError> {
-    if let Wall::Mm(given) = options.wall
-        && !(0.5..=50.0).contains(&given)
-    {
-        return Err(SideError::Wall { given });
-    }
+    given.wall.check()?;
     let px_mm = |axis: &Axis, profile: &[(f64, f64)]| {
         let (low, high) = ends(profile);
         1.0 / camera.px_per_mm(axis.at(0.0, f64::midpoint(low, high))).max(1e-3)
     };
-    let least = 0.15 * px_mm(&start.0, start.1);
-    let fitted = fit_solid(camera, outline, start.0, start.1, least)?;
-    let wall = options.wall.thickness_mm();
-    let got = numbers(&fitted.profile, wall.value);
+    let eye_sd_mm = given.card.and_then(eye_sds);
+    let known = Known {
+        least_sd_mm: LEAST_SD_PX * px_mm(&start.0, start.1),
+        table: given.table.map(|t| Table { sd_mm: TABLE_FIT_MM, ..t }),
+        eye_sd_mm,
+    };
+    let fitted = fit_solid(camera, outline, start.0, start.1, known)?;
+    let wall = given.wall.thickness_mm();
+    let seen = fitted.seen();
+    let got = numbers(&fitted.profile, &seen, wall.value);
     if fitted.scale_mm > WORST_SHARE * got[2].max(20.0) {
         return Err(SideError::NoFit { off_mm: fitted.scale_mm });
     }
-    let mut variances = of_parameters(&fitted, wall.value, &got);
-    // The whole edge moved out by what blur may do.
-    let edge = EDGE_SD_PX * px_mm(&fitted.axis, &fitted.profile);
-    for (v, by) in variances.iter_mut().zip(numbers(&moved_out(&fitted.profile, edge), wall.value).iter().zip(&got).map(|(a, b)| a - b)) {
-        *v += by * by;
-    }
-    for other in &options.cameras_one_sd_off {
-        if let Ok(again) = fit_solid(other, outline, fitted.axis, &fitted.profile, least) {
-            for (v, by) in variances.iter_mut().zip(numbers(&again.profile, wall.value).iter().zip(&got).map(|(a, b)| a - b)) {
-                *v += by * by;
-            }
-        }
-    }
-    let thicker = numbers(&fitted.profile, wall.value + 0.2)[4];
-    variances[4] += ((thicker - got[4]) / 0.2 * wall.sd).powi(2);
+    let edge = (EDGE_SD_PX * px_mm(&fitted.axis, &fitted.profile)).hypot(EDGE_SHARE * fitted.scale_mm);
+    let variances = variances(&fitted, outline, given, edge);
     let measured = |i: usize| Measured::new(got.get(i).copied().unwrap_or(0.0), variances.get(i).copied().unwrap_or(0.0).sqrt());
     let (low, _) = ends(&fitted.profile);
-    let open = got[1] > 0.35 * got[2];
+    let (foot_seen, top_seen) = (fitted.sees(0), fitted.sees(fitted.profile.len().saturating_sub(1)));
+    let open = got[1] > 0.35 * got[2] && top_seen;
+    let capacity = Some(measured(4)).filter(|ml| open && ml.sd <= WORST_CAPACITY * ml.value);
     let mut notes = Vec::new();
-    if open && options.wall == Wall::Usual {
-        notes.push("the capacity is worked out with a wall of 5 mm, which is usual (measure the wall for a better one)".to_owned());
+    if !foot_seen {
+        notes.push("the piece itself hides its foot (take the picture from lower down to measure it)".to_owned());
     }
     if !open {
         notes.push("the top is closed, so neither the rim nor a capacity can be told (take the lid off)".to_owned());
+    } else if capacity.is_none() {
+        notes.push("too much of the wall is hidden for a capacity (take the picture from lower down)".to_owned());
+    } else if given.wall == Wall::Usual {
+        notes.push("the capacity is worked out with a wall of 5 mm, which is usual (measure the wall for a better one)".to_owned());
     }
     let profile_mm: Vec<(f64, f64)> = fitted.profile.iter().map(|p| (p.0, p.1 - low)).collect();
     let top = fitted.axis.at(0.0, low + got[0]);
     let foot = fitted.axis.at(0.0, low);
-    let moved: f64 = (2..fitted.covariance.nrows()).filter_map(|i| fitted.covariance.get((i, i))).sum();
-    let sd = (moved / fitted.moves.len().max(1) as f64).sqrt().hypot(edge);
     let result = SideMeasured {
-        height: measured(0),
+        height: (foot_seen || given.table.is_some()).then(|| measured(0)),
         rim: open.then(|| measured(1)),
         greatest: measured(2),
-        foot: measured(3),
-        profile_sd_mm: sd,
-        capacity: open.then(|| Capacity { ml: measured(4) }),
+        foot: foot_seen.then(|| measured(3)),
+        profile_sd_mm: profile_sds(&fitted, edge),
+        capacity: capacity.map(|ml| Capacity { ml }),
         wall_mm: wall.value,
         off_mm: fitted.scale_mm,
         axis_mm: [(foot.x, foot.y), (top.x, top.y)],
-        left_out: left_out(camera, outline, &fitted),
+        left_out: left_out(outline, &fitted),
         notes,
         profile_mm,
     };
     Ok((result, fitted))
 }
 
+/// Variances of the numbers: of the fit, of the whole edge moved out by what blur may do (`edge_mm`), of the camera, of what is hidden, of the wall.
+fn variances(fitted: &Fitted, outline: &[Point], given: &Given<'_>, edge_mm: f64) -> [f64; 5] {
+    let wall = given.wall.thickness_mm();
+    let seen = fitted.seen();
+    let numbers = |profile: &[(f64, f64)], wall_mm: f64| numbers(profile, &seen, wall_mm);
+    let got = numbers(&fitted.profile, wall.value);
+    let mut variances = of_parameters(fitted, wall.value, &got);
+    let mut add = |other: [f64; 5]| {
+        for (v, by) in variances.iter_mut().zip(other.iter().zip(&got).map(|(a, b)| a - b)) {
+            *v += by * by;
+        }
+    };
+    add(numbers(&moved_out(&fitted.profile, edge_mm), wall.value));
+    add(numbers(&drawn_in(fitted), wall.value));
+    let mut thicker = got;
+    thicker[4] = numbers(&fitted.profile, wall.value + wall.sd)[4];
+    add(thicker);
+    let table = given.table.map_or(0.0, |t| t.sd_mm);
+    variances[0] += table * table;
+    variances[3] += (FOOT_SHARE * got[3]).powi(2);
+    let cameras = given.card.and_then(|card| card.spread(|other| Some(numbers(&fitted.seen_by(other, outline), wall.value).to_vec())));
+    if let Some(spread) = cameras {
+        for (i, v) in variances.iter_mut().enumerate() {
+            *v += spread.get((i, i)).copied().unwrap_or(0.0);
+        }
+    }
+    variances
+}
+
+/// How well a card says where the eye is: along its own directions, which are an upright axis' own to within their order.
+fn eye_sds(card: &CardFit) -> Option<[f64; 3]> {
+    let spread = card.spread(|placed| {
+        let eye = placed.eye_mm();
+        Some(vec![eye.x, eye.y, eye.z])
+    })?;
+    let sd = |i: usize| spread.get((i, i)).copied().unwrap_or(0.0).sqrt();
+    // A card that stands on its short side has its long one upright; the larger of both is safe.
+    let level = sd(0).max(sd(1));
+    Some([level, level, sd(2)])
+}
+
+/// The profile with what is hidden drawn in by one standard deviation.
+fn drawn_in(fitted: &Fitted) -> Vec<(f64, f64)> {
+    let one =
+        |(i, p): (usize, &(f64, f64))| if fitted.sees(i) || !far_from_seen(fitted, i) { *p } else { (p.0 * (1.0 - HIDDEN_SHARE), p.1) };
+    fitted.profile.iter().enumerate().map(one).collect()
+}
+
+/// Whether neither of its neighbours is seen either: between two that are, smoothness is enough.
+fn far_from_seen(fitted: &Fitted, knot: usize) -> bool {
+    knot.checked_sub(1).is_none_or(|k| !fitted.sees(k)) && !fitted.sees(knot + 1)
+}
+
+/// Standard deviation of each point of the profile along its normal.
+fn profile_sds(fitted: &Fitted, edge_mm: f64) -> Vec<f64> {
+    let mut variances = vec![edge_mm * edge_mm; fitted.profile.len()];
+    for (i, (knot, _)) in fitted.moves.iter().enumerate() {
+        if let Some(v) = variances.get_mut(*knot) {
+            *v += fitted.covariance.get((i + OF_AXIS, i + OF_AXIS)).copied().unwrap_or(0.0);
+        }
+    }
+    let hidden = |i: usize, r: f64| if fitted.sees(i) || !far_from_seen(fitted, i) { 0.0 } else { HIDDEN_SHARE * r };
+    variances.iter().zip(&fitted.profile).enumerate().map(|(i, (v, p))| v.sqrt().hypot(hidden(i, p.0))).collect()
+}
+
 /// Variances of the numbers from the covariance of the parameters, by their slopes.
 fn of_parameters(fitted: &Fitted, wall_mm: f64, got: &[f64; 5]) -> [f64; 5] {
     const STEP_MM: f64 = 0.1;
+    let seen = fitted.seen();
     let slopes: Vec<[f64; 5]> = fitted
         .moves
         .iter()
@@ -172,7 +265,7 @@ fn of_parameters(fitted: &Fitted, wall_mm: f64, got: &[f64; 5]) -> [f64; 5] {
             if let Some(p) = profile.get_mut(*knot) {
                 *p = ((p.0 + way.0 * STEP_MM).max(0.0), p.1 + way.1 * STEP_MM);
             }
-            let there = numbers(&profile, wall_mm);
+            let there = numbers(&profile, &seen, wall_mm);
             std::array::from_fn(|k| (there.get(k).copied().unwrap_or(0.0) - got.get(k).copied().unwrap_or(0.0)) / STEP_MM)
         })
         .collect();
@@ -181,7 +274,7 @@ fn of_parameters(fitted: &Fitted, wall_mm: f64, got: &[f64; 5]) -> [f64; 5] {
         let mut variance = 0.0;
         for i in 0..slopes.len() {
             for j in 0..slopes.len() {
-                variance += slope(i) * slope(j) * fitted.covariance.get((i + 2, j + 2)).copied().unwrap_or(0.0);
+                variance += slope(i) * slope(j) * fitted.covariance.get((i + OF_AXIS, j + OF_AXIS)).copied().unwrap_or(0.0);
             }
         }
         variance.max(0.0)
@@ -214,16 +307,16 @@ fn moved_out(profile: &[(f64, f64)], by_mm: f64) -> Vec<(f64, f64)> {
 }
 
 /// Runs of the outline that stand out from the solid.
-fn left_out(camera: &Placed, outline: &[Point], fitted: &Fitted) -> Vec<LeftOut> {
+fn left_out(outline: &[Point], fitted: &Fitted) -> Vec<LeftOut> {
     let (low, high) = ends(&fitted.profile);
     let far = (5.0 * fitted.scale_mm).max(2.5);
     let mut sides: [Vec<(f64, f64)>; 2] = [Vec::new(), Vec::new()];
     for (px, off) in outline.iter().zip(&fitted.off_mm).filter(|(_, off)| **off > far) {
-        let sight = fitted.axis.sight(camera, *px);
+        let Some(sight) = fitted.view.sight(&fitted.axis, *px) else { continue };
         let t = -sight.eye.z / sight.ray.z;
         let at = sight.eye + sight.ray * t;
         let [left, right] = &mut sides;
-        if at.x < 0.0 { left } else { right }.push((at.y - low, *off));
+        if at.x * sight.eye.z < 0.0 { left } else { right }.push((at.y - low, *off));
     }
     let mut parts = Vec::new();
     for (mut points, at) in sides.into_iter().zip([At::Left, At::Right]) {
@@ -255,8 +348,14 @@ pub fn bootstrap(camera: &Placed, outline: &[Point], fitted: &Fitted, rounds: us
             let from = dice.random_range(0..outline.len());
             drawn.extend(outline.iter().cycle().skip(from).take(RUN).copied());
         }
-        let again = fit_solid(camera, &drawn, fitted.axis, &fitted.profile, fitted.scale_mm * 0.5)?;
-        got.push(numbers(&again.profile, 5.0));
+        let again = fit_solid(
+            camera,
+            &drawn,
+            fitted.axis,
+            &fitted.profile,
+            Known { least_sd_mm: fitted.scale_mm * 0.5, table: None, eye_sd_mm: None },
+        )?;
+        got.push(numbers(&again.profile, &again.seen(), 5.0));
     }
     let sd = |k: usize| {
         let of: Vec<f64> = got.iter().filter_map(|g| g.get(k).copied()).collect();

@@ -41,16 +41,22 @@ impl Axis {
     }
 
     /// A world point in the solid's own axes (e, h, n).
-    fn own(&self, world: Vector3<f64>) -> Vector3<f64> {
+    pub(super) fn own(&self, world: Vector3<f64>) -> Vector3<f64> {
         let right = self.right();
         Vector3::new(world.x * right.x + world.y * right.y, world.x * self.up.x + world.y * self.up.y, world.z)
     }
 
     /// A line of sight in the solid's own axes.
-    pub(super) fn sight(&self, camera: &Placed, px: Point) -> Sight {
+    fn sight(&self, camera: &Placed, px: Point) -> Sight {
         let eye = camera.eye_mm();
         let from = Vector3::new(eye.x - self.foot_mm.x, eye.y - self.foot_mm.y, eye.z);
         Sight { eye: self.own(from), ray: self.own(camera.ray(px)) }
+    }
+
+    /// Where the camera's eye is in the solid's own axes.
+    pub(super) fn sight_from(&self, camera: &Placed) -> Vector3<f64> {
+        let eye = camera.eye_mm();
+        self.own(Vector3::new(eye.x - self.foot_mm.x, eye.y - self.foot_mm.y, eye.z))
     }
 
     /// A point of the solid's own axes in the world.
@@ -68,65 +74,28 @@ pub(super) struct Sight {
     pub(super) ray: Vector3<f64>,
 }
 
-/// Where a line of sight comes nearest to a solid, or goes deepest into it.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Near {
-    /// Signed distance in mm: above 0 beside the solid.
-    pub(super) distance: f64,
-    /// The point of the line, (e, h, n).
-    pub(super) at: Vector3<f64>,
-    /// Outward direction there in the half plane (radius, height), of length 1.
-    pub(super) outward: (f64, f64),
-    /// The nearest piece of the profile: from point `piece` on, so far along it, 0 to 1.
-    pub(super) piece: usize,
-    pub(super) along: f64,
-}
-
-/// A nearest point of a half section.
-#[derive(Clone, Copy)]
-struct Foot {
-    distance: f64,
-    outward: (f64, f64),
-    piece: usize,
-    along: f64,
-}
-
-/// Signed distance from (r, h) to the half section below the profile.
-fn section(profile: &[(f64, f64)], r: f64, h: f64) -> Option<Foot> {
+/// Signed distance from (r, h) to the half section below the profile. None for an empty profile.
+fn section(profile: &[(f64, f64)], r: f64, h: f64) -> Option<f64> {
     let (&first, &last) = (profile.first()?, profile.last()?);
-    let pieces = profile.len() - 1;
-    let mut nearest = (f64::INFINITY, 0_usize, 0.0, (0.0, 0.0), (0.0, 0.0));
+    let mut nearest = f64::INFINITY;
     let mut inside = false;
-    let mut look = |a: (f64, f64), b: (f64, f64), piece: usize, cap: Option<f64>| {
+    let mut look = |a: (f64, f64), b: (f64, f64)| {
         if (a.1 > h) != (b.1 > h) && r < a.0 + (h - a.1) / (b.1 - a.1) * (b.0 - a.0) {
             inside = !inside;
         }
         let (dr, dh) = (b.0 - a.0, b.1 - a.1);
         let length = dr * dr + dh * dh;
         let t = if length > 0.0 { (((r - a.0) * dr + (h - a.1) * dh) / length).clamp(0.0, 1.0) } else { 0.0 };
-        let off = (r - a.0 - t * dr, h - a.1 - t * dh);
-        let square = off.0 * off.0 + off.1 * off.1;
-        if square < nearest.0 {
-            nearest = (square, piece, cap.unwrap_or(t), off, (dh, -dr));
-        }
+        nearest = nearest.min((r - a.0 - t * dr).powi(2) + (h - a.1 - t * dh).powi(2));
     };
-    look((0.0, first.1), first, 0, Some(0.0));
-    for (i, pair) in profile.windows(2).enumerate() {
+    look((0.0, first.1), first);
+    for pair in profile.windows(2) {
         if let [a, b] = *pair {
-            look(a, b, i, None);
+            look(a, b);
         }
     }
-    look(last, (0.0, last.1), pieces.saturating_sub(1), Some(1.0));
-    let (square, piece, along, off, side) = nearest;
-    let apart = square.sqrt();
-    let sign = if inside { -1.0 } else { 1.0 };
-    let outward = if apart > 1e-7 {
-        (sign * off.0 / apart, sign * off.1 / apart)
-    } else {
-        let length = side.0.hypot(side.1).max(1e-12);
-        (side.0 / length, side.1 / length)
-    };
-    Some(Foot { distance: sign * apart, outward, piece, along })
+    look(last, (0.0, last.1));
+    Some(if inside { -nearest.sqrt() } else { nearest.sqrt() })
 }
 
 /// Points tried along a line of sight before the best is refined.
@@ -136,7 +105,7 @@ const TRIED: usize = 28;
 const SHARE: f64 = 0.618_033_988_749_895;
 
 /// How near a line of sight passes the solid of that half profile. None for a profile of fewer than two points.
-pub(super) fn nearest(sight: &Sight, profile: &[(f64, f64)]) -> Option<Near> {
+fn nearest(sight: &Sight, profile: &[(f64, f64)]) -> Option<f64> {
     if profile.len() < 2 {
         return None;
     }
@@ -148,7 +117,7 @@ pub(super) fn nearest(sight: &Sight, profile: &[(f64, f64)]) -> Option<Near> {
     let at = |t: f64| sight.eye + sight.ray * t;
     let far = |t: f64| {
         let p = at(t);
-        section(profile, p.x.hypot(p.z), p.y).map_or(f64::INFINITY, |foot| foot.distance)
+        section(profile, p.x.hypot(p.z), p.y).unwrap_or(f64::INFINITY)
     };
     let step = 2.0 * reach / (TRIED - 1) as f64;
     let mut best = (f64::INFINITY, middle);
@@ -174,9 +143,7 @@ pub(super) fn nearest(sight: &Sight, profile: &[(f64, f64)]) -> Option<Near> {
         }
     }
     let t = if far_a < far_b { a } else { b };
-    let p = at(t);
-    let foot = section(profile, p.x.hypot(p.z), p.y)?;
-    Some(Near { distance: foot.distance, at: p, outward: foot.outward, piece: foot.piece, along: foot.along })
+    Some(far(t))
 }
 
 /// The two points at which a height of the solid stands at the edge of what is seen, left and right of the axis, as (e, h, n): where the surface
@@ -198,8 +165,7 @@ pub fn edge_points(eye_own_mm: Vector3<f64>, r_mm: f64, h_mm: f64, slope: f64) -
 /// Where a solid of that profile is seen edge on, as pixels: points on the left, on the right, and the circles of foot and rim, each a ring of
 /// `ring` points. What is hidden behind other parts of the solid is among them.
 pub fn seen_edges(camera: &Placed, axis: &Axis, profile: &[(f64, f64)], ring: usize) -> Vec<Point> {
-    let eye = camera.eye_mm();
-    let own = axis.own(Vector3::new(eye.x - axis.foot_mm.x, eye.y - axis.foot_mm.y, eye.z));
+    let own = axis.sight_from(camera);
     let mut seen: Vec<Vector3<f64>> = Vec::new();
     for pair in profile.windows(2) {
         let [(r0, h0), (r1, h1)] = *pair else { continue };
@@ -219,5 +185,5 @@ pub fn seen_edges(camera: &Placed, axis: &Axis, profile: &[(f64, f64)], ring: us
 
 /// By how many mm the line of sight of a pixel passes a solid (below 0: how deep it goes into it). None for a profile of fewer than two points.
 pub fn passes_by_mm(camera: &Placed, axis: &Axis, profile: &[(f64, f64)], px: Point) -> Option<f64> {
-    nearest(&axis.sight(camera, px), profile).map(|near| near.distance)
+    nearest(&axis.sight(camera, px), profile)
 }

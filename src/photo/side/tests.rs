@@ -1,7 +1,7 @@
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "tests")]
 
 use super::*;
-use crate::photo::camera::{Lens, Placed, Pose};
+use crate::photo::camera::{Lens, Measured, Placed, Pose};
 use kurbo::{Point, Vec2};
 use nalgebra::{Matrix3, Rotation3, Vector3};
 
@@ -55,8 +55,13 @@ fn poor_start(profile: &[(f64, f64)]) -> (Axis, Vec<(f64, f64)>) {
     )
 }
 
-fn options() -> SideOptions {
-    SideOptions { wall: Wall::Mm(5.0), cameras_one_sd_off: Vec::new() }
+fn given() -> Given<'static> {
+    Given { wall: Wall::Mm(5.0), table: None, card: None }
+}
+
+/// The piece stands on the table, and that is known.
+fn on_table() -> Given<'static> {
+    Given { table: Some(Table { at_mm: standing().foot_mm, sd_mm: 0.4 }), ..given() }
 }
 
 const CYLINDER: [(f64, f64); 2] = [(40.0, 0.0), (40.0, 95.0)];
@@ -70,19 +75,84 @@ fn known_solids_come_back_from_their_exact_outlines() {
             let camera = camera(tilt, side, 520.0);
             let seen = outline(&camera, &standing(), profile);
             let (axis, start) = poor_start(profile);
-            let (got, _) = measure_outline(&camera, &seen, (axis, &start), &options()).unwrap();
+            let (got, _) = measure_outline(&camera, &seen, (axis, &start), &given()).unwrap();
             let top = profile.last().unwrap();
             let widest = profile.iter().map(|p| p.0).fold(0.0, f64::max);
             let context = format!("{profile:?} from {tilt} {side}: {got:?}");
-            assert!((got.height.value - top.1).abs() < 0.005 * top.1, "height of {context}");
+            assert!((got.height.unwrap().value - top.1).abs() < 0.005 * top.1, "height of {context}");
             assert!((got.rim.unwrap().value - 2.0 * top.0).abs() < 0.005 * 2.0 * top.0, "rim of {context}");
             assert!((got.greatest.value - 2.0 * widest).abs() < 0.005 * 2.0 * widest, "greatest of {context}");
-            assert!((got.foot.value - 2.0 * profile[0].0).abs() < 0.01 * 2.0 * profile[0].0, "foot of {context}");
+            assert!((got.foot.unwrap().value - 2.0 * profile[0].0).abs() < 0.01 * 2.0 * profile[0].0, "foot of {context}");
             let ml = brim_ml(profile, 5.0);
             assert!((got.capacity.unwrap().ml.value - ml).abs() < 0.02 * ml, "capacity {ml} of {context}");
             assert!(got.left_out.is_empty(), "{context}");
         }
     }
+}
+
+const PLATE: [(f64, f64); 5] = [(72.0, 0.0), (74.0, 4.0), (85.0, 8.0), (105.0, 14.0), (126.0, 26.0)];
+const SAUCER: [(f64, f64); 4] = [(35.0, 0.0), (36.0, 3.0), (50.0, 6.0), (72.0, 22.0)];
+const BOWL: [(f64, f64); 5] = [(35.0, 0.0), (36.0, 6.0), (60.0, 14.0), (85.0, 45.0), (92.0, 70.0)];
+const JUG: [(f64, f64); 6] = [(38.0, 0.0), (40.0, 4.0), (62.0, 40.0), (60.0, 90.0), (40.0, 125.0), (46.0, 150.0)];
+
+#[test]
+fn open_shapes_seen_from_above_say_what_they_hide() {
+    for (profile, hidden_from) in [(&PLATE[..], 15), (&SAUCER[..], 20), (&BOWL[..], 25), (&JUG[..], 99)] {
+        for degrees in [5, 10, 15, 20, 25, 30] {
+            let camera = camera(f64::from(degrees).to_radians(), 0.1, 600.0);
+            let seen = outline(&camera, &standing(), profile);
+            let (axis, start) = poor_start(profile);
+            let (got, _) = measure_outline(&camera, &seen, (axis, &start), &on_table()).unwrap();
+            let top = profile.last().unwrap();
+            let context = format!("{profile:?} from {degrees}: {got:?}");
+            let near = |m: Measured, want: f64, share: f64| {
+                assert!((m.value - want).abs() < share * want && (m.value - want).abs() < 3.0 * m.sd, "{m:?} is not {want}: {context}");
+            };
+            near(got.height.unwrap(), top.1, 0.02);
+            near(got.rim.unwrap(), 2.0 * top.0, 0.022);
+            if degrees >= hidden_from {
+                assert_eq!(got.foot, None, "{context}");
+                assert!(got.notes.iter().any(|n| n.contains("hides its foot")), "{context}");
+            } else if let Some(foot) = got.foot {
+                near(foot, 2.0 * profile[0].0, 0.02);
+            }
+            if let Some(capacity) = got.capacity {
+                let ml = brim_ml(profile, 5.0);
+                assert!((capacity.ml.value - ml).abs() < 3.0 * capacity.ml.sd, "capacity {ml}: {context}");
+            }
+            // Where the piece hides its foot, nothing is said of it as if it had been seen.
+            if got.foot.is_none() {
+                assert!(got.profile_sd_mm[0] > 0.1 * profile[0].0, "{context}");
+            }
+        }
+    }
+}
+
+#[test]
+fn without_a_table_a_hidden_foot_leaves_no_height() {
+    let camera = camera(25.0_f64.to_radians(), 0.1, 600.0);
+    let seen = outline(&camera, &standing(), &PLATE);
+    let (axis, start) = poor_start(&PLATE);
+    let (got, _) = measure_outline(&camera, &seen, (axis, &start), &given()).unwrap();
+    assert_eq!((got.height, got.foot), (None, None), "{got:?}");
+    assert!((got.rim.unwrap().value - 252.0).abs() < 4.0, "{got:?}");
+}
+
+#[test]
+fn an_eye_that_is_not_where_the_card_says_is_put_right_by_foot_and_rim() {
+    let truth = camera(0.3, 0.0, 520.0);
+    let seen = outline(&truth, &standing(), &CYLINDER);
+    // The same plane seen from 8 mm lower down.
+    let profile = dense(&CYLINDER);
+    let axis = standing();
+    let low = View::of(&truth).nudged(&axis, [0.0, -8.0, 0.0]);
+    let fit = |eye_sd_mm| {
+        let known = Known { least_sd_mm: 0.05, table: Some(Table { at_mm: axis.foot_mm, sd_mm: 0.1 }), eye_sd_mm };
+        fit::fit_view(low, &seen, axis, &profile, known).unwrap()
+    };
+    let (held, free) = (fit(None), fit(Some([3.0, 8.0, 8.0])));
+    let off = |f: &Fitted| (f.profile.last().unwrap().1 - f.profile[0].1 - 95.0).abs();
+    assert!(off(&free) < 0.3 && off(&held) > off(&free), "{} {}", off(&held), off(&free));
 }
 
 #[test]
@@ -96,8 +166,8 @@ fn a_handle_is_left_out_and_named() {
             .map(|turn| camera.project_plane(standing().at(40.0 + 28.0 * turn.sin(), 50.0 - 25.0 * turn.cos())).unwrap()),
     );
     let (axis, start) = poor_start(&CYLINDER);
-    let (got, _) = measure_outline(&camera, &seen, (axis, &start), &options()).unwrap();
-    assert!((got.greatest.value - 80.0).abs() < 0.6 && (got.height.value - 95.0).abs() < 0.5, "{got:?}");
+    let (got, _) = measure_outline(&camera, &seen, (axis, &start), &given()).unwrap();
+    assert!((got.greatest.value - 80.0).abs() < 0.6 && (got.height.unwrap().value - 95.0).abs() < 0.5, "{got:?}");
     assert_eq!(got.left_out.len(), 1, "{got:?}");
     let part = got.left_out[0];
     assert!(part.at == At::Right && part.from_mm < 32.0 && part.to_mm > 68.0 && (part.reach_mm - 28.0).abs() < 4.0, "{part:?}");
@@ -107,9 +177,9 @@ fn a_handle_is_left_out_and_named() {
 fn what_cannot_be_measured_is_refused_in_words() {
     let camera = camera(0.1, 0.0, 520.0);
     let (axis, start) = poor_start(&CYLINDER);
-    let few = measure_outline(&camera, &[Point::new(5.0, 5.0); 3], (axis, &start), &options()).unwrap_err();
+    let few = measure_outline(&camera, &[Point::new(5.0, 5.0); 3], (axis, &start), &given()).unwrap_err();
     assert_eq!(few.to_string(), "the outline has 3 points, too few for a solid (expected at least 24)");
-    let thin = SideOptions { wall: Wall::Mm(0.0), ..options() };
+    let thin = Given { wall: Wall::Mm(0.0), ..given() };
     let seen = outline(&camera, &standing(), &CYLINDER);
     let refused = measure_outline(&camera, &seen, (axis, &start), &thin).unwrap_err();
     assert_eq!(refused.to_string(), "a wall of '0' mm cannot be (expected a thickness from 0.5 to 50 mm)");
@@ -120,7 +190,7 @@ fn the_same_seed_gives_the_same_bootstrap() {
     let camera = camera(0.1, 0.0, 520.0);
     let seen = outline(&camera, &standing(), &CYLINDER);
     let (axis, start) = poor_start(&CYLINDER);
-    let (_, fitted) = measure_outline(&camera, &seen, (axis, &start), &options()).unwrap();
+    let (_, fitted) = measure_outline(&camera, &seen, (axis, &start), &given()).unwrap();
     let once = bootstrap(&camera, &seen, &fitted, 3, 9).unwrap();
     assert_eq!(once.map(f64::to_bits), bootstrap(&camera, &seen, &fitted, 3, 9).unwrap().map(f64::to_bits));
     assert!(once.iter().all(|sd| sd.is_finite() && *sd < 1.0), "{once:?}");

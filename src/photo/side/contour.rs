@@ -1,0 +1,207 @@
+//! The outline in which a camera sees a solid of revolution, with what of the solid makes each of its points.
+//!
+//! Every circle of the solid is seen as an ellipse, and the outline is that of all of them together. It is drawn over the plane that holds the axis and
+//! faces the camera, where it is alike on both sides of the axis and reaches equally far along each row, so it is enough to know how far.
+
+use super::solid::{Sight, edge_points};
+use nalgebra::Vector3;
+
+/// Points of the circle of foot and rim, all round.
+const RING: usize = 192;
+/// Rows into which the outline is sorted.
+const ROWS: usize = 512;
+/// A point is on the outline where so many mm outward of it nothing else is seen.
+const CLEAR_MM: f64 = 0.2;
+
+/// A point of the outline, on the right of the axis.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Contact {
+    /// Where it is seen in the plane that faces the camera: right of the axis, and up it, in mm.
+    chart: (f64, f64),
+    /// The point of the solid, (e, h, n).
+    pub(super) at: Vector3<f64>,
+    /// Outward there and across the line of sight, of length 1.
+    pub(super) normal: Vector3<f64>,
+    /// The piece of the profile that it is on: from point `piece` on, so far along it, 0 to 1.
+    pub(super) piece: usize,
+    pub(super) along: f64,
+}
+
+/// The outline of a solid as a camera sees it.
+#[derive(Debug, Clone)]
+pub(super) struct Contour {
+    /// Across the plane that faces the camera, to the right; level, of length 1.
+    right: Vector3<f64>,
+    /// From the axis towards the camera; level, of length 1.
+    towards: Vector3<f64>,
+    contacts: Vec<Contact>,
+}
+
+/// How a line of sight passes the outline.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Passed {
+    /// By how many mm, outside above 0.
+    pub(super) distance: f64,
+    /// The nearest point of the outline, on the side on which the line of sight passes.
+    pub(super) contact: Contact,
+}
+
+impl Contour {
+    /// The outline of a half profile seen from `eye`, both in the solid's own axes. Empty where the eye is on the axis.
+    pub(super) fn new(eye: Vector3<f64>, profile: &[(f64, f64)]) -> Self {
+        let level = eye.x.hypot(eye.z).max(1e-9);
+        let towards = Vector3::new(eye.x / level, 0.0, eye.z / level);
+        let right = Vector3::new(eye.z / level, 0.0, -eye.x / level);
+        let mut contour = Self { right, towards, contacts: Vec::new() };
+        let lines = contour.lines(eye, profile);
+        let reach = Reach::of(&lines);
+        for line in &lines {
+            for contact in line {
+                if reach.is_clear(contour.moved(eye, contact)) && contact.chart.0 >= -1e-6 {
+                    contour.contacts.push(*contact);
+                }
+            }
+        }
+        contour
+    }
+
+    /// The points of the outline on the right of the axis.
+    pub(super) fn contacts(&self) -> &[Contact] {
+        &self.contacts
+    }
+
+    /// The same point on the left.
+    pub(super) fn mirrored(&self, contact: &Contact) -> Contact {
+        let flip = |v: Vector3<f64>| v - self.right * (2.0 * v.dot(&self.right));
+        Contact { chart: (-contact.chart.0, contact.chart.1), at: flip(contact.at), normal: flip(contact.normal), ..*contact }
+    }
+
+    /// Where a line of sight meets the plane that faces the camera.
+    pub(super) fn chart(&self, sight: &Sight) -> Option<(f64, f64)> {
+        let t = -sight.eye.dot(&self.towards) / sight.ray.dot(&self.towards);
+        let at = sight.eye + sight.ray * t;
+        (t.is_finite() && t > 0.0).then_some((at.dot(&self.right), at.y))
+    }
+
+    /// Where the outermost point of a circle about the axis is seen on the right.
+    pub(super) fn ring_side(&self, eye: Vector3<f64>, (r, h): (f64, f64)) -> (f64, f64) {
+        let towards = (r / eye.x.hypot(eye.z).max(1e-9)).min(1.0);
+        let out = self.right * (1.0 - towards * towards).sqrt() + self.towards * towards;
+        self.seen_at(eye, out * r + Vector3::new(0.0, h, 0.0))
+    }
+
+    fn seen_at(&self, eye: Vector3<f64>, at: Vector3<f64>) -> (f64, f64) {
+        self.chart(&Sight { eye, ray: at - eye }).unwrap_or((f64::NAN, f64::NAN))
+    }
+
+    /// Where a contact pushed a little outward is seen.
+    fn moved(&self, eye: Vector3<f64>, contact: &Contact) -> (f64, f64) {
+        self.seen_at(eye, contact.at + contact.normal * CLEAR_MM)
+    }
+
+    /// All points that are seen edge on, on the right: those of the side, of the foot's circle, of the rim's.
+    fn lines(&self, eye: Vector3<f64>, profile: &[(f64, f64)]) -> [Vec<Contact>; 3] {
+        let mut side = Vec::with_capacity(6 * profile.len());
+        let slope = |i: usize| match (profile.get(i), profile.get(i + 1)) {
+            (Some(a), Some(b)) if (b.1 - a.1).abs() > 1e-6 => Some((b.0 - a.0) / (b.1 - a.1)),
+            (Some(a), Some(b)) => Some((b.0 - a.0).signum() * 1e6),
+            _ => None,
+        };
+        for (i, pair) in profile.windows(2).enumerate() {
+            let ([a, b], Some(own)) = (pair, slope(i)) else { continue };
+            // At a corner the surface turns from one slope to the next.
+            let before = i.checked_sub(1).and_then(slope).unwrap_or(own);
+            let turned = |share: f64| (before.atan() * (1.0 - share) + own.atan() * share).tan();
+            let turns = [(0.0, turned(0.25)), (0.0, turned(0.5)), (0.0, turned(0.75)), (0.2, own), (0.5, own), (0.8, own)];
+            for (t, slope) in turns {
+                let (r, h) = (a.0 + (b.0 - a.0) * t, a.1 + (b.1 - a.1) * t);
+                let Some([one, other]) = edge_points(eye, r, h, slope) else { continue };
+                let at = if one.dot(&self.right) > other.dot(&self.right) { one } else { other };
+                let normal = Vector3::new(at.x / r.max(1e-9), -slope, at.z / r.max(1e-9)).normalize();
+                side.push(Contact { chart: self.seen_at(eye, at), at, normal, piece: i, along: t });
+            }
+        }
+        let ring = |end: Option<&(f64, f64)>, piece: usize, along: f64, up: f64| -> Vec<Contact> {
+            let Some(&(r, h)) = end else { return Vec::new() };
+            (0..=RING / 2)
+                .map(|k| {
+                    // From the far side round by the right to the near one.
+                    let (sin, cos) = (std::f64::consts::TAU * k as f64 / RING as f64).sin_cos();
+                    let out = self.right * sin - self.towards * cos;
+                    let at = out * r + Vector3::new(0.0, h, 0.0);
+                    let tangent = self.right * cos + self.towards * sin;
+                    let normal = tangent.cross(&(at - eye)).normalize();
+                    let normal = if normal.y * up < 0.0 { -normal } else { normal };
+                    Contact { chart: self.seen_at(eye, at), at, normal, piece, along }
+                })
+                .collect()
+        };
+        let last = profile.len().saturating_sub(2);
+        [side, ring(profile.first(), 0, 0.0, -1.0), ring(profile.last(), last, 1.0, 1.0)]
+    }
+
+    /// How a line of sight passes the outline. None where there is none.
+    pub(super) fn passed(&self, sight: &Sight) -> Option<Passed> {
+        let (s, y) = self.chart(sight)?;
+        let far = |c: &Contact| (c.chart.0 - s.abs()).powi(2) + (c.chart.1 - y).powi(2);
+        let nearest = self.contacts.iter().min_by(|a, b| far(a).total_cmp(&far(b)))?;
+        let contact = if s < 0.0 { self.mirrored(nearest) } else { *nearest };
+        Some(passes(sight, contact))
+    }
+}
+
+/// By how much a line of sight passes a contact: from the contact to the nearest point of the line, along the outward direction.
+fn passes(sight: &Sight, contact: Contact) -> Passed {
+    let beside = sight.eye + sight.ray * ((contact.at - sight.eye).dot(&sight.ray) / sight.ray.norm_squared()) - contact.at;
+    Passed { distance: beside.dot(&contact.normal), contact }
+}
+
+/// How far to the right something is seen in each row.
+struct Reach {
+    low: f64,
+    step: f64,
+    rows: Vec<f64>,
+}
+
+impl Reach {
+    fn of(lines: &[Vec<Contact>; 3]) -> Self {
+        let heights = || lines.iter().flatten().map(|c| c.chart.1).filter(|y| y.is_finite());
+        let (low, high) = (heights().fold(f64::INFINITY, f64::min), heights().fold(f64::NEG_INFINITY, f64::max));
+        let step = ((high - low) / ROWS as f64).max(1e-6);
+        let mut rows = vec![f64::NEG_INFINITY; ROWS + 1];
+        if !step.is_finite() {
+            return Self { low: 0.0, step: 1.0, rows };
+        }
+        for pair in lines.iter().flat_map(|line| line.windows(2)) {
+            let [a, b] = pair else { continue };
+            let (a, b) = if a.chart.1 <= b.chart.1 { (a.chart, b.chart) } else { (b.chart, a.chart) };
+            if !(a.0.is_finite() && b.0.is_finite() && a.1.is_finite() && b.1.is_finite()) {
+                continue;
+            }
+            let (from, to) = (((a.1 - low) / step).ceil() as usize, ((b.1 - low) / step).floor() as usize);
+            for row in from..=to.min(ROWS) {
+                let t = if b.1 > a.1 { (low + step * row as f64 - a.1) / (b.1 - a.1) } else { 0.0 };
+                if let Some(r) = rows.get_mut(row) {
+                    *r = r.max(a.0 + (b.0 - a.0) * t);
+                }
+            }
+        }
+        Self { low, step, rows }
+    }
+
+    /// Whether nothing else is seen at a place.
+    fn is_clear(&self, (s, y): (f64, f64)) -> bool {
+        if !(s.is_finite() && y.is_finite()) {
+            return false;
+        }
+        let row = (y - self.low) / self.step;
+        if row < 0.0 || row > ROWS as f64 {
+            return true;
+        }
+        let (before, after) = (self.rows.get(row as usize).copied(), self.rows.get(row as usize + 1).copied());
+        let (Some(a), b) = (before, after.unwrap_or(f64::NEG_INFINITY)) else { return true };
+        let t = row.fract();
+        let reach = if a.is_finite() && b.is_finite() { a + (b - a) * t } else { a.min(b) };
+        s >= reach
+    }
+}

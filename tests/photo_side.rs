@@ -1,0 +1,112 @@
+//! From a painted picture of a piece beside an upright card to its measures: whole jobs, and pictures that give none.
+#![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "tests")]
+
+#[path = "common/side_scene.rs"]
+mod side_scene;
+
+use footring::photo::Progress;
+use footring::photo::camera::{FocalFrom, Lens, Measured};
+use footring::photo::card::{CardFit, Shades, fit};
+use footring::photo::side::{At, SideError, SideSeen, Wall, brim_ml, measure};
+use image::{Rgb, RgbImage};
+use kurbo::Point;
+use side_scene::{Camera, Cloth, Scene};
+
+/// A mug, from the table up.
+const MUG: [(f64, f64); 6] = [(36.0, 0.0), (38.0, 3.0), (40.0, 10.0), (41.0, 50.0), (41.5, 80.0), (42.0, 92.0)];
+
+fn scene() -> Scene {
+    let camera = Camera::looking((800, 600), 640.0, 0.004, [-20.0, 110.0, 330.0], [-38.0, 12.0, 0.0], 0.01);
+    Scene {
+        camera,
+        profile: MUG.to_vec(),
+        wall_mm: 5.0,
+        open: true,
+        handle: false,
+        spout: false,
+        axis_x: -105.0,
+        clay: [0.62, 0.30, 0.14],
+        table: Cloth::Plain([0.55, 0.50, 0.42]),
+        backdrop: Cloth::Plain([0.60, 0.60, 0.62]),
+        half_shadow: false,
+        seed: 3,
+    }
+}
+
+/// The card by its corners, as a person gives them.
+fn card(scene: &Scene, picture: &RgbImage) -> CardFit {
+    let lens = Lens { focal_px: 650.0, ..Lens::of_35mm(f64::from(picture.width()), f64::from(picture.height()), 26.0).unwrap() };
+    fit(&Shades::of(picture, usize::MAX), lens, FocalFrom::Exif, scene.card_px().map(Point::from)).unwrap()
+}
+
+fn measured(scene: &Scene, picture: &RgbImage) -> Result<SideSeen, SideError> {
+    measure(picture, &card(scene, picture), Wall::Mm(scene.wall_mm), &Progress::new())
+}
+
+#[track_caller]
+fn near(name: &str, got: Measured, want: f64, share: f64) {
+    assert!((got.value - want).abs() < share * want, "{name}: {got} is not {want}");
+    assert!((got.value - want).abs() < 4.0 * got.sd, "{name}: {got} is not so sure of {want}");
+}
+
+/// Height and diameters within 1.5 %, the capacity within 5 %.
+#[track_caller]
+fn holds(seen: &SideSeen, profile: &[(f64, f64)], wall_mm: f64) {
+    let got = &seen.measured;
+    let top = profile.last().unwrap();
+    near("height", got.height.unwrap(), top.1, 0.015);
+    near("rim", got.rim.unwrap(), 2.0 * top.0, 0.015);
+    near("greatest", got.greatest, 2.0 * profile.iter().map(|p| p.0).fold(0.0, f64::max), 0.015);
+    near("capacity", got.capacity.unwrap().ml, brim_ml(profile, wall_mm), 0.05);
+}
+
+#[test]
+fn a_mug_with_its_handle_is_measured() {
+    let plain = scene();
+    let picture = plain.paint();
+    let seen = measured(&plain, &picture).unwrap();
+    holds(&seen, &MUG, 5.0);
+    assert!(seen.measured.left_out.is_empty(), "{:?}", seen.measured.left_out);
+    let handled = Scene { handle: true, axis_x: -130.0, ..scene() };
+    let picture = handled.paint();
+    let seen = measured(&handled, &picture).unwrap();
+    holds(&seen, &MUG, 5.0);
+    let parts = &seen.measured.left_out;
+    assert!(parts.iter().any(|p| p.at == At::Right && p.reach_mm > 12.0), "{parts:?}");
+    assert!(parts.iter().all(|p| p.at == At::Right || p.reach_mm < 12.0), "{parts:?}");
+}
+
+#[test]
+fn half_in_shadow_and_written_small_it_is_measured_too() {
+    let scene = Scene { half_shadow: true, ..scene() };
+    let picture = scene.paint();
+    holds(&measured(&scene, &picture).unwrap(), &MUG, 5.0);
+    let mut bytes = std::io::Cursor::new(Vec::new());
+    image::codecs::jpeg::JpegEncoder::new_with_quality(&mut bytes, 40).encode_image(&picture).unwrap();
+    let small = image::load_from_memory(bytes.get_ref()).unwrap().to_rgb8();
+    holds(&measured(&scene, &small).unwrap(), &MUG, 5.0);
+}
+
+#[test]
+fn pictures_without_a_piece_are_refused_in_words() {
+    let scene = scene();
+    let picture = scene.paint();
+    let card = card(&scene, &picture);
+    let of = |picture: &RgbImage| measure(picture, &card, Wall::Usual, &Progress::new());
+    let blank = RgbImage::from_pixel(800, 600, Rgb([128, 128, 128]));
+    let said = of(&blank).unwrap_err();
+    assert!(
+        matches!(said, SideError::Blank | SideError::Unseen { .. } | SideError::TooFewPoints { .. } | SideError::NoFit { .. }),
+        "{said}"
+    );
+    let tiny = RgbImage::new(40, 800);
+    assert_eq!(
+        of(&tiny).unwrap_err().to_string(),
+        "the picture is 40 × 800 pixels, too small to measure on (expected at least 120 pixels a side)"
+    );
+    let wall = measure(&picture, &card, Wall::Mm(f64::NAN), &Progress::new()).unwrap_err();
+    assert_eq!(wall.to_string(), "a wall of 'NaN' mm cannot be (expected a thickness from 0.5 to 50 mm)");
+    let stopped = Progress::new();
+    stopped.cancel();
+    assert_eq!(measure(&picture, &card, Wall::Usual, &stopped).unwrap_err(), SideError::Stopped);
+}
