@@ -8,7 +8,7 @@
 use super::contour::Contour;
 use super::error::SideError;
 use super::solid::Axis;
-use super::state::{State, System};
+use super::state::{State, System, stiffness};
 use super::view::View;
 use crate::photo::camera::Placed;
 use kurbo::Point;
@@ -130,20 +130,21 @@ pub(super) fn fit_view(view: View, outline: &[Point], axis: Axis, profile: &[(f6
         return Err(SideError::TooFewPoints { given: outline.len(), least: LEAST_POINTS });
     }
     let first = fit_from(view, outline, axis, profile, known);
-    let poor = |fitted: &Result<Fitted, SideError>| fitted.as_ref().map_or(f64::INFINITY, |f| f.scale_mm);
-    if first.as_ref().is_ok_and(|f| f.scale_mm < (POOR_SHARE * widest(&f.profile)).max(1.3 * known.least_sd_mm)) {
+    let explained = |fitted: &Result<Fitted, SideError>| {
+        let share = |f: &Fitted| f.off_mm.iter().map(|d| biweight(d / (2.0 * known.least_sd_mm.max(1e-4)))).sum::<f64>() / f.off_mm.len().max(1) as f64;
+        fitted.as_ref().map_or(-1.0, share)
+    };
+    if explained(&first) > EXPLAINED {
         return first;
     }
     // Again from the plainest of shapes: a cone that opens upward much, little, hardly.
     let again: Vec<_> = [0.5, 0.75, 0.97].par_iter().map(|share| fit_from(view, outline, axis, &cone(profile, *share), known)).collect();
-    std::iter::once(first)
-        .chain(again)
-        .min_by(|a, b| poor(a).total_cmp(&poor(b)))
-        .unwrap_or(Err(SideError::NoFit { off_mm: f64::INFINITY }))
+    let all = std::iter::once(first).chain(again).map(|fitted| (explained(&fitted), fitted));
+    all.max_by(|a, b| a.0.total_cmp(&b.0)).map_or(Err(SideError::NoFit { off_mm: f64::INFINITY }), |(_, fitted)| fitted)
 }
 
-/// A fit that is this far off, as a share of the greatest radius, is tried again from another start.
-const POOR_SHARE: f64 = 0.003;
+/// An outline of which a fit explains less than this share is fitted again from other starts.
+const EXPLAINED: f64 = 0.93;
 
 fn widest(profile: &[(f64, f64)]) -> f64 {
     profile.iter().map(|p| p.0).fold(1e-3, f64::max)
@@ -164,6 +165,7 @@ fn fit_from(view: View, outline: &[Point], axis: Axis, profile: &[(f64, f64)], k
         base: view,
         nudge_mm: [0.0; 3],
         eye_sd_mm: known.eye_sd_mm.unwrap_or_default().map(|sd| sd.max(1e-3)),
+        stiff: 1.0,
     };
     if state.profile.len() < 2 {
         return Err(SideError::NoFit { off_mm: f64::INFINITY });
@@ -178,6 +180,7 @@ fn fit_from(view: View, outline: &[Point], axis: Axis, profile: &[(f64, f64)], k
         // At first everything within centimetres counts, and less and less from round to round: what is far off from a poor start is not let go.
         let scale = robust_scale(&system.off, least).max(FIRST_SCALE_MM * 0.75_f64.powf(round as f64));
         let weights = system.weights(scale);
+        state.stiff = stiffness(scale);
         let (hessian, gradient, cost) = system.normal(&state, &moves, &weights, scale);
         let mut stepped = false;
         for _ in 0..6 {
@@ -213,6 +216,12 @@ fn fit_from(view: View, outline: &[Point], axis: Axis, profile: &[(f64, f64)], k
         last_scale = scale;
         // Points that slid together are spread again while the shape is still being found.
         if round % 6 == 5 && round + 8 < ROUNDS {
+            // What stands up out of the rim and is not seen there is nothing.
+            let seen = touched(state.profile.len(), &system.touches, &system.weights(scale));
+            let top = seen.iter().rposition(|t| *t >= SEEN).unwrap_or(0);
+            if round > 20 && top + 8 > state.profile.len() {
+                state.profile.truncate(top + 1);
+            }
             state.profile = spaced(&state.profile, KNOTS);
         }
     }
@@ -220,19 +229,13 @@ fn fit_from(view: View, outline: &[Point], axis: Axis, profile: &[(f64, f64)], k
     let system = System::new(outline, &state, &moves);
     let scale = robust_scale(&system.off, least);
     let weights = system.weights(scale);
+    state.stiff = stiffness(scale);
     let (hessian, gradient, _) = system.normal(&state, &moves, &weights, scale);
     let covariance = hessian.cholesky().map(|c| c.inverse()).ok_or(SideError::NoFit { off_mm: scale })?;
     if !scale.is_finite() {
         return Err(SideError::NoFit { off_mm: scale });
     }
-    let mut touched = vec![0.0; state.profile.len()];
-    for ((piece, along), weight) in system.touches.iter().zip(&weights) {
-        for (knot, share) in [(*piece, 1.0 - along), (piece + 1, *along)] {
-            if let Some(t) = touched.get_mut(knot) {
-                *t += weight * share;
-            }
-        }
-    }
+    let mut touched = touched(state.profile.len(), &system.touches, &weights);
     let off_mm = system.off;
     if !state.holds_foot(outline)
         && let Some(foot) = touched.first_mut()
@@ -252,6 +255,19 @@ fn fit_from(view: View, outline: &[Point], axis: Axis, profile: &[(f64, f64)], k
         covariance,
         moves,
     })
+}
+
+/// The weights of all that touches each point of a profile.
+fn touched(points: usize, touches: &[(usize, f64)], weights: &[f64]) -> Vec<f64> {
+    let mut touched = vec![0.0; points];
+    for ((piece, along), weight) in touches.iter().zip(weights) {
+        for (knot, share) in [(*piece, 1.0 - along), (piece + 1, *along)] {
+            if let Some(t) = touched.get_mut(knot) {
+                *t += weight * share;
+            }
+        }
+    }
+    touched
 }
 
 const ROUNDS: usize = 48;

@@ -23,7 +23,7 @@ const MOST_LEAN_DEGREES: f64 = 6.0;
 /// How well the card's edge says where the table is, one standard deviation in mm: folds of the cloth, the card's own edge. Our own estimate, no source.
 const TABLE_SD_MM: f64 = 0.4;
 /// How far from the first solid edges are looked for, in pixels.
-const NEAR_PX: f64 = 5.0;
+const NEAR_PX: f64 = 7.0;
 /// Of a piece that is measured, edges are seen at least so well, 0 to 1. A choice of this program, no source.
 const LEAST_SEEN: f64 = 0.45;
 /// So much of what looked like the outline at first may lie elsewhere than the solid's. A choice of this program, no source.

@@ -18,7 +18,7 @@ const EDGE_SHARE: f64 = 3.0;
 
 /// A foot is rounded where it meets the table, and shadow lies there: its diameter is taken to within this share, one standard deviation. Our own
 /// estimate, no source.
-const FOOT_SHARE: f64 = 0.02;
+const FOOT_SHARE: f64 = 0.06;
 
 /// The smallest standard deviation that is believed of a point of an outline, in pixels.
 const LEAST_SD_PX: f64 = 0.3;

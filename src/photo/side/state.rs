@@ -33,7 +33,7 @@ const FAR_MM: f64 = 1e3;
 const TRIM_MM: f64 = 5.0;
 
 /// How far a circle may stand out beyond that, as a share.
-const TRIM_SPARE_SHARE: f64 = 0.01;
+const TRIM_SPARE_SHARE: f64 = 0.012;
 
 /// How many points on each side are enough to bound it.
 const TRIM_POINTS: usize = 3;
@@ -44,6 +44,14 @@ const TRIM_LEAST: f64 = 0.85;
 /// How far below the top circles are looked at, in mm.
 const TRIM_BELOW_MM: f64 = 8.0;
 
+/// How stiff a solid is while its outline is believed to within so many mm.
+pub(super) fn stiffness(scale_mm: f64) -> f64 {
+    (STIFF_MM / scale_mm).powi(2).min(1.0)
+}
+
+/// An outline that is known this well leaves smoothness its whole weight, in mm.
+const STIFF_MM: f64 = 0.3;
+
 /// The axis and the profile while they are being found.
 #[derive(Debug, Clone)]
 pub(super) struct State {
@@ -53,6 +61,8 @@ pub(super) struct State {
     pub(super) base: View,
     pub(super) nudge_mm: [f64; 3],
     pub(super) eye_sd_mm: [f64; 3],
+    /// What smoothness counts, 0 to 1: less while the outline is believed less, so that it never outweighs it.
+    pub(super) stiff: f64,
 }
 
 impl State {
@@ -173,7 +183,7 @@ impl State {
             let usual = BEND_SHARE * apart * (apart / BEND_APART_MM).sqrt().min(1.0);
             let value = sagitta / usual;
             // A corner is paid for once, not by its square (a Cauchy weight).
-            bends.push(Bend { middle: i + 1, value, normal, shares: (share_a, share_c), usual, weight: 1.0 / (1.0 + value * value / 4.0) });
+            bends.push(Bend { middle: i + 1, value, normal, shares: (share_a, share_c), usual, weight: self.stiff / (1.0 + value * value / 4.0) });
         }
         bends
     }

@@ -75,7 +75,7 @@ fn known_solids_come_back_from_their_exact_outlines() {
             let camera = camera(tilt, side, 520.0);
             let seen = outline(&camera, &standing(), profile);
             let (axis, start) = poor_start(profile);
-            let (got, _) = measure_outline(&camera, &seen, (axis, &start), &given()).unwrap();
+            let (got, _) = measure_outline(&camera, &seen, (axis, &start), &on_table()).unwrap();
             let top = profile.last().unwrap();
             let widest = profile.iter().map(|p| p.0).fold(0.0, f64::max);
             let context = format!("{profile:?} from {tilt} {side}: {got:?}");

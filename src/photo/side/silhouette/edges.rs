@@ -43,7 +43,7 @@ pub(in super::super) fn along_outline(picture: &Shades, camera: &Placed, raster:
     stairs.push((0.0, top));
     let smooth: Vec<(f64, f64)> = (0..stairs.len())
         .map(|i| {
-            let reach = 4.min(i).min(stairs.len() - 1 - i);
+            let reach = 2.min(i).min(stairs.len() - 1 - i);
             let near = stairs.get(i - reach..=i + reach).unwrap_or_default();
             let n = near.len().max(1) as f64;
             (near.iter().map(|p| p.0).sum::<f64>() / n, near.iter().map(|p| p.1).sum::<f64>() / n)
