@@ -131,7 +131,9 @@ pub(super) fn fit_view(view: View, outline: &[Point], axis: Axis, profile: &[(f6
     }
     let first = fit_from(view, outline, axis, profile, known);
     let explained = |fitted: &Result<Fitted, SideError>| {
-        let share = |f: &Fitted| f.off_mm.iter().map(|d| biweight(d / (2.0 * known.least_sd_mm.max(1e-4)))).sum::<f64>() / f.off_mm.len().max(1) as f64;
+        let share = |f: &Fitted| {
+            f.off_mm.iter().map(|d| biweight(d / (2.0 * known.least_sd_mm.max(1e-4)))).sum::<f64>() / f.off_mm.len().max(1) as f64
+        };
         fitted.as_ref().map_or(-1.0, share)
     };
     if explained(&first) > EXPLAINED {

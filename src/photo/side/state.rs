@@ -183,7 +183,14 @@ impl State {
             let usual = BEND_SHARE * apart * (apart / BEND_APART_MM).sqrt().min(1.0);
             let value = sagitta / usual;
             // A corner is paid for once, not by its square (a Cauchy weight).
-            bends.push(Bend { middle: i + 1, value, normal, shares: (share_a, share_c), usual, weight: self.stiff / (1.0 + value * value / 4.0) });
+            bends.push(Bend {
+                middle: i + 1,
+                value,
+                normal,
+                shares: (share_a, share_c),
+                usual,
+                weight: self.stiff / (1.0 + value * value / 4.0),
+            });
         }
         bends
     }
