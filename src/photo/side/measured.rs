@@ -17,8 +17,12 @@ const EDGE_SD_PX: f64 = 0.5;
 const EDGE_SHARE: f64 = 3.0;
 
 /// A foot is rounded where it meets the table, and shadow lies there: its diameter is taken to within this share, one standard deviation. Our own
-/// estimate, no source.
+/// estimate from rendered photographs, no source.
 const FOOT_SHARE: f64 = 0.06;
+
+/// A lip is rounded and may flare: the rim's diameter is taken to within this share, one standard deviation. Our own estimate from rendered
+/// photographs, no source.
+const RIM_SHARE: f64 = 0.02;
 
 /// The smallest standard deviation that is believed of a point of an outline, in pixels.
 const LEAST_SD_PX: f64 = 0.3;
@@ -207,6 +211,7 @@ fn variances(fitted: &Fitted, outline: &[Point], given: &Given<'_>, edge_mm: f64
     add(thicker);
     let table = given.table.map_or(0.0, |t| t.sd_mm);
     variances[0] += table * table;
+    variances[1] += (RIM_SHARE * got[1]).powi(2);
     variances[3] += (FOOT_SHARE * got[3]).powi(2);
     let cameras = given.card.and_then(|card| card.spread(|other| Some(numbers(&fitted.seen_by(other, outline), wall.value).to_vec())));
     if let Some(spread) = cameras {
@@ -236,10 +241,13 @@ fn drawn_in(fitted: &Fitted) -> Vec<(f64, f64)> {
     fitted.profile.iter().enumerate().map(one).collect()
 }
 
-/// Whether neither of its neighbours is seen either: between two that are, smoothness is enough.
+/// Whether no point nearby is seen either: across a short gap smoothness is enough.
 fn far_from_seen(fitted: &Fitted, knot: usize) -> bool {
-    knot.checked_sub(1).is_none_or(|k| !fitted.sees(k)) && !fitted.sees(knot + 1)
+    (knot.saturating_sub(GAP)..=knot + GAP).all(|k| !fitted.sees(k))
 }
+
+/// So many points of a profile on either side are near.
+const GAP: usize = 2;
 
 /// Standard deviation of each point of the profile along its normal.
 fn profile_sds(fitted: &Fitted, edge_mm: f64) -> Vec<f64> {
