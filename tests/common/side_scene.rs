@@ -92,6 +92,7 @@ impl Cloth {
 }
 
 #[derive(Debug, Clone)]
+#[expect(clippy::struct_excessive_bools, reason = "each is a thing that is there or not")]
 pub(crate) struct Scene {
     pub(crate) camera: Camera,
     /// Half profile of the outside, from the table up.
