@@ -79,7 +79,7 @@ impl Cloth {
             Self::Plain(c) => c,
             Self::Gingham(a, b) => {
                 let on = |x: f64| f64::from(u8::from((x / 9.0).rem_euclid(2.0) < 1.0));
-                let t = (on(u) + on(v)) / 2.0;
+                let t = f64::midpoint(on(u), on(v));
                 [0, 1, 2].map(|i| a[i] + (b[i] - a[i]) * t)
             }
             Self::Print => {
