@@ -39,6 +39,48 @@ impl FocalFrom {
     }
 }
 
+/// A lens as it is believed to be before anything is measured in the picture.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Believed {
+    /// The likeliest lens.
+    pub lens: Lens,
+    /// Where its focal length was taken from.
+    pub focal_from: FocalFrom,
+    /// One standard deviation of the logarithm of the focal length.
+    pub ln_focal_sd: f64,
+    /// One standard deviation of `k1`.
+    pub k1_sd: f64,
+}
+
+impl Believed {
+    /// The lens of a picture of that size, from what its bytes say of the camera (EXIF 2.32, tags 0xA405 `FocalLengthIn35mmFilm`, or 0x920A `FocalLength`
+    /// with 0xA20E `FocalPlaneXResolution`), else a usual phone's.
+    ///
+    /// # Errors
+    /// [`LensError::NoSize`] where a side is not above 0.
+    pub fn of_picture(bytes: &[u8], width_px: f64, height_px: f64) -> Result<Self, LensError> {
+        let usual = Self::usual(width_px, height_px)?;
+        Ok(match exif_focal_px(bytes, width_px, height_px) {
+            Some(focal_px) => Self {
+                lens: Lens { focal_px, ..usual.lens },
+                focal_from: FocalFrom::Exif,
+                ln_focal_sd: FocalFrom::Exif.ln_sd(),
+                ..usual
+            },
+            None => usual,
+        })
+    }
+
+    /// A usual phone's lens.
+    ///
+    /// # Errors
+    /// [`LensError::NoSize`] where a side is not above 0.
+    pub fn usual(width_px: f64, height_px: f64) -> Result<Self, LensError> {
+        let lens = Lens::of_35mm(width_px, height_px, USUAL_FOCAL_35_MM)?;
+        Ok(Self { lens, focal_from: FocalFrom::Usual, ln_focal_sd: FocalFrom::Usual.ln_sd(), k1_sd: K1_SD })
+    }
+}
+
 /// Why a lens was not taken.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum LensError {
@@ -49,7 +91,7 @@ pub enum LensError {
 
 /// One standard deviation of `k1` where nothing is known of it: phones straighten their pictures to within 1–1.5 % at the edge (common practice,
 /// no source).
-pub(crate) const K1_SD: f64 = 0.010;
+const K1_SD: f64 = 0.010;
 /// One standard deviation of the middle's place, as a share of the picture's width (common practice, no source).
 pub(crate) const CENTRE_SD: f64 = 0.008;
 /// Half the diagonal of the 36 × 24 mm picture that '35 mm equivalent' refers to.
@@ -69,20 +111,6 @@ impl Lens {
         let half = width_px.hypot(height_px) / 2.0;
         let focal_px = focal_35_mm / FILM_HALF_DIAGONAL_MM * half;
         Ok(Self { width_px, height_px, focal_px, centre_px: Point::new(width_px / 2.0, height_px / 2.0), k1: 0.0 })
-    }
-
-    /// The lens of a picture of that size, from what its bytes say of the camera (EXIF 2.32, tags 0xA405 `FocalLengthIn35mmFilm`, or 0x920A `FocalLength`
-    /// with 0xA20E `FocalPlaneXResolution`), else a usual phone's.
-    ///
-    /// # Errors
-    /// [`LensError::NoSize`] where a side is not above 0.
-    pub fn of_picture(bytes: &[u8], width_px: f64, height_px: f64) -> Result<(Self, FocalFrom), LensError> {
-        if let Some(focal_px) = exif_focal_px(bytes, width_px, height_px) {
-            let mut lens = Self::of_35mm(width_px, height_px, USUAL_FOCAL_35_MM)?;
-            lens.focal_px = focal_px;
-            return Ok((lens, FocalFrom::Exif));
-        }
-        Ok((Self::of_35mm(width_px, height_px, USUAL_FOCAL_35_MM)?, FocalFrom::Usual))
     }
 
     /// Half the diagonal of the picture.
@@ -176,8 +204,8 @@ mod tests {
 
     #[test]
     fn a_picture_without_a_camera_gets_a_usual_lens() {
-        let (lens, from) = Lens::of_picture(b"no picture", 1600.0, 1200.0).unwrap();
-        assert_eq!(from, FocalFrom::Usual);
+        let Believed { lens, focal_from, .. } = Believed::of_picture(b"no picture", 1600.0, 1200.0).unwrap();
+        assert_eq!(focal_from, FocalFrom::Usual);
         assert!((lens.focal_px - 27.0 / 21.6333 * 1000.0).abs() < 0.1, "{}", lens.focal_px);
         assert_eq!(Lens::of_35mm(0.0, 10.0, 26.0), Err(LensError::NoSize));
     }

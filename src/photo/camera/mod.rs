@@ -5,13 +5,16 @@
 //! the pixel c + f·(x/z, y/z); the lens then moves that pixel p to c + (p − c)(1 + k₁·ρ²), where ρ is |p − c| in half diagonals of the picture. The
 //! middle of the top-left pixel is (0.5, 0.5).
 
+mod known;
 mod least_squares;
 mod lens;
 mod measured;
 mod placed;
 
+pub(crate) use known::placed_at;
+pub use known::{Camera, ScaleError};
 pub use least_squares::{Fit, Robust, least_squares};
-pub(crate) use lens::{CENTRE_SD, K1_SD};
-pub use lens::{FocalFrom, Lens, LensError};
+pub(crate) use lens::CENTRE_SD;
+pub use lens::{Believed, FocalFrom, Lens, LensError};
 pub use measured::Measured;
 pub use placed::{Placed, Pose};

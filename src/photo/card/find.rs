@@ -3,7 +3,7 @@
 use super::fit::rough;
 use super::lines::{Line, lines};
 use super::{CardError, CardFit, Shades, corners_mm, fit};
-use crate::photo::camera::{FocalFrom, Lens, Placed};
+use crate::photo::camera::{Believed, Lens, Placed};
 use kurbo::Point;
 use rayon::prelude::*;
 
@@ -15,36 +15,39 @@ struct Guess {
 }
 
 /// How many lines are combined; more only cost time.
-const MOST_LINES: usize = 140;
+const MOST_LINES: usize = 200;
 /// How many guesses are fitted in full.
 const MOST_FITTED: usize = 48;
+
+/// A card's edges end at its corners: no more than this share of the lines past them may look like the edges themselves.
+const MOST_GOING_ON: f64 = 0.35;
 
 /// The card in a photograph.
 ///
 /// # Errors
 /// [`CardError`], in whose message stands what to do.
-pub fn find(small: &Shades, whole: &Shades, lens: Lens, from: FocalFrom) -> Result<CardFit, CardError> {
+pub fn find(small: &Shades, whole: &Shades, believed: &Believed) -> Result<CardFit, CardError> {
     let lines = lines(small, MOST_LINES);
-    let guesses = guesses(&lines, small, lens, from);
+    let guesses = guesses(&lines, small, believed);
     let mut fits: Vec<CardFit> = guesses
         .par_iter()
-        .filter_map(|guess| rough(whole, lens, from, guess.corners).ok())
-        .filter(|fit| fit.edges_seen > 0.55 && fit.weakest_edge > 0.3 && fit.rounded)
+        .filter_map(|guess| rough(whole, believed, guess.corners).ok())
+        .filter(|fit| fit.edges_seen > 0.55 && fit.weakest_edge > 0.3 && fit.rounded && fit.goes_on < MOST_GOING_ON)
         .collect();
     fits.sort_by(|a, b| b.standing().total_cmp(&a.standing()));
     fits.truncate(4);
     let mut fits: Vec<CardFit> = fits
         .par_iter()
-        .filter_map(|f| fit(whole, lens, from, f.corners_px).ok())
-        .filter(|f| f.edges_seen > 0.8 && f.weakest_edge > 0.65 && f.rounded)
+        .filter_map(|f| fit(whole, believed, f.corners_px).ok())
+        .filter(|f| f.edges_seen > 0.8 && f.weakest_edge > 0.65 && f.rounded && f.goes_on < MOST_GOING_ON)
         .collect();
     fits.sort_by(|a, b| b.standing().total_cmp(&a.standing()));
     let Some(best) = fits.first().cloned() else { return Err(CardError::NoCard) };
-    let middle = |fit: &CardFit| fit.placed.project_plane(Point::ZERO).unwrap_or_default();
+    let middle = |fit: &CardFit| fit.camera.placed.project_plane(Point::ZERO).unwrap_or_default();
     let long = |fit: &CardFit| (fit.corners_px[0] - fit.corners_px[1]).hypot();
     // A frame printed on the card is a card's edge too: of those that lie within one another the outermost is it.
     let nest = |other: &CardFit| (middle(other) - middle(&best)).hypot() < 0.25 * long(&best);
-    let outer = fits.iter().filter(|f| nest(f) && f.standing() > 0.8 * best.standing()).max_by(|a, b| long(a).total_cmp(&long(b)));
+    let outer = fits.iter().filter(|f| nest(f) && long(f) < 1.25 * long(&best) && f.standing() > 0.85 * best.standing()).max_by(|a, b| long(a).total_cmp(&long(b)));
     let chosen = outer.cloned().unwrap_or(best.clone());
     if let Some(second) =
         fits.iter().find(|f| (middle(f) - middle(&chosen)).hypot() > 0.8 * long(&chosen) && f.standing() > 0.93 * chosen.standing())
@@ -56,7 +59,7 @@ pub fn find(small: &Shades, whole: &Shades, lens: Lens, from: FocalFrom) -> Resu
 }
 
 /// The best guesses, best first.
-fn guesses(lines: &[Line], small: &Shades, lens: Lens, from: FocalFrom) -> Vec<Guess> {
+fn guesses(lines: &[Line], small: &Shades, believed: &Believed) -> Vec<Guess> {
     let least = 0.05 * small.width.max(small.height) as f64 * small.scale;
     let mut pairs: Vec<(usize, usize)> = Vec::new();
     for (i, a) in lines.iter().enumerate() {
@@ -74,7 +77,7 @@ fn guesses(lines: &[Line], small: &Shades, lens: Lens, from: FocalFrom) -> Vec<G
                 .iter()
                 .skip(n + 1)
                 .filter_map(move |&(c, d)| Some([lines.get(a)?, lines.get(c)?, lines.get(b)?, lines.get(d)?]))
-                .filter_map(|four| guess(four, small, (lens, from), least))
+                .filter_map(|four| guess(four, small, believed, least))
         })
         .collect();
     found.sort_by(|a, b| {
@@ -94,7 +97,7 @@ fn guesses(lines: &[Line], small: &Shades, lens: Lens, from: FocalFrom) -> Vec<G
 }
 
 /// Four lines, two and two about parallel, taken round: a card's outline?
-fn guess(four: [&Line; 4], small: &Shades, (lens, from): (Lens, FocalFrom), least: f64) -> Option<Guess> {
+fn guess(four: [&Line; 4], small: &Shades, believed: &Believed, least: f64) -> Option<Guess> {
     let [a, c, b, d] = four;
     if a.along.cross(c.along).abs() < 0.7 {
         return None;
@@ -136,7 +139,7 @@ fn guess(four: [&Line; 4], small: &Shades, (lens, from): (Lens, FocalFrom), leas
     for turn in 0..2 {
         let mut turned = corners;
         turned.rotate_left(turn);
-        if let Some(miss) = misses(lens, from, turned)
+        if let Some(miss) = misses(believed, turned)
             && best.is_none_or(|(_, m)| miss < m)
         {
             best = Some((turned, miss));
@@ -147,11 +150,9 @@ fn guess(four: [&Line; 4], small: &Shades, (lens, from): (Lens, FocalFrom), leas
 }
 
 /// How far off four corners are from a card's, as a share of their distance, for the focal length that suits them best.
-pub(super) fn misses(lens: Lens, from: FocalFrom, corners: [Point; 4]) -> Option<f64> {
-    let focal: &[f64] = match from {
-        FocalFrom::Exif => &[0.93, 1.0, 1.07],
-        FocalFrom::Usual => &[0.7, 0.85, 1.0, 1.2, 1.5],
-    };
+pub(super) fn misses(believed: &Believed, corners: [Point; 4]) -> Option<f64> {
+    let lens = believed.lens;
+    let focal: &[f64] = if believed.ln_focal_sd < 0.1 { &[0.93, 1.0, 1.07] } else { &[0.7, 0.85, 1.0, 1.2, 1.5] };
     focal
         .iter()
         .filter_map(|by| {

@@ -2,18 +2,22 @@
 
 use super::find::misses;
 use super::{CORNER_MM, CardError, LONG_MM, SHORT_MM, Shades, corners_mm};
-use crate::photo::camera::{CENTRE_SD, FocalFrom, K1_SD, Lens, Placed, Pose, Robust, least_squares};
+use crate::photo::camera::{Believed, CENTRE_SD, Camera, Placed, Robust, least_squares, placed_at};
 use kurbo::{Point, Vec2};
-use nalgebra::{DMatrix, DVector, Rotation3, Vector3};
+use nalgebra::{DVector, Vector3};
 
-/// Turn (3), shift (3), ln focal length, k₁, middle (2), ln size of the card, and how far each of the four edges is seen beside where it is.
-const PARAMETERS: usize = 15;
+/// The camera's, then ln size of the card, and of each of the four edges how far it is seen beside where it is and how far its middle is seen bowed out.
+const PARAMETERS: usize = Camera::NUMBERS + 9;
 /// Cards in use differ from the standard's size by this share (± 0.13 mm of 85.6; unused ones 85.47–85.72 mm, from memory).
 const SIZE_SD: f64 = 0.0015;
 /// An edge is seen beside its place by blur, bevel and shadow (our own estimate, in pixels).
-const EDGE_SD_PX: f64 = 0.15;
+const EDGE_SD_PX: f64 = 0.2;
+/// An edge is seen bowed by as much: a card is not quite flat, and what lies beside it draws the eye (our own estimate, in pixels).
+const BOW_SD_PX: f64 = 0.12;
 /// What was believed beforehand (focal length, distortion, middle, size, edges) is left by no more than this many of its standard deviations.
 const UNBELIEVED: f64 = 4.0;
+/// Thickness of a card (ISO/IEC 7810).
+const THICK_MM: f64 = 0.76;
 /// Points looked at on each edge.
 const STATIONS: usize = 120;
 /// Points looked at on each edge while cards are still sought.
@@ -22,8 +26,8 @@ const FEW: usize = 24;
 /// A camera placed by a card.
 #[derive(Debug, Clone)]
 pub struct CardFit {
-    /// The camera.
-    pub placed: Placed,
+    /// The camera, with all that the card leaves unsure.
+    pub camera: Camera,
     /// The four virtual corners in pixels, in the order of [`corners_mm`].
     pub corners_px: [Point; 4],
     /// Share of edge points that lie on the edges, 0 to 1.
@@ -34,44 +38,23 @@ pub struct CardFit {
     pub residual_px: f64,
     /// Whether the corners are rounded as a card's are: the edges end before they meet.
     pub rounded: bool,
-    start: Placed,
-    at: DVector<f64>,
-    covariance: DMatrix<f64>,
+    /// Share of the edges' lines just past the corners along which the same edge goes on: print and woven lines do that, a card does not.
+    pub goes_on: f64,
 }
 
 impl CardFit {
     /// How much speaks for it, to set one find against another.
     pub(super) fn standing(&self) -> f64 {
-        (self.edges_seen + self.weakest_edge) / (1.0 + self.residual_px)
+        (self.edges_seen + self.weakest_edge) / (1.0 + self.residual_px) - self.goes_on
     }
 
     /// Relative standard deviation of a length in the card's plane beside the card: 0.003 is 0.3 mm on 100 mm.
     pub fn scale_sd(&self) -> f64 {
         let [a, b, ..] = self.corners_px;
-        self.spread(|placed| Some(vec![(placed.on_plane(a, 0.0)? - placed.on_plane(b, 0.0)?).hypot() / LONG_MM]))
+        self.camera
+            .spread(|placed| Some(vec![(placed.on_plane(a, 0.0)? - placed.on_plane(b, 0.0)?).hypot() / LONG_MM]))
             .and_then(|c| c.get((0, 0)).copied())
             .map_or(f64::INFINITY, f64::sqrt)
-    }
-
-    /// Covariance of numbers that are computed from the camera, by first differences over all that the card leaves unsure. None where the numbers
-    /// cannot be had on one side.
-    pub fn spread<F: Fn(&Placed) -> Option<Vec<f64>>>(&self, numbers: F) -> Option<DMatrix<f64>> {
-        let mut columns = Vec::with_capacity(PARAMETERS);
-        for j in 0..PARAMETERS {
-            let sd = self.covariance.get((j, j))?.sqrt();
-            let at = |by: f64| {
-                let mut p = self.at.clone();
-                *p.get_mut(j)? += by;
-                numbers(&placed_at(&self.start, &p))
-            };
-            let (up, down) = (DVector::from_vec(at(sd)?), DVector::from_vec(at(-sd)?));
-            if up.len() != down.len() || sd <= 0.0 {
-                return None;
-            }
-            columns.push((up - down) / (2.0 * sd));
-        }
-        let slopes = DMatrix::from_columns(&columns);
-        Some(&slopes * &self.covariance * slopes.transpose())
     }
 }
 
@@ -79,59 +62,43 @@ fn size_at(p: &DVector<f64>) -> f64 {
     p.get(10).copied().unwrap_or(0.0).exp()
 }
 
-/// The camera of those parameters, which are changes from a start.
-fn placed_at(start: &Placed, p: &DVector<f64>) -> Placed {
-    let n = |i: usize| p.get(i).copied().unwrap_or(0.0);
-    let turn = Rotation3::new(Vector3::new(n(0), n(1), n(2)));
-    let size = start.pose.translation_mm.norm();
-    let lens = Lens {
-        focal_px: start.lens.focal_px * n(6).exp(),
-        k1: start.lens.k1 + n(7),
-        centre_px: start.lens.centre_px + Vec2::new(n(8), n(9)) * start.lens.width_px,
-        ..start.lens
-    };
-    Placed {
-        lens,
-        pose: Pose {
-            rotation: turn * start.pose.rotation,
-            translation_mm: start.pose.translation_mm + Vector3::new(n(3), n(4), n(5)) * size,
-        },
-    }
-}
-
 /// One point seen on an edge.
 #[derive(Debug, Clone, Copy)]
 struct Seen {
     px: Point,
     side: usize,
+    /// Where along the side, −0.5 to 0.5.
+    along: f64,
+    /// How strong the edge is there against the rest of the side, 0 to 1: beside a weak one lies something like the card.
+    trust: f64,
 }
 
 /// The camera by a card whose corners are about there (in the order of [`corners_mm`], or turned by half).
 ///
 /// # Errors
 /// [`CardError`], in whose message stands what to do.
-pub fn fit(whole: &Shades, lens: Lens, from: FocalFrom, corners_px: [Point; 4]) -> Result<CardFit, CardError> {
-    fit_by(whole, lens, from, corners_px, &[(2.2, FEW), (1.2, STATIONS), (0.8, STATIONS)])
+pub fn fit(whole: &Shades, believed: &Believed, corners_px: [Point; 4]) -> Result<CardFit, CardError> {
+    fit_by(whole, believed, corners_px, &[(2.2, FEW), (1.2, STATIONS), (0.8, STATIONS)])
 }
 
 /// The same by a few points: quick enough to try many corners.
-pub(super) fn rough(whole: &Shades, lens: Lens, from: FocalFrom, corners_px: [Point; 4]) -> Result<CardFit, CardError> {
-    fit_by(whole, lens, from, corners_px, &[(2.0, FEW)])
+pub(super) fn rough(whole: &Shades, believed: &Believed, corners_px: [Point; 4]) -> Result<CardFit, CardError> {
+    fit_by(whole, believed, corners_px, &[(2.0, FEW)])
 }
 
-fn fit_by(whole: &Shades, lens: Lens, from: FocalFrom, corners_px: [Point; 4], passes: &[(f64, usize)]) -> Result<CardFit, CardError> {
+fn fit_by(whole: &Shades, believed: &Believed, corners_px: [Point; 4], passes: &[(f64, usize)]) -> Result<CardFit, CardError> {
     if corners_px.iter().any(|p| !whole.holds(*p)) {
         return Err(CardError::CutOff);
     }
     let long_px = f64::midpoint((corners_px[1] - corners_px[0]).hypot(), (corners_px[2] - corners_px[3]).hypot());
-    if misses(lens, from, corners_px).is_none_or(|miss| miss > 0.06) {
+    if misses(believed, corners_px).is_none_or(|miss| miss > 0.06) {
         return Err(CardError::NotACard);
     }
     if long_px < 120.0 {
         return Err(CardError::TooSmall { long_px });
     }
     // The straight lines through the given corners may miss the edges by a few pixels at first.
-    let start = homed(Placed::from_four(lens, corners_mm(), corners_px).ok_or(CardError::NotACard)?, from, corners_px);
+    let start = homed(Placed::from_four(believed.lens, corners_mm(), corners_px).ok_or(CardError::NotACard)?, believed, corners_px);
     let mut at = DVector::zeros(PARAMETERS);
     let mut done = None;
     for &(reach_mm, stations) in passes {
@@ -139,7 +106,7 @@ fn fit_by(whole: &Shades, lens: Lens, from: FocalFrom, corners_px: [Point; 4], p
         if seen.len() < stations {
             return Err(CardError::EdgesUnseen { percent: 100.0 * seen.len() as f64 / (4 * stations) as f64 });
         }
-        let solved = solve(&start, &at, &seen, (lens, from)).ok_or(CardError::NotACard)?;
+        let solved = solve(&start, &at, &seen, believed).ok_or(CardError::NotACard)?;
         at.copy_from(&solved.at);
         done = Some((solved, seen, stations));
     }
@@ -169,23 +136,21 @@ fn fit_by(whole: &Shades, lens: Lens, from: FocalFrom, corners_px: [Point; 4], p
     }
     let rounded = is_rounded(whole, &placed);
     Ok(CardFit {
-        placed,
+        camera: Camera::new(start, at, solved.covariance),
         corners_px,
         edges_seen,
         weakest_edge,
         residual_px: solved.scale,
         rounded,
-        start,
-        at,
-        covariance: solved.covariance,
+        goes_on: goes_on(whole, &placed),
     })
 }
 
 /// The place whose edges lie on the given corners (the nearest rotation alone may miss them).
-fn homed(start: Placed, from: FocalFrom, corners_px: [Point; 4]) -> Placed {
+fn homed(start: Placed, believed: &Believed, corners_px: [Point; 4]) -> Placed {
     let step = DVector::from_element(7, 1e-5);
     let grown = |p: &DVector<f64>| {
-        let mut all = DVector::zeros(PARAMETERS);
+        let mut all = DVector::zeros(Camera::NUMBERS);
         for (to, x) in all.iter_mut().zip(p.iter()) {
             *to = *x;
         }
@@ -198,7 +163,7 @@ fn homed(start: Placed, from: FocalFrom, corners_px: [Point; 4]) -> Placed {
             let miss = placed.project_plane(*mm).map_or(Vec2::new(1e6, 1e6), |q| q - *px);
             rows.extend([miss.x, miss.y]);
         }
-        rows.push(p.get(6).copied().unwrap_or(0.0) / from.ln_sd());
+        rows.push(p.get(6).copied().unwrap_or(0.0) / believed.ln_focal_sd);
         DVector::from_vec(rows)
     });
     fit.map_or(start, |fit| grown(&fit.at))
@@ -226,18 +191,42 @@ fn look(whole: &Shades, placed: &Placed, reach_mm: f64, stations: usize) -> Vec<
             if let Some((shift, change)) = whole.edge_across(px, across, (reach_mm * scale).max(2.5))
                 && change > 1.5
             {
-                seen.push(Seen { px: px + across * shift, side });
+                let along = (n as f64 + 0.5) / stations as f64 - 0.5;
+                seen.push(Seen { px: px + across * shift, side, along, trust: change });
+            }
+        }
+        let mut changes: Vec<f64> = seen.iter().filter(|s| s.side == side).map(|s| s.trust).collect();
+        let high = changes.len() * 3 / 4;
+        if high < changes.len() {
+            let usual = *changes.select_nth_unstable_by(high, f64::total_cmp).1;
+            for s in seen.iter_mut().filter(|s| s.side == side) {
+                s.trust = (s.trust / (0.7 * usual)).min(1.0).powi(2);
             }
         }
     }
     seen
 }
 
+/// How far each edge may be seen beside its place, in pixels: where the card's thickness can be seen, its lower edge may be taken for the upper.
+fn side_sds(placed: &Placed) -> [f64; 4] {
+    [(0.0, 1.0), (1.0, 0.0), (0.0, -1.0), (-1.0, 0.0)].map(|(x, y)| {
+        let upper = nalgebra::Point3::new(x * LONG_MM / 2.0, y * SHORT_MM / 2.0, 0.0);
+        let lower = nalgebra::Point3::new(upper.x, upper.y, -THICK_MM);
+        let out = nalgebra::Point3::new(upper.x + x, upper.y + y, 0.0);
+        let shift = || {
+            let (a, b, c) = (placed.project(upper)?, placed.project(lower)?, placed.project(out)?);
+            Some((b - a).dot((c - a).normalize()).max(0.0))
+        };
+        EDGE_SD_PX.hypot(0.25 * shift().unwrap_or(0.0))
+    })
+}
+
 /// All parameters by all points.
-fn solve(start: &Placed, at: &DVector<f64>, seen: &[Seen], (given, from): (Lens, FocalFrom)) -> Option<crate::photo::camera::Fit> {
+fn solve(start: &Placed, at: &DVector<f64>, seen: &[Seen], believed: &Believed) -> Option<crate::photo::camera::Fit> {
     let per_mm = start.px_per_mm(Point::ZERO);
     let step = DVector::from_fn(PARAMETERS, |i, _| if i >= 11 { 1e-3 } else { 1e-6 });
     let least = 0.12;
+    let sides = side_sds(start);
     least_squares(at.clone(), &step, Robust::Tukey { n: seen.len(), least }, |p| {
         let placed = placed_at(start, p);
         let n = |i: usize| p.get(i).copied().unwrap_or(0.0);
@@ -245,7 +234,7 @@ fn solve(start: &Placed, at: &DVector<f64>, seen: &[Seen], (given, from): (Lens,
         let mut rows: Vec<f64> = seen
             .iter()
             .map(|s| {
-                let beside = n(11 + s.side);
+                let beside = n(11 + s.side) + n(15 + s.side) * (1.0 - 8.0 * s.along * s.along);
                 let Some(mm) = placed.on_plane(s.px, 0.0) else { return 1e3 };
                 let miss = match s.side {
                     0 => mm.y - size * SHORT_MM / 2.0,
@@ -253,19 +242,56 @@ fn solve(start: &Placed, at: &DVector<f64>, seen: &[Seen], (given, from): (Lens,
                     2 => -mm.y - size * SHORT_MM / 2.0,
                     _ => -mm.x - size * LONG_MM / 2.0,
                 };
-                miss * per_mm - beside
+                (miss * per_mm - beside) * s.trust
             })
             .collect();
         rows.extend([
-            (n(6) + (start.lens.focal_px / given.focal_px).ln()) / from.ln_sd(),
-            (start.lens.k1 + n(7)) / K1_SD,
+            (n(6) + (start.lens.focal_px / believed.lens.focal_px).ln()) / believed.ln_focal_sd,
+            (start.lens.k1 + n(7) - believed.lens.k1) / believed.k1_sd,
             n(8) / CENTRE_SD,
             n(9) / CENTRE_SD,
             n(10) / SIZE_SD,
         ]);
-        rows.extend((11..PARAMETERS).map(|i| n(i) / EDGE_SD_PX));
+        rows.extend(sides.iter().enumerate().map(|(i, sd)| n(11 + i) / sd));
+        rows.extend((15..PARAMETERS).map(|i| n(i) / BOW_SD_PX));
         DVector::from_vec(rows)
     })
+}
+
+/// How much of the lines of the four edges, from 2 to 9 mm past the corners, is crossed by the same change of colour as the edges themselves.
+fn goes_on(whole: &Shades, placed: &Placed) -> f64 {
+    let corners = corners_mm();
+    let (mut on, mut all) = (0.0, 0.0_f64);
+    for side in 0..4 {
+        let (Some(from), Some(to)) = (corners.get(side), corners.get((side + 1) % 4)) else { continue };
+        let along = (*to - *from).normalize();
+        let length = (*to - *from).hypot();
+        let outward = Vec2::new(-along.y, along.x);
+        let step = |reach: f64| {
+            let mm = *from + along * reach;
+            let (a, b) = (placed.project_plane(mm - outward * 0.8)?, placed.project_plane(mm + outward * 0.8)?);
+            if !(whole.holds(a) && whole.holds(b)) {
+                return None;
+            }
+            let (a, b) = (whole.at(a), whole.at(b));
+            Some(Vector3::from_iterator(a.iter().zip(b).map(|(a, b)| f64::from(b - a))))
+        };
+        let own: Vec<Vector3<f64>> = (0..40).filter_map(|i| step(CORNER_MM + (f64::from(i) + 0.5) / 40.0 * (length - 2.0 * CORNER_MM))).collect();
+        if own.is_empty() {
+            continue;
+        }
+        let mean = own.iter().sum::<Vector3<f64>>() / own.len() as f64;
+        for i in 0..8 {
+            let past = 2.0 + f64::from(i);
+            for reach in [-past, length + past] {
+                if let Some(found) = step(reach) {
+                    all += 1.0;
+                    on += f64::from(u8::from(found.dot(&mean) > 0.4 * mean.norm_squared()));
+                }
+            }
+        }
+    }
+    on / all.max(1.0)
 }
 
 /// Whether at least three corners are cut by the arc of a card: the edge on the diagonal lies inside the virtual corner, where a square's would not.

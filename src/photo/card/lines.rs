@@ -62,6 +62,8 @@ pub(super) fn lines(shades: &Shades, most: usize) -> Vec<Line> {
             *u = true;
         }
         let first = way.get(seed as usize).copied().unwrap_or(0.0);
+        // A strong edge does not run on into the weave beside it.
+        let least = LEAST_CHANGE.max(0.3 * size.get(seed as usize).copied().unwrap_or(0.0));
         let (mut sx, mut sy) = (first.cos(), first.sin());
         let mut next = 0;
         while let Some(&at) = region.get(next) {
@@ -72,7 +74,7 @@ pub(super) fn lines(shades: &Shades, most: usize) -> Vec<Line> {
                 for xx in x.saturating_sub(1)..=(x + 1).min(w - 1) {
                     let i = yy * w + xx;
                     let (Some(u), Some(s), Some(a)) = (used.get_mut(i), size.get(i), way.get(i)) else { continue };
-                    if *u || *s <= LEAST_CHANGE {
+                    if *u || *s <= least {
                         continue;
                     }
                     let turn = (a - mean).rem_euclid(std::f32::consts::TAU);
@@ -121,7 +123,7 @@ fn changes(shades: &Shades) -> (Vec<f32>, Vec<f32>) {
 
 /// The line through a region by its weighted moments. None where it is short or not thin.
 fn segment(region: &[u32], size: &[f32], w: usize, scale: f64) -> Option<Line> {
-    if region.len() < 12 {
+    if region.len() < 8 {
         return None;
     }
     let weighed = || {
@@ -145,7 +147,7 @@ fn segment(region: &[u32], size: &[f32], w: usize, scale: f64) -> Option<Line> {
     let places = weighed().map(|(x, y, _)| (x - cx) * along.x + (y - cy) * along.y);
     let (low, high) = places.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), p| (l.min(p), h.max(p)));
     // Two pixels of blur make 1.2; a bend or a blob is wider.
-    (high - low >= 12.0 && thin < 1.7).then(|| Line {
+    (high - low >= 8.0 && thin < 1.7).then(|| Line {
         at: Point::new(cx * scale, cy * scale),
         along,
         stretches: vec![((low - 0.5) * scale, (high + 0.5) * scale)],
@@ -183,6 +185,8 @@ fn joined(mut found: Vec<Line>, scale: f64, most: usize) -> Vec<Line> {
         }
         line.stretches = merged;
     }
+    // A short piece by itself is no edge worth a thought.
+    lines.retain(|l| l.length() >= 20.0 * scale);
     lines.sort_by(|a, b| b.length().total_cmp(&a.length()));
     lines.truncate(most);
     lines

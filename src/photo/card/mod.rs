@@ -8,10 +8,12 @@ mod error;
 mod find;
 mod fit;
 mod lines;
+mod plumb;
 mod shades;
 
 pub use error::CardError;
 pub use find::find;
+pub use plumb::by_straight_edges;
 pub use fit::{CardFit, fit};
 pub use shades::Shades;
 

@@ -1,7 +1,12 @@
-//! A picture as three planes of floating numbers, to look at with less than a pixel's grain.
+//! A picture as planes of floating numbers, to look at with less than a pixel's grain.
+//!
+//! Edges are looked for in the steps that the eye sees, and placed by the light itself: a lens blurs light, so that in the numbers of the file an edge
+//! lies up to half a pixel towards its dark side.
 
+use crate::colour::linear_from_srgb;
 use image::RgbImage;
-use kurbo::Point;
+use kurbo::{Point, Vec2};
+use std::array::from_fn;
 
 /// A picture as lightness and two colour differences, 0 to 255 (and −255 to 255), at some scale of the photograph.
 #[derive(Debug, Clone)]
@@ -13,6 +18,8 @@ pub struct Shades {
     /// Pixels of the photograph for one of these.
     pub scale: f64,
     planes: [Vec<f32>; 3],
+    /// Linear light of red, green and blue, 0 to 1.
+    light: [Vec<f32>; 3],
 }
 
 impl Shades {
@@ -21,32 +28,36 @@ impl Shades {
         let (w, h) = (photo.width() as usize, photo.height() as usize);
         let by = w.max(h).div_ceil(most_px.max(1)).max(1);
         let (width, height) = ((w / by).max(1), (h / by).max(1));
-        let mut planes = [const { Vec::new() }; 3];
-        for plane in &mut planes {
-            plane.reserve(width * height);
-        }
+        let mut planes: [Vec<f32>; 3] = from_fn(|_| Vec::with_capacity(width * height));
+        let mut light: [Vec<f32>; 3] = from_fn(|_| Vec::with_capacity(width * height));
+        let linear: [f32; 256] = from_fn(|c| linear_from_srgb(c as f64 / 255.0) as f32);
         let raw = photo.as_raw();
         let (bw, bh) = (by.min(w), by.min(h));
         for y in 0..height {
             for x in 0..width {
                 let mut sums = [0_u32; 3];
+                let mut lit = [0.0_f32; 3];
                 for row in 0..bh {
                     let start = ((y * by + row) * w + x * by) * 3;
                     for pixel in raw.get(start..start + 3 * bw).unwrap_or_default().as_chunks::<3>().0 {
-                        for (sum, c) in sums.iter_mut().zip(pixel) {
+                        for ((sum, bright), c) in sums.iter_mut().zip(&mut lit).zip(pixel) {
                             *sum += u32::from(*c);
+                            *bright += linear.get(usize::from(*c)).copied().unwrap_or(0.0);
                         }
                     }
                 }
                 let n = (bw * bh) as f32;
                 let [r, g, b] = sums.map(|s| s as f32 / n);
-                let [light, red, blue] = &mut planes;
-                light.push(0.3 * r + 0.59 * g + 0.11 * b);
+                let [grey, red, blue] = &mut planes;
+                grey.push(0.3 * r + 0.59 * g + 0.11 * b);
                 red.push(r - g);
                 blue.push(0.5 * (r + g) - b);
+                for (plane, bright) in light.iter_mut().zip(lit) {
+                    plane.push(bright / n);
+                }
             }
         }
-        Self { width, height, scale: by as f64, planes }
+        Self { width, height, scale: by as f64, planes, light }
     }
 
     /// The three planes, row by row.
@@ -56,13 +67,22 @@ impl Shades {
 
     /// Lightness, red against green, yellow against blue at a place given in pixels of the photograph, between the four nearest; the edge goes on outside.
     pub fn at(&self, photo_px: Point) -> [f32; 3] {
+        self.between(&self.planes, photo_px)
+    }
+
+    /// Linear light of red, green and blue, 0 to 1, at a place given in pixels of the photograph.
+    pub fn light_at(&self, photo_px: Point) -> [f32; 3] {
+        self.between(&self.light, photo_px)
+    }
+
+    fn between(&self, planes: &[Vec<f32>; 3], photo_px: Point) -> [f32; 3] {
         let (x, y) = (photo_px.x / self.scale - 0.5, photo_px.y / self.scale - 0.5);
         let (x, y) = (x.clamp(0.0, (self.width - 1) as f64), y.clamp(0.0, (self.height - 1) as f64));
         let (i, j) = (x as usize, y as usize);
         let (fx, fy) = ((x - i as f64) as f32, (y - j as f64) as f32);
         let (i2, j2) = ((i + 1).min(self.width - 1), (j + 1).min(self.height - 1));
         let mut out = [0.0; 3];
-        for (value, plane) in out.iter_mut().zip(&self.planes) {
+        for (value, plane) in out.iter_mut().zip(planes) {
             let at = |i: usize, j: usize| plane.get(j * self.width + i).copied().unwrap_or(0.0);
             let top = at(i, j) * (1.0 - fx) + at(i2, j) * fx;
             let low = at(i, j2) * (1.0 - fx) + at(i2, j2) * fx;
@@ -77,15 +97,15 @@ impl Shades {
         (0.0..=w).contains(&photo_px.x) && (0.0..=h).contains(&photo_px.y)
     }
 
-    /// Where along a short line across an edge the colour changes most: the shift in pixels of the photograph from `at` along the unit vector `across`,
-    /// within ± `reach_px`, and the change over `1` pixel there. The peak nearest the middle is preferred to a far one of the same height.
-    pub(crate) fn edge_across(&self, at: Point, across: kurbo::Vec2, reach_px: f64) -> Option<(f64, f64)> {
+    /// How much the colour changes over a pixel, at steps of half a pixel of these along a line across an edge, from `reach_px` before `at` to as far
+    /// behind; and the step in pixels of the photograph, and how many steps lie before `at`.
+    fn changes_across(&self, at: Point, across: Vec2, reach_px: f64) -> (Vec<f64>, f64, i32) {
         let step = 0.5 * self.scale;
         let n = (reach_px / step).ceil().max(3.0) as i32;
         let soft = 2; // two steps either side: one pixel
         let samples: Vec<[f32; 3]> = (-(n + soft)..=n + soft).map(|i| self.at(at + across * (f64::from(i) * step))).collect();
         let soft = soft as usize;
-        let change: Vec<f64> = (soft..samples.len().saturating_sub(soft))
+        let changes = (soft..samples.len().saturating_sub(soft))
             .map(|i| {
                 let near = |k: usize| samples.get(k).copied().unwrap_or_default();
                 let (a, b, c, d) = (near(i - 2), near(i - 1), near(i + 1), near(i + 2));
@@ -98,6 +118,27 @@ impl Shades {
                     .sum()
             })
             .collect();
+        (changes, step, n)
+    }
+
+    /// Every place along a short line across an edge where the colour changes more than beside it: the shift in pixels of the photograph from `at` along
+    /// the unit vector `across`, within ± `reach_px`, and the change over a pixel there; from one end to the other.
+    pub(crate) fn edges_across(&self, at: Point, across: Vec2, reach_px: f64) -> Vec<(f64, f64)> {
+        let (change, step, n) = self.changes_across(at, across, reach_px);
+        let get = |i: usize| change.get(i).copied().unwrap_or(0.0);
+        (1..change.len().saturating_sub(1))
+            .filter(|i| get(*i) > get(i - 1) && get(*i) >= get(i + 1))
+            .map(|i| {
+                let peak = (i as f64 - f64::from(n)) * step;
+                (peak + self.middle_of_edge(at + across * peak, across), get(i) / self.scale)
+            })
+            .collect()
+    }
+
+    /// Where along a short line across an edge the colour changes most: the shift in pixels of the photograph from `at` along the unit vector `across`,
+    /// within ± `reach_px`, and the change over a pixel there. The peak nearest the middle is preferred to a far one of the same height.
+    pub(crate) fn edge_across(&self, at: Point, across: Vec2, reach_px: f64) -> Option<(f64, f64)> {
+        let (change, step, n) = self.changes_across(at, across, reach_px);
         let weight = |i: usize| 1.0 - 0.35 * ((i as f64 - f64::from(n)) / f64::from(n)).abs();
         let mut best: Option<(usize, f64)> = None;
         for i in 1..change.len().saturating_sub(1) {
@@ -107,9 +148,50 @@ impl Shades {
             }
         }
         let (i, _) = best?;
-        let (l, c, r) = (*change.get(i - 1)?, *change.get(i)?, *change.get(i + 1)?);
-        let bend = l - 2.0 * c + r;
-        let part = if bend.abs() > 1e-9 { (0.5 * (l - r) / bend).clamp(-0.5, 0.5) } else { 0.0 };
-        Some(((i as f64 - f64::from(n) + part) * step, c / self.scale))
+        let height = *change.get(i)? / self.scale;
+        let peak = (i as f64 - f64::from(n)) * step;
+        Some((peak + self.middle_of_edge(at + across * peak, across), height))
+    }
+
+    /// How far from a place near an edge the edge lies along `across`: the middle of the change of light over it.
+    fn middle_of_edge(&self, at: Point, across: Vec2) -> f64 {
+        let step = 0.25 * self.scale;
+        let half = 14_i32;
+        let light: Vec<[f32; 3]> = (-half..=half).map(|i| self.light_at(at + across * (f64::from(i) * step))).collect();
+        // From one side to the other the light goes along one direction of colour; the mean of two pixels tells the sides.
+        let mean = |from: usize| {
+            let mut sum = [0.0_f32; 3];
+            for light in light.iter().skip(from).take(6) {
+                for (s, l) in sum.iter_mut().zip(light) {
+                    *s += l / 6.0;
+                }
+            }
+            sum
+        };
+        let (low, high) = (mean(2), mean(light.len().saturating_sub(8)));
+        let along: [f32; 3] = from_fn(|k| high.get(k).unwrap_or(&0.0) - low.get(k).unwrap_or(&0.0));
+        let level: Vec<f32> = light.iter().map(|l| l.iter().zip(along).map(|(a, b)| a * b).sum()).collect();
+        let slope = |i: i32| {
+            let get = |k: i32| usize::try_from(k + half).ok().and_then(|k| level.get(k)).copied().unwrap_or(0.0);
+            f64::from(get(i + 2) - get(i - 2))
+        };
+        let reach = half - 3;
+        let Some(top) = (-6..=6).max_by(|a, b| slope(*a).total_cmp(&slope(*b))) else { return 0.0 };
+        let least = 0.25 * slope(top);
+        if least <= 0.0 {
+            return 0.0;
+        }
+        // The hill of the change, as far as it stands above a quarter of its height.
+        let (mut sum, mut weighed) = (0.0, 0.0);
+        for way in [-1, 1] {
+            let mut i = if way < 0 { top } else { top + 1 };
+            while i.abs() <= reach && slope(i) > least {
+                let weight = slope(i) - least;
+                sum += weight;
+                weighed += weight * f64::from(i);
+                i += way;
+            }
+        }
+        if sum > 0.0 { (weighed / sum * step).clamp(-2.0 * self.scale, 2.0 * self.scale) } else { 0.0 }
     }
 }

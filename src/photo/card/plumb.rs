@@ -1,0 +1,147 @@
+//! The lens by straight edges: whatever is straight on the table (a card, print, boards, the table's edge) must be straight without the lens.
+
+use super::Shades;
+use super::lines::{Line, lines};
+use crate::photo::camera::{Believed, Lens};
+use kurbo::Point;
+use rayon::prelude::*;
+
+/// A line takes part if it spans this share of the picture's half diagonal.
+const LEAST_SPAN: f64 = 0.35;
+/// Lines of one direction may all be bowed alike in truth (cloth that was pulled); one standard deviation of the bow's depth as a share of the span (our
+/// own estimate).
+const ALIKE_SD: f64 = 0.0015;
+/// And each by itself.
+const SINGLE_SD: f64 = 0.0005;
+
+/// How one edge is bowed in the picture, and by how much a lens would bow it.
+struct Bow {
+    /// Direction in quarter turns: edges of about one direction are of one family.
+    angle_rad: f64,
+    /// Depth of the bow over the span.
+    depth: f64,
+    /// Change of it for each unit of k₁.
+    by_k1: f64,
+    sd: f64,
+}
+
+/// What is believed of the lens once the straight edges of the picture were looked at.
+pub fn by_straight_edges(small: &Shades, whole: &Shades, believed: &Believed) -> Believed {
+    let found = lines(small, 200);
+    let bows: Vec<Bow> = found.par_iter().filter_map(|line| bow(line, whole, &believed.lens)).collect();
+    let Some((k1, sd)) = solve(&bows, believed) else { return *believed };
+    Believed { lens: Lens { k1, ..believed.lens }, k1_sd: sd, ..*believed }
+}
+
+fn bow(line: &Line, whole: &Shades, lens: &Lens) -> Option<Bow> {
+    let (from, to) = (line.stretches.first()?.0, line.stretches.last()?.1);
+    let span = to - from;
+    let covered: f64 = line.stretches.iter().map(|(s, e)| e - s).sum();
+    if span < LEAST_SPAN * lens.half_diagonal_px() || covered < 0.4 * span {
+        return None;
+    }
+    let across = kurbo::Vec2::new(-line.along.y, line.along.x);
+    let mut points = Vec::new();
+    for (s, e) in &line.stretches {
+        let n = ((e - s) / 4.0) as usize;
+        for i in 0..n {
+            let at = line.at + line.along * (s + (i as f64 + 0.5) * 4.0);
+            if let Some((shift, change)) = whole.edge_across(at, across, 3.0 * whole.scale.max(1.0))
+                && change > 2.5
+            {
+                points.push(at + across * shift);
+            }
+        }
+    }
+    if points.len() < 25 {
+        return None;
+    }
+    let measured = |k1: f64| {
+        let lens = Lens { k1, ..*lens };
+        let straight: Vec<Point> = points.iter().map(|p| lens.straight(*p)).collect();
+        depth(&straight, line, from, span)
+    };
+    let (zero, one) = (measured(0.0)?, measured(0.01)?);
+    let by_k1 = (one.0 - zero.0) / 0.01;
+    Some(Bow { angle_rad: line.along.atan2().rem_euclid(std::f64::consts::PI), depth: zero.0, by_k1, sd: (zero.1.powi(2) + SINGLE_SD.powi(2)).sqrt() })
+}
+
+/// Depth of the parabola through points about a line as a share of the span, with its standard deviation; the farthest points are let go.
+fn depth(points: &[Point], line: &Line, from: f64, span: f64) -> Option<(f64, f64)> {
+    use nalgebra::{Matrix3, Vector3};
+    let mut weights = vec![1.0; points.len()];
+    let mut result = None;
+    for _ in 0..4 {
+        let (mut m, mut r) = (Matrix3::zeros(), Vector3::zeros());
+        let rows: Vec<(Vector3<f64>, f64)> = points
+            .iter()
+            .map(|p| {
+                let u = (line.place(*p) - from) / span - 0.5;
+                (Vector3::new(1.0, u, 1.0 - 4.0 * u * u), (*p - line.at).cross(line.along) / span)
+            })
+            .collect();
+        for ((row, value), w) in rows.iter().zip(&weights) {
+            m += row * row.transpose() * *w;
+            r += row * (*value * w);
+        }
+        let inverse = m.try_inverse()?;
+        let fit = inverse * r;
+        let mut sizes: Vec<f64> = rows.iter().map(|(row, value)| (value - row.dot(&fit)).abs()).collect();
+        for (w, size) in weights.iter_mut().zip(&sizes) {
+            *w = *size;
+        }
+        let middle = sizes.len() / 2;
+        let scale = 1.4826 * sizes.select_nth_unstable_by(middle, f64::total_cmp).1.max(1e-6);
+        for w in &mut weights {
+            let u = *w / (4.685 * scale);
+            *w = if u < 1.0 { (1.0 - u * u).powi(2) } else { 0.0 };
+        }
+        // Points four pixels apart err alike a little: the variance is taken twice.
+        result = Some((fit.z, (2.0 * inverse.m33).sqrt() * scale));
+    }
+    result
+}
+
+/// k₁ by all bows together, each family of directions being allowed a bow of its own.
+fn solve(bows: &[Bow], believed: &Believed) -> Option<(f64, f64)> {
+    use nalgebra::{DMatrix, DVector};
+    if bows.len() < 3 {
+        return None;
+    }
+    let families = 4;
+    let family = |b: &Bow| ((b.angle_rad / std::f64::consts::PI * families as f64 + 0.5) as usize) % families;
+    let mut weights = vec![1.0_f64; bows.len()];
+    let mut found = None;
+    for _ in 0..6 {
+        let n = 1 + families;
+        let (mut m, mut r) = (DMatrix::<f64>::zeros(n, n), DVector::<f64>::zeros(n));
+        let row = |b: &Bow| DVector::from_fn(n, |i, _| if i == 0 { -b.by_k1 } else { f64::from(u8::from(i == 1 + family(b))) });
+        for (b, w) in bows.iter().zip(&weights) {
+            let row = row(b);
+            let w = w / b.sd.powi(2);
+            m += &row * row.transpose() * w;
+            r += row * (b.depth * w);
+        }
+        for i in 0..n {
+            let (mean, sd) = if i == 0 { (believed.lens.k1, believed.k1_sd) } else { (0.0, ALIKE_SD) };
+            *m.get_mut((i, i))? += sd.powi(-2);
+            *r.get_mut(i)? += mean * sd.powi(-2);
+        }
+        let inverse = m.try_inverse()?;
+        let fit = &inverse * r;
+        // Edges that are curved in truth fall out; the scatter of the rest widens the answer.
+        let mut sizes: Vec<f64> = bows.iter().map(|b| ((b.depth - row(b).dot(&fit)) / b.sd).abs()).collect();
+        for (w, z) in weights.iter_mut().zip(&sizes) {
+            *w = *z;
+        }
+        let middle = sizes.len() / 2;
+        let scale = (1.4826 * *sizes.select_nth_unstable_by(middle, f64::total_cmp).1).max(1.0);
+        for w in &mut weights {
+            let u = *w / (4.685 * scale);
+            *w = if u < 1.0 { (1.0 - u * u).powi(2) } else { 0.0 };
+        }
+        // Edges that scatter more than was thought are not straight (grain of wood), and what curves them may curve them alike.
+        found = Some((*fit.get(0)?, inverse.get((0, 0))?.sqrt() * scale.powi(3)));
+    }
+    found.map(|(k1, sd)| (k1, sd.max(0.0008).min(believed.k1_sd)))
+}

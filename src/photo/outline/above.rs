@@ -1,0 +1,273 @@
+//! From a photograph and its camera to a measured outline.
+
+use super::cloth::Cloth;
+use super::edge::{RimPoint, refine};
+use super::fit::{Fitted, fit_trusting, shape_at};
+use super::plane::Plane;
+use super::round::p_round;
+use super::seek::{cornered, seek};
+use super::shape::{Model, Shape};
+use super::OutlineError;
+use crate::photo::Progress;
+use crate::photo::camera::{Camera, Measured};
+use crate::photo::card::{LONG_MM, SHORT_MM, Shades};
+use kurbo::Point;
+use nalgebra::{DMatrix, DVector, Matrix2, Point3, Vector2};
+
+/// What lies beside the piece and is no part of it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Beside {
+    /// The bank card that the camera was placed by.
+    Card,
+    /// Nothing that is known.
+    Nothing,
+}
+
+/// A stroke of the brush.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stroke {
+    /// Along which it was drawn, in pixels of the photograph.
+    pub px: Vec<Point>,
+    /// Half its width in pixels.
+    pub radius_px: f64,
+    /// What it says.
+    pub says: Says,
+}
+
+/// What a stroke says of what it covers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Says {
+    /// The piece.
+    Piece,
+    /// What lies beneath or before it: cloth, a finger, a shadow.
+    Other,
+}
+
+/// How to look.
+#[derive(Debug, Clone)]
+pub struct AboveOptions {
+    /// What lies beside the piece.
+    pub beside: Beside,
+    /// How far the rim lies above the card's plane, in mm (0 where the lid lies on its rim beside the card).
+    pub rim_height_mm: f64,
+    /// Strokes of the brush, in the order in which they were made.
+    pub strokes: Vec<Stroke>,
+    /// A curve set by hand in the plane: the edge is looked for only near it.
+    pub near: Option<Shape>,
+}
+
+impl Default for AboveOptions {
+    fn default() -> Self {
+        Self { beside: Beside::Card, rim_height_mm: 0.0, strokes: Vec::new(), near: None }
+    }
+}
+
+/// A measured outline.
+#[derive(Debug, Clone)]
+pub struct Above {
+    /// The curve that was chosen.
+    pub model: Model,
+    /// It, in mm in the plane of the rim.
+    pub shape: Shape,
+    /// Greatest width: the major axis, in mm.
+    pub major_mm: Measured,
+    /// Width across it, in mm.
+    pub minor_mm: Measured,
+    /// Major by minor.
+    pub aspect: Measured,
+    /// Area in mm².
+    pub area_mm2: Measured,
+    /// Perimeter in mm.
+    pub perimeter_mm: Measured,
+    /// Radius of the roundest corner, in mm.
+    pub corner_mm: Measured,
+    /// Exponent of the superellipse; 2 with no ± for the others.
+    pub exponent: Measured,
+    /// Probability that the piece is round, warped as pieces are.
+    pub p_round: f64,
+    /// Probability that the outline has corners, rather than being a circle or an ellipse.
+    pub p_cornered: f64,
+    /// Points of the rim, in order, with their weights in the fit (0 where a handle or a knob stands out).
+    pub points: Vec<(RimPoint, f64)>,
+    /// The curve in pixels of the photograph.
+    pub outline_px: Vec<Point>,
+    /// Its middle.
+    pub centre_px: Point,
+    /// Robust standard deviation of the points about the curve, in mm.
+    pub residual_mm: f64,
+    /// Share of the outline at which an edge was seen.
+    pub seen: f64,
+}
+
+/// An edge is seen beside where it is, all round alike, by as much (our own estimate, in pixels of the photograph).
+const EDGE_SD_PX: f64 = 0.15;
+/// The least that a line must look like a rim.
+const LEAST_SCORE: f64 = 0.42;
+
+/// The outline of the piece, seen from above. `small` has about 1000 pixels along its longer side, `whole` at least as many.
+///
+/// # Errors
+/// [`OutlineError`], in whose message stands what to do.
+pub fn measure_above(
+    small: &Shades,
+    whole: &Shades,
+    camera: &Camera,
+    options: &AboveOptions,
+    progress: &Progress,
+) -> Result<Above, OutlineError> {
+    let placed = &camera.placed;
+    let z_mm = options.rim_height_mm;
+    let on_card = |p: Point| p.x.abs() < LONG_MM / 2.0 + 1.0 && p.y.abs() < SHORT_MM / 2.0 + 1.0;
+    let nowhere = |_: Point| false;
+    let covered: &(dyn Fn(Point) -> bool + Sync) = match options.beside {
+        Beside::Card => &on_card,
+        Beside::Nothing => &nowhere,
+    };
+    let start = if let Some(near) = options.near {
+        super::fit::set(&near).ok_or(OutlineError::NoPiece)?
+    } else {
+        let plane = Plane::of(small, placed, z_mm).ok_or(OutlineError::PastThePlane)?;
+        let mut cloth = Cloth::of(&plane, covered);
+        if cloth.blank {
+            return Err(OutlineError::Blank);
+        }
+        cloth.paint(&plane, &options.strokes, |px| placed.on_plane(px, z_mm));
+        progress.report(1, 4, 0, 1000);
+        let rims = seek(&plane, &cloth, covered, &options.strokes, |px| placed.on_plane(px, z_mm));
+        let best = rims.first().filter(|r| r.score > LEAST_SCORE).ok_or(OutlineError::NoPiece)?;
+        let other = rims.iter().skip(1).find(|r| r.score > 0.93 * best.score && best.differs(r));
+        if let Some(other) = other {
+            return Err(OutlineError::Two { first_mm: 2.0 * best.fitted.shape.a, second_mm: 2.0 * other.fitted.shape.a });
+        }
+        cornered(best)
+    };
+    if progress.is_cancelled() {
+        return Err(OutlineError::Stopped);
+    }
+    progress.report(3, 4, 0, 1000);
+    let project = |mm: Point| placed.project(Point3::new(mm.x, mm.y, z_mm));
+    let outside = start.shape.points(180).iter().filter(|p| project(**p).is_none_or(|px| !whole.holds(px))).count();
+    if outside > 0 {
+        return Err(OutlineError::CutOff { percent: outside as f64 / 1.8 });
+    }
+    let hidden: Vec<&Stroke> = options.strokes.iter().filter(|s| s.says == Says::Other).collect();
+    let hides = |px: Point| hidden.iter().any(|s| s.px.iter().any(|p| (*p - px).hypot() < s.radius_px));
+    let (fitted, points) = refine(whole, placed, z_mm, &start, &|mm| covered(mm) || (!hidden.is_empty() && project(mm).is_some_and(hides)))
+        .ok_or(OutlineError::NoPiece)?;
+    let (chosen, p_cornered) = choose(&points, fitted).ok_or(OutlineError::NoPiece)?;
+    let on: f64 = chosen.weights.iter().filter(|w| **w > 0.2).count() as f64 / super::edge::STATIONS as f64;
+    if on < 0.5 {
+        return Err(OutlineError::Unseen { percent: 100.0 * on });
+    }
+    progress.report(1, 1, 0, 1000);
+    numbers(camera, z_mm, &chosen, points, p_cornered, on).ok_or(OutlineError::PastThePlane)
+}
+
+/// The ellipse or the curve with corners, and the probability that there are corners: by the Bayesian information criterion (Schwarz, Annals of Statistics
+/// 6, 1978, 461–464) on as many points as are independent.
+fn choose(points: &[RimPoint], found: Fitted) -> Option<(Fitted, f64)> {
+    let mm: Vec<Point> = points.iter().map(|p| p.mm).collect();
+    let clear: Vec<f64> = points.iter().map(|p| p.clear).collect();
+    let fit = |model: Model, start: &Shape| fit_trusting(&mm, &clear, model, start, 0.03);
+    let ellipse = if found.model == Model::Ellipse { found.clone() } else { fit(Model::Ellipse, &Shape { exponent: 2.0, ..found.shape })? };
+    let square = if found.model == Model::Superellipse { Some(found) } else { fit(Model::Superellipse, &ellipse.shape) };
+    let Some(square) = square else { return Some((ellipse, 0.0)) };
+    // The noise is what the freer curve leaves; points far from both are a handle and count for neither.
+    let noise = square.scale.max(0.03);
+    let cap = 6.0 * noise;
+    let mean = |fit: &Fitted| {
+        fit.residuals.iter().map(|r| r.abs().min(cap).powi(2)).sum::<f64>() / fit.residuals.len() as f64 / noise.powi(2)
+    };
+    let n = square.independent.max(8.0);
+    let gain = 0.5 * n * (mean(&ellipse) - mean(&square)) - 0.5 * n.ln();
+    let p = if square.shape.exponent < 2.08 { 0.0 } else { 1.0 / (1.0 + (-gain).exp()) };
+    Some(if p > 0.5 { (square, p) } else { (ellipse, p) })
+}
+
+/// All numbers with their ±.
+fn numbers(camera: &Camera, z_mm: f64, fit: &Fitted, points: Vec<RimPoint>, p_cornered: f64, seen: f64) -> Option<Above> {
+    let n = fit.at.len();
+    // How the parameters follow when the points move outward: one step of least squares.
+    let step = 1e-5;
+    let shifted: Vec<Shape> = (0..n)
+        .map(|j| {
+            let mut p = fit.at.clone();
+            if let Some(x) = p.get_mut(j) {
+                *x += step;
+            }
+            shape_at(fit.model, &p)
+        })
+        .collect();
+    let own = shape_at(fit.model, &fit.at);
+    let rows = DMatrix::from_fn(points.len(), n, |i, j| {
+        let (Some(point), Some(shape)) = (points.get(i), shifted.get(j)) else { return 0.0 };
+        -(shape.distance(point.mm).0 - own.distance(point.mm).0) / step
+    });
+    let weights = DVector::from_iterator(points.len(), fit.weights.iter().copied());
+    let weighed = DMatrix::from_fn(points.len(), n, |i, j| rows.get((i, j)).unwrap_or(&0.0) * weights.get(i).unwrap_or(&0.0));
+    let solve = (weighed.transpose() * &rows).try_inverse()? * weighed.transpose();
+    let moved = |placed: &crate::photo::camera::Placed| {
+        let out: Option<Vec<f64>> =
+            points.iter().map(|p| Some(own.distance(placed.on_plane(p.px, z_mm)?).0 - own.distance(p.mm).0)).collect();
+        Some((&solve * DVector::from_vec(out?)).iter().copied().collect())
+    };
+    let mut covariance = &fit.covariance + camera.spread(moved)?;
+    let per_mm = camera.placed.px_per_mm(own.centre).max(1e-6);
+    let mean = (own.a * own.b).sqrt();
+    *covariance.get_mut((2, 2))? += (EDGE_SD_PX / per_mm / mean).powi(2) + camera.shortening_sd.powi(2) / 4.0;
+    for i in 3..n.min(5) {
+        *covariance.get_mut((i, i))? += camera.shortening_sd.powi(2);
+    }
+    let value = |f: &dyn Fn(&Shape) -> f64| {
+        let slope = DVector::from_fn(n, |j, _| {
+            let (mut up, mut down) = (fit.at.clone(), fit.at.clone());
+            if let (Some(u), Some(d)) = (up.get_mut(j), down.get_mut(j)) {
+                *u += 1e-4;
+                *d -= 1e-4;
+            }
+            (f(&shape_at(fit.model, &up)) - f(&shape_at(fit.model, &down))) / 2e-4
+        });
+        Measured::new(f(&own), (slope.transpose() * &covariance * &slope).sum().max(0.0).sqrt())
+    };
+    let aspect = aspect_vector(fit, &covariance)?;
+    let round = p_round(aspect.0, aspect.1) * (1.0 - p_cornered);
+    let exponent = if fit.model == Model::Superellipse { value(&|s| s.exponent) } else { Measured::new(2.0, 0.0) };
+    let project = |mm: Point| camera.placed.project(Point3::new(mm.x, mm.y, z_mm));
+    let outline_px = own.points(360).into_iter().map(project).collect::<Option<Vec<_>>>()?;
+    let model = match fit.model {
+        Model::Superellipse => Model::Superellipse,
+        _ if round >= 0.5 => Model::Circle,
+        _ => Model::Ellipse,
+    };
+    Some(Above {
+        model,
+        shape: own.ordered(),
+        major_mm: value(&|s| 2.0 * s.a.max(s.b)),
+        minor_mm: value(&|s| 2.0 * s.a.min(s.b)),
+        aspect: value(&|s| s.a.max(s.b) / s.a.min(s.b)),
+        area_mm2: value(&Shape::area),
+        perimeter_mm: value(&Shape::perimeter),
+        corner_mm: value(&Shape::corner_radius),
+        exponent,
+        p_round: round,
+        p_cornered,
+        centre_px: project(own.centre)?,
+        outline_px,
+        residual_mm: fit.scale,
+        seen,
+        points: points.into_iter().zip(fit.weights.iter().copied()).collect(),
+    })
+}
+
+/// ln(a/b)·(cos 2φ, sin 2φ) and its covariance.
+fn aspect_vector(fit: &Fitted, covariance: &DMatrix<f64>) -> Option<(Vector2<f64>, Matrix2<f64>)> {
+    let (p3, p4) = (*fit.at.get(3)?, *fit.at.get(4)?);
+    let block = covariance.fixed_view::<2, 2>(3, 3).into_owned();
+    if fit.model == Model::Ellipse {
+        return Some((Vector2::new(p3, p4), block));
+    }
+    // Length and turn: the direction moves the vector by twice the turn.
+    let (s, c) = (2.0 * p4).sin_cos();
+    let slope = Matrix2::new(c, -2.0 * p3 * s, s, 2.0 * p3 * c);
+    Some((Vector2::new(p3 * c, p3 * s), slope * block * slope.transpose()))
+}

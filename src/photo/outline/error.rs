@@ -1,0 +1,38 @@
+//! Why no outline was taken.
+
+/// Why no outline could be had from a photograph. Each message says what to do.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum OutlineError {
+    /// The picture shows no part of the plane that could be looked through.
+    #[error("the picture looks past the table (photograph the piece from above)")]
+    PastThePlane,
+    /// All of one colour.
+    #[error("there is nothing in the picture but one even colour")]
+    Blank,
+    /// Nothing that looks like a rim.
+    #[error("no closed outline was found beside the card (lay the piece on a cloth of another colour, or set the outline by hand)")]
+    NoPiece,
+    /// The rim leaves the picture.
+    #[error("the piece is cut off by the edge of the picture: {percent:.0} % of its outline lie outside (photograph all of it)")]
+    CutOff {
+        /// Share of the outline outside.
+        percent: f64,
+    },
+    /// Only a part of the rim could be seen.
+    #[error("only {percent:.0} % of the outline could be told from the cloth (lay the piece on a cloth of another colour, or set the outline by hand)")]
+    Unseen {
+        /// Share of the outline seen.
+        percent: f64,
+    },
+    /// Two outlines speak for themselves alike.
+    #[error("two outlines are as likely: {first_mm:.0} mm and {second_mm:.0} mm across (mark the piece with the brush)")]
+    Two {
+        /// Greatest width of the one.
+        first_mm: f64,
+        /// Greatest width of the other.
+        second_mm: f64,
+    },
+    /// Stopped by the one who asked.
+    #[error("stopped")]
+    Stopped,
+}
