@@ -16,6 +16,7 @@ mod error;
 mod format;
 mod hash;
 mod open;
+pub mod outline;
 mod preview;
 mod progress;
 pub mod sampling;

@@ -131,7 +131,10 @@ pub(crate) fn placed_at(start: &Placed, p: &DVector<f64>) -> Placed {
     };
     Placed {
         lens,
-        pose: Pose { rotation: turn * start.pose.rotation, translation_mm: start.pose.translation_mm + Vector3::new(n(3), n(4), n(5)) * size },
+        pose: Pose {
+            rotation: turn * start.pose.rotation,
+            translation_mm: start.pose.translation_mm + Vector3::new(n(3), n(4), n(5)) * size,
+        },
     }
 }
 
@@ -145,9 +148,14 @@ mod tests {
         let believed = Believed::usual(1600.0, 1200.0).unwrap();
         let camera = Camera::by_length(&believed, [Point::new(300.0, 900.0), Point::new(900.0, 900.0)], 150.0).unwrap();
         // 600 pixels are 150 mm everywhere in the plane: another 200 pixels are 50 mm, and up in the picture is up in the world.
-        let (a, b) = (camera.placed.on_plane(Point::new(800.0, 400.0), 0.0).unwrap(), camera.placed.on_plane(Point::new(800.0, 200.0), 0.0).unwrap());
+        let (a, b) = (
+            camera.placed.on_plane(Point::new(800.0, 400.0), 0.0).unwrap(),
+            camera.placed.on_plane(Point::new(800.0, 200.0), 0.0).unwrap(),
+        );
         assert!((b.y - a.y - 50.0).abs() < 1e-9 && (b.x - a.x).abs() < 1e-9, "{a} {b}");
-        let apart = |placed: &Placed| Some(vec![(placed.on_plane(Point::new(900.0, 900.0), 0.0)? - placed.on_plane(Point::new(300.0, 900.0), 0.0)?).hypot()]);
+        let apart = |placed: &Placed| {
+            Some(vec![(placed.on_plane(Point::new(900.0, 900.0), 0.0)? - placed.on_plane(Point::new(300.0, 900.0), 0.0)?).hypot()])
+        };
         let sd = camera.spread(apart).unwrap()[(0, 0)].sqrt();
         // √2 pixels of 600 are 0.35 mm of 150; tilt and lens add to it.
         assert!((0.35..2.5).contains(&sd), "{sd}");

@@ -61,12 +61,9 @@ impl Believed {
     pub fn of_picture(bytes: &[u8], width_px: f64, height_px: f64) -> Result<Self, LensError> {
         let usual = Self::usual(width_px, height_px)?;
         Ok(match exif_focal_px(bytes, width_px, height_px) {
-            Some(focal_px) => Self {
-                lens: Lens { focal_px, ..usual.lens },
-                focal_from: FocalFrom::Exif,
-                ln_focal_sd: FocalFrom::Exif.ln_sd(),
-                ..usual
-            },
+            Some(focal_px) => {
+                Self { lens: Lens { focal_px, ..usual.lens }, focal_from: FocalFrom::Exif, ln_focal_sd: FocalFrom::Exif.ln_sd(), ..usual }
+            }
             None => usual,
         })
     }

@@ -47,7 +47,10 @@ pub fn find(small: &Shades, whole: &Shades, believed: &Believed) -> Result<CardF
     let long = |fit: &CardFit| (fit.corners_px[0] - fit.corners_px[1]).hypot();
     // A frame printed on the card is a card's edge too: of those that lie within one another the outermost is it.
     let nest = |other: &CardFit| (middle(other) - middle(&best)).hypot() < 0.25 * long(&best);
-    let outer = fits.iter().filter(|f| nest(f) && long(f) < 1.25 * long(&best) && f.standing() > 0.85 * best.standing()).max_by(|a, b| long(a).total_cmp(&long(b)));
+    let outer = fits
+        .iter()
+        .filter(|f| nest(f) && long(f) < 1.25 * long(&best) && f.standing() > 0.85 * best.standing())
+        .max_by(|a, b| long(a).total_cmp(&long(b)));
     let chosen = outer.cloned().unwrap_or(best.clone());
     if let Some(second) =
         fits.iter().find(|f| (middle(f) - middle(&chosen)).hypot() > 0.8 * long(&chosen) && f.standing() > 0.93 * chosen.standing())

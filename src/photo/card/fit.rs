@@ -276,7 +276,8 @@ fn goes_on(whole: &Shades, placed: &Placed) -> f64 {
             let (a, b) = (whole.at(a), whole.at(b));
             Some(Vector3::from_iterator(a.iter().zip(b).map(|(a, b)| f64::from(b - a))))
         };
-        let own: Vec<Vector3<f64>> = (0..40).filter_map(|i| step(CORNER_MM + (f64::from(i) + 0.5) / 40.0 * (length - 2.0 * CORNER_MM))).collect();
+        let own: Vec<Vector3<f64>> =
+            (0..40).filter_map(|i| step(CORNER_MM + (f64::from(i) + 0.5) / 40.0 * (length - 2.0 * CORNER_MM))).collect();
         if own.is_empty() {
             continue;
         }

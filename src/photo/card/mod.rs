@@ -13,8 +13,8 @@ mod shades;
 
 pub use error::CardError;
 pub use find::find;
-pub use plumb::by_straight_edges;
 pub use fit::{CardFit, fit};
+pub use plumb::by_straight_edges;
 pub use shades::Shades;
 
 use kurbo::Point;

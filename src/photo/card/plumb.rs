@@ -63,7 +63,12 @@ fn bow(line: &Line, whole: &Shades, lens: &Lens) -> Option<Bow> {
     };
     let (zero, one) = (measured(0.0)?, measured(0.01)?);
     let by_k1 = (one.0 - zero.0) / 0.01;
-    Some(Bow { angle_rad: line.along.atan2().rem_euclid(std::f64::consts::PI), depth: zero.0, by_k1, sd: (zero.1.powi(2) + SINGLE_SD.powi(2)).sqrt() })
+    Some(Bow {
+        angle_rad: line.along.atan2().rem_euclid(std::f64::consts::PI),
+        depth: zero.0,
+        by_k1,
+        sd: (zero.1.powi(2) + SINGLE_SD.powi(2)).sqrt(),
+    })
 }
 
 /// Depth of the parabola through points about a line as a share of the span, with its standard deviation; the farthest points are let go.

@@ -1,5 +1,6 @@
 //! From a photograph and its camera to a measured outline.
 
+use super::OutlineError;
 use super::cloth::Cloth;
 use super::edge::{RimPoint, refine};
 use super::fit::{Fitted, fit_trusting, shape_at};
@@ -7,7 +8,6 @@ use super::plane::Plane;
 use super::round::p_round;
 use super::seek::{cornered, seek};
 use super::shape::{Model, Shape};
-use super::OutlineError;
 use crate::photo::Progress;
 use crate::photo::camera::{Camera, Measured};
 use crate::photo::card::{LONG_MM, SHORT_MM, Shades};
@@ -175,9 +175,8 @@ fn choose(points: &[RimPoint], found: Fitted) -> Option<(Fitted, f64)> {
     // The noise is what the freer curve leaves; points far from both are a handle and count for neither.
     let noise = square.scale.max(0.03);
     let cap = 6.0 * noise;
-    let mean = |fit: &Fitted| {
-        fit.residuals.iter().map(|r| r.abs().min(cap).powi(2)).sum::<f64>() / fit.residuals.len() as f64 / noise.powi(2)
-    };
+    let mean =
+        |fit: &Fitted| fit.residuals.iter().map(|r| r.abs().min(cap).powi(2)).sum::<f64>() / fit.residuals.len() as f64 / noise.powi(2);
     let n = square.independent.max(8.0);
     let gain = 0.5 * n * (mean(&ellipse) - mean(&square)) - 0.5 * n.ln();
     let p = if square.shape.exponent < 2.08 { 0.0 } else { 1.0 / (1.0 + (-gain).exp()) };

@@ -25,16 +25,17 @@ pub(super) struct Cloth {
 
 fn bin(colour: [f32; 3]) -> usize {
     let [l, r, b] = colour;
-    let index = |v: f32, n: usize| ((v / BIN) as isize).clamp(0, n as isize - 1) as usize;
+    // A float cast saturates: what is below 0 goes to 0.
+    let index = |v: f32, n: usize| ((v / BIN) as usize).min(n - 1);
     let [n0, n1, n2] = BINS;
     (index(l, n0) * n1 + index(r + 160.0, n1)) * n2 + index(b + 160.0, n2)
 }
 
 /// Counts of colours, softened to the neighbouring bins with weights 1, 2, 1.
-fn soften(counts: &mut Vec<f32>) {
+fn soften(counts: &mut [f32]) {
     let [_, n1, n2] = BINS;
     for stride in [1, n2, n1 * n2] {
-        let old = counts.clone();
+        let old = counts.to_vec();
         let get = |i: usize| old.get(i).copied().unwrap_or(0.0);
         for (i, c) in counts.iter_mut().enumerate() {
             *c = 0.5 * get(i) + 0.25 * (get(i + stride) + i.checked_sub(stride).map_or(0.0, get));
@@ -96,7 +97,12 @@ impl Cloth {
         let most = all.iter().copied().fold(0.0_f32, f32::max);
         let middle = grains.len() / 2;
         let grain = if grains.is_empty() { 4.0 } else { *grains.select_nth_unstable_by(middle, f32::total_cmp).1 };
-        Self { likely, width: plane.width, grain: grain.max(1.0), blank: most > 0.12 * alls && grain < 0.5 && all.iter().filter(|n| **n > 0.01).count() < 64 }
+        Self {
+            likely,
+            width: plane.width,
+            grain: grain.max(1.0),
+            blank: most > 0.12 * alls && grain < 0.5 && all.iter().filter(|n| **n > 0.01).count() < 64,
+        }
     }
 
     /// What the brush says stands above what the colours say.

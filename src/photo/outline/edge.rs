@@ -23,7 +23,14 @@ pub struct RimPoint {
 }
 
 /// The points of the rim along a curve, in order; places on the card and outside the picture are left out.
-pub(super) fn look(whole: &Shades, placed: &Placed, z_mm: f64, shape: &Shape, reach_mm: f64, card: &(dyn Fn(Point) -> bool + Sync)) -> Vec<RimPoint> {
+pub(super) fn look(
+    whole: &Shades,
+    placed: &Placed,
+    z_mm: f64,
+    shape: &Shape,
+    reach_mm: f64,
+    card: &(dyn Fn(Point) -> bool + Sync),
+) -> Vec<RimPoint> {
     let project = |mm: Point| placed.project(Point3::new(mm.x, mm.y, z_mm));
     // Evenly along the curve, not by angle.
     let fine = shape.points(4 * STATIONS);
@@ -94,7 +101,8 @@ pub(super) fn is_shadow(inside: [f32; 3], outside: [f32; 3]) -> bool {
         return false;
     }
     let share = dot(inside, outside) / whole;
-    let off: f32 = inside.iter().zip(outside).map(|(i, o)| (i - share * o).powi(2)).sum::<f32>().sqrt() / dot(inside, inside).max(1e-9).sqrt();
+    let off: f32 =
+        inside.iter().zip(outside).map(|(i, o)| (i - share * o).powi(2)).sum::<f32>().sqrt() / dot(inside, inside).max(1e-9).sqrt();
     (0.05..0.93).contains(&share) && off < 0.06
 }
 

@@ -19,7 +19,9 @@ pub enum OutlineError {
         percent: f64,
     },
     /// Only a part of the rim could be seen.
-    #[error("only {percent:.0} % of the outline could be told from the cloth (lay the piece on a cloth of another colour, or set the outline by hand)")]
+    #[error(
+        "only {percent:.0} % of the outline could be told from the cloth (lay the piece on a cloth of another colour, or set the outline by hand)"
+    )]
     Unseen {
         /// Share of the outline seen.
         percent: f64,

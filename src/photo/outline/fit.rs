@@ -29,7 +29,8 @@ pub struct Fitted {
 
 /// A curve that was set by hand, as a fit to nothing. None where it is no curve.
 pub(super) fn set(shape: &Shape) -> Option<Fitted> {
-    let good = shape.a > 1.0 && shape.b > 1.0 && shape.a < 2000.0 && shape.b < 2000.0 && shape.centre.is_finite() && shape.turn_rad.is_finite();
+    let good =
+        shape.a > 1.0 && shape.b > 1.0 && shape.a < 2000.0 && shape.b < 2000.0 && shape.centre.is_finite() && shape.turn_rad.is_finite();
     let model = if shape.exponent > 2.0 { Model::Superellipse } else { Model::Ellipse };
     good.then(|| Fitted {
         model,
@@ -95,7 +96,7 @@ pub(super) fn fit_trusting(points: &[Point], trust: &[f64], model: Model, start:
     if points.len() < 12 || trust.len() != points.len() {
         return None;
     }
-    let starts: Vec<Shape> = if model == Model::Superellipse && start.exponent == 2.0 {
+    let starts: Vec<Shape> = if model == Model::Superellipse && start.is_ellipse() {
         // An ellipse does not say which way the corners of an oblong lie.
         let turns: &[f64] = &[0.0, 0.25, 0.5, 0.75];
         turns
@@ -104,7 +105,13 @@ pub(super) fn fit_trusting(points: &[Point], trust: &[f64], model: Model, start:
                 let turn = start.turn_rad + t * std::f64::consts::PI;
                 // Half axes along the turned directions.
                 let along = |angle: f64| (start.at(angle - start.turn_rad) - start.centre).hypot();
-                Shape { turn_rad: turn, a: along(turn) * 0.97, b: along(turn + std::f64::consts::FRAC_PI_2) * 0.97, exponent: 2.8, ..*start }
+                Shape {
+                    turn_rad: turn,
+                    a: along(turn) * 0.97,
+                    b: along(turn + std::f64::consts::FRAC_PI_2) * 0.97,
+                    exponent: 2.8,
+                    ..*start
+                }
             })
             .collect()
     } else {
@@ -213,7 +220,12 @@ pub fn algebraic(points: &[Point]) -> Option<Shape> {
         })
         .find(|v| 4.0 * v.x * v.z - v.y * v.y > 0.0)?;
     let a2 = t * a1;
-    conic(a1.x, a1.y, a1.z, a2.x, a2.y, a2.z).map(|s| Shape { centre: (s.centre.to_vec2() * size + mean).to_point(), a: s.a * size, b: s.b * size, ..s })
+    conic(a1.x, a1.y, a1.z, a2.x, a2.y, a2.z).map(|s| Shape {
+        centre: (s.centre.to_vec2() * size + mean).to_point(),
+        a: s.a * size,
+        b: s.b * size,
+        ..s
+    })
 }
 
 /// The ellipse ax² + bxy + cy² + dx + ey + f = 0. None where it is none.
@@ -224,7 +236,7 @@ fn conic(a: f64, b: f64, c: f64, d: f64, e: f64, f: f64) -> Option<Shape> {
     }
     let centre = Point::new((b * e - 2.0 * c * d) / det, (b * d - 2.0 * a * e) / det);
     let rest = a * centre.x.powi(2) + b * centre.x * centre.y + c * centre.y.powi(2) + d * centre.x + e * centre.y + f;
-    let (mean, half) = ((a + c) / 2.0, ((a - c) / 2.0).hypot(b / 2.0));
+    let (mean, half) = (f64::midpoint(a, c), ((a - c) / 2.0).hypot(b / 2.0));
     // Half axes: √(−rest / eigenvalue); the smaller eigenvalue has the longer one.
     let sign = -rest.signum();
     let (small, large) = if sign * mean > 0.0 { (sign * mean - half, sign * mean + half) } else { return None };

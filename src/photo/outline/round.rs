@@ -33,7 +33,8 @@ pub fn p_round(aspect: Vector2<f64>, covariance: Matrix2<f64>) -> f64 {
         let e = (f64::from(i) + 0.5) * step;
         let weight = (prior(e) * step / whole / f64::from(directions)).ln();
         for k in 0..directions {
-            let mean = Vector2::new((TAU * f64::from(k) / f64::from(directions)).cos(), (TAU * f64::from(k) / f64::from(directions)).sin()) * e;
+            let mean =
+                Vector2::new((TAU * f64::from(k) / f64::from(directions)).cos(), (TAU * f64::from(k) / f64::from(directions)).sin()) * e;
             terms.push(weight + density(mean, wide));
         }
     }

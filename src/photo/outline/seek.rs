@@ -108,16 +108,12 @@ fn middles(plane: &Plane, cloth: &Cloth) -> Vec<Point> {
     let disc = |x: usize, y: usize, radius: f64| {
         let (mut piece, mut seen) = (0.0, 0.0);
         let r = radius / cell;
-        let reach = r as isize;
-        for dy in -reach..=reach {
-            let row = y as isize + dy;
-            if row < 0 || row >= h as isize {
-                continue;
-            }
-            let half = (r * r - (dy * dy) as f64).max(0.0).sqrt() as isize;
-            let from = (x as isize - half).clamp(0, w as isize) as usize;
-            let to = (x as isize + half + 1).clamp(0, w as isize) as usize;
-            let i = row as usize * (w + 1);
+        let reach = r as usize;
+        for row in y.saturating_sub(reach)..(y + reach + 1).min(h) {
+            let dy = row.abs_diff(y) as f64;
+            let half = (r * r - dy * dy).max(0.0).sqrt() as usize;
+            let (from, to) = (x.saturating_sub(half).min(w), (x + half + 1).min(w));
+            let i = row * (w + 1);
             let get = |v: &[f32], i: usize| v.get(i).copied().unwrap_or(0.0);
             piece += get(&sums, i + to) - get(&sums, i + from);
             seen += get(&counts, i + to) - get(&counts, i + from);

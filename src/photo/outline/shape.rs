@@ -37,7 +37,13 @@ impl Shape {
         Self { centre, a: radius, b: radius, turn_rad: 0.0, exponent: 2.0 }
     }
 
+    /// Whether the exponent is that of a circle or an ellipse.
+    pub fn is_ellipse(&self) -> bool {
+        self.exponent <= 2.0
+    }
+
     /// The same with its longer axis first and turned by 0 to π.
+    #[must_use]
     pub fn ordered(self) -> Self {
         let (a, b, turn) = if self.a >= self.b { (self.a, self.b, self.turn_rad) } else { (self.b, self.a, self.turn_rad + PI / 2.0) };
         Self { a, b, turn_rad: turn.rem_euclid(PI), ..self }
@@ -46,7 +52,7 @@ impl Shape {
     /// Radius at the direction `angle_rad` from the major axis, and its change with the angle.
     fn radius(&self, angle_rad: f64) -> (f64, f64) {
         let (s, c) = angle_rad.sin_cos();
-        if self.exponent == 2.0 {
+        if self.is_ellipse() {
             let g = (c / self.a).powi(2) + (s / self.b).powi(2);
             let dg = 2.0 * s * c * (1.0 / self.b.powi(2) - 1.0 / self.a.powi(2));
             let r = g.powf(-0.5);
@@ -105,7 +111,7 @@ impl Shape {
         (miss.hypot() * miss.dot(normal).signum(), angle)
     }
 
-    /// Area within, in mm²: 4ab·Γ(1 + 1/n)²/Γ(1 + 2/n), which is πab for n = 2 (Wolfram MathWorld, 'Superellipse', from memory; the ellipse is
+    /// Area within, in mm²: 4ab·Γ(1 + 1/n)²/Γ(1 + 2/n), which is πab for n = 2 (the Lamé curve's area, from memory; the ellipse is
     /// exact).
     pub fn area(&self) -> f64 {
         let n = self.exponent;
@@ -115,7 +121,7 @@ impl Shape {
     /// Perimeter in mm. Circle and ellipse by Ramanujan's second formula (Modular equations and approximations to π, Quart. J. Math. 45, 1914,
     /// 350–372), the superellipse by a polygon of 4096 corners.
     pub fn perimeter(&self) -> f64 {
-        if self.exponent == 2.0 {
+        if self.is_ellipse() {
             let h = ((self.a - self.b) / (self.a + self.b)).powi(2);
             return PI * (self.a + self.b) * (1.0 + 3.0 * h / (10.0 + (4.0 - 3.0 * h).sqrt()));
         }
@@ -126,15 +132,13 @@ impl Shape {
 
     /// Radius of curvature where the curve bends most, in mm: b²/a for an ellipse; for a superellipse the radius of its rounded corner.
     pub fn corner_radius(&self) -> f64 {
-        if self.exponent == 2.0 {
+        if self.is_ellipse() {
             return self.b.min(self.a).powi(2) / self.a.max(self.b);
         }
         let n = 720;
         let points = self.points(n);
         let at = |i: usize| points.get(i % n).copied().unwrap_or_default();
-        (0..n)
-            .map(|i| circumradius(at(i + n - 2), at(i), at(i + 2)))
-            .fold(f64::INFINITY, f64::min)
+        (0..n).map(|i| circumradius(at(i + n - 2), at(i), at(i + 2))).fold(f64::INFINITY, f64::min)
     }
 }
 
