@@ -4,8 +4,8 @@
 #[path = "common/staged.rs"]
 mod staged;
 
-use footring::photo::camera::{FocalFrom, Lens};
-use footring::photo::card::{CardError, CardFit, Shades, find, fit};
+use footring::photo::camera::Believed;
+use footring::photo::card::{CardError, CardFit, Shades, by_straight_edges, find, fit};
 use image::{Rgb, RgbImage};
 use kurbo::Point;
 use staged::{Cloth, Lid, Scene};
@@ -30,12 +30,13 @@ fn scene(cloth: Cloth) -> Scene {
     }
 }
 
-fn usual_lens() -> Lens {
-    Lens::of_35mm(1200.0, 900.0, 27.0).unwrap()
+fn usual() -> Believed {
+    Believed::usual(1200.0, 900.0).unwrap()
 }
 
 fn found(picture: &RgbImage) -> Result<CardFit, CardError> {
-    find(&Shades::of(picture, 1000), &Shades::of(picture, 1200), usual_lens(), FocalFrom::Usual)
+    let (small, whole) = (Shades::of(picture, 1000), Shades::of(picture, 1200));
+    find(&small, &whole, &by_straight_edges(&small, &whole, &usual()))
 }
 
 /// Greatest distance of a found corner from the nearest true one, in pixels.
@@ -79,8 +80,8 @@ fn a_length_in_the_plane_is_right_within_what_the_card_leaves_unsure() {
         let length = |placed: &footring::photo::camera::Placed| {
             Some(vec![(placed.on_plane(ends[0], 0.0)? - placed.on_plane(ends[1], 0.0)?).hypot()])
         };
-        let value = length(&card.placed).unwrap()[0];
-        let sd = card.spread(length).unwrap()[(0, 0)].sqrt();
+        let value = length(&card.camera.placed).unwrap()[0];
+        let sd = card.camera.spread(length).unwrap()[(0, 0)].sqrt();
         assert!((value - 160.0).abs() < 3.0 * sd, "{value} ± {sd} for k1 {k1}");
         assert!(sd < 0.8, "{sd} for k1 {k1}");
         assert!((0.001..0.004).contains(&card.scale_sd()), "{}", card.scale_sd());
@@ -96,7 +97,7 @@ fn corners_given_by_hand_are_moved_onto_the_edges() {
     for (p, (dx, dy)) in given.iter_mut().zip(off) {
         *p += (dx, dy);
     }
-    let card = fit(&Shades::of(&picture, 1200), usual_lens(), FocalFrom::Usual, given).unwrap();
+    let card = fit(&Shades::of(&picture, 1200), &usual(), given).unwrap();
     assert!(corner_error_px(&scene, &card) < 0.25, "{}", corner_error_px(&scene, &card));
 }
 
@@ -110,8 +111,8 @@ fn what_cannot_be_measured_by_is_refused_in_a_sentence() {
     assert_eq!(found(&without.picture()).unwrap_err(), CardError::NoCard);
 
     let whole = Shades::of(&blank, 1200);
-    let lens = Lens::of_35mm(600.0, 400.0, 27.0).unwrap();
-    let by = |corners: [(f64, f64); 4]| fit(&whole, lens, FocalFrom::Usual, corners.map(Point::from)).unwrap_err();
+    let believed = Believed::usual(600.0, 400.0).unwrap();
+    let by = |corners: [(f64, f64); 4]| fit(&whole, &believed, corners.map(Point::from)).unwrap_err();
     assert_eq!(by([(-5.0, 10.0), (300.0, 10.0), (300.0, 200.0), (-5.0, 200.0)]), CardError::CutOff);
     assert_eq!(by([(100.0, 100.0), (300.0, 100.0), (300.0, 300.0), (100.0, 300.0)]), CardError::NotACard);
     assert_eq!(by([(100.0, 100.0), (100.0, 100.0), (100.0, 100.0), (100.0, 100.0)]), CardError::NotACard);

@@ -233,7 +233,16 @@ fn tally(known: &Known<'_>, form: usize, find: &Find, tallies: &mut BTreeMap<(us
                 tallies.entry((form, *at)).or_default().measured.push((m.value, m.plus_minus.abs()));
                 any = true;
             }
-            (Seen::Values(_) | Seen::Measured(_) | Seen::Colour { .. } | Seen::Wording(_) | Seen::NotThere | Seen::NotSure, _) => {}
+            (
+                Seen::Values(_)
+                | Seen::Weighed(_)
+                | Seen::Measured(_)
+                | Seen::Colour { .. }
+                | Seen::Wording(_)
+                | Seen::NotThere
+                | Seen::NotSure,
+                _,
+            ) => {}
         }
     }
     any

@@ -11,6 +11,7 @@ use super::jobs::{Done, Jobs};
 use super::jump::{self, Jump};
 use super::key_book::KeyBookView;
 use super::mark_drawer::MarkDrawerView;
+use super::measuring::{self, MeasuringView};
 use super::photographs::PhotographsView;
 use super::settings::{Settings, Shade};
 use super::tell_apart::TellApartView;
@@ -92,6 +93,7 @@ pub struct Views {
     pub mark_drawer: MarkDrawerView,
     pub daybook: DaybookView,
     pub photographs: PhotographsView,
+    pub measuring: MeasuringView,
     pub jump: Jump,
     pub help_open: bool,
 }
@@ -153,6 +155,7 @@ impl Footring {
             commands: Vec::new(),
         };
         app.views.photographs.start(ctx, &app.settings, &app.data_dir);
+        app.views.measuring.start(&app.data_dir);
         app.count_box(ctx);
         if let Some(dir) = app.opening.clone() {
             key_work::open(&mut app.jobs, ctx, dir, key_work::Because::TheWindowOpened);
@@ -186,7 +189,9 @@ impl Footring {
                 Done::BringIn(done) => self.bring_in_done(done),
                 Done::KeyBook(done) => key_book::take_in(&mut self.views.key_book, done),
                 Done::Photographs(done) => photographs::take_in(&mut self.views.photographs, &self.doc, done, &mut self.commands),
+                Done::Measuring(done) => measuring::take_in(&mut self.views.measuring, done),
                 Done::Broke { doing } => {
+                    measuring::broke(&mut self.views.measuring);
                     self.opening = None;
                     key_book::broke(&mut self.views.key_book);
                     bring_in::broke(&mut self.views.bring_in);
@@ -201,6 +206,7 @@ impl Footring {
             self.commands.push(Command::BringIn(bring_in::Wish::Read(path, crate::key::tables::Options::default())));
         }
         photographs::poll(&mut self.views.photographs, ctx, &mut self.jobs, &self.daybook, &mut self.commands);
+        measuring::poll(&mut self.views.measuring, ctx, &mut self.jobs);
         self.views.photographs.note_folder(&mut self.settings);
         self.carry_out(ctx);
     }
@@ -236,6 +242,7 @@ impl Footring {
             Screen::Daybook => daybook::daybook_ui(ui, doc, &mut views.daybook, &mut views.photographs.thumbs, commands),
         });
         photographs::viewer_ui(ui, doc, &mut views.photographs, commands);
+        measuring::measuring_ui(ui, doc, &mut views.measuring, commands);
         jump::jump_ui(ui, doc, &mut views.jump, commands);
         help::help_ui(ui, &mut views.help_open);
         let ctx = ui.ctx().clone();
@@ -269,7 +276,7 @@ impl Footring {
 
     /// Does what a key asks for.
     pub fn act(&mut self, ctx: &Context, action: Action) {
-        if self.views.photographs.takes(ctx, action) {
+        if self.views.measuring.takes(action) || self.views.photographs.takes(ctx, action) {
             return;
         }
         match action {

@@ -35,6 +35,13 @@ impl Footring {
                 self.screen = Screen::Bench;
                 self.change_hand(name, |hand| hand.piece.see(observation));
             }
+            Command::SeeMeasured(observations) => {
+                self.screen = Screen::Bench;
+                let say = |name: &str| format!("measured on a photograph: {name}");
+                let names: Vec<String> = observations.iter().map(|o| self.doc.key.feature_name(&o.feature)).collect();
+                self.change_hand(say(&names.join(", ")), |hand| observations.into_iter().for_each(|o| hand.piece.see(o)));
+            }
+            Command::MeasureOn(photograph) => self.views.measuring.measure(*photograph, &self.doc),
             Command::TakeBack(feature) => {
                 let name = self.doc.key.feature_name(&feature);
                 self.change_hand(format!("take back {name}"), |hand| hand.piece.observations.retain(|o| o.feature != feature));

@@ -30,6 +30,10 @@ pub enum Screen {
 pub enum Command {
     /// Record what was seen of a feature.
     See(Observation),
+    /// Record what was measured on a photograph: several features in one step.
+    SeeMeasured(Vec<Observation>),
+    /// Measure on a photograph of the piece in hand.
+    MeasureOn(Box<Photograph>),
     /// Take the answer to a feature back.
     TakeBack(FeatureId),
     /// Take the last answer back.

@@ -21,6 +21,7 @@ pub mod jump;
 pub mod key_book;
 pub mod key_work;
 pub mod mark_drawer;
+pub mod measuring;
 pub mod photographs;
 pub mod settings;
 pub mod tell_apart;

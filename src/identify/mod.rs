@@ -39,5 +39,5 @@ pub use answer::{
 pub use candidates::{Candidates, SHELVED};
 pub use index::Index;
 pub use looks::{About, Gain};
-pub use piece::{Measured, Observation, Piece, Seen, Sure};
+pub use piece::{Measured, Observation, Piece, Seen, Sure, weighed};
 pub use settings::Settings;

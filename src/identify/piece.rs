@@ -32,6 +32,9 @@ pub struct Observation {
 pub enum Seen {
     /// One value, or any of several ('either').
     Values(Vec<ValueId>),
+    /// Several values, each with how likely what was measured is on a piece that has it: round 0.2, oval 0.8. Only their proportions matter; a value
+    /// that is not named is as good as excluded.
+    Weighed(Vec<(ValueId, f64)>),
     /// A measurement.
     Measured(Measured),
     /// A colour, matched against the values that have one.
@@ -66,6 +69,14 @@ pub enum Sure {
     Sure,
     /// Probably: four times the slip rate, at most a half.
     Probably,
+}
+
+/// The values that a measurement leaves, likeliest first, with their shares; those below one in a hundred are not worth a word.
+pub fn weighed(weights: &[(ValueId, f64)]) -> Vec<(&ValueId, f64)> {
+    let all: f64 = weights.iter().map(|(_, w)| *w).filter(|w| w.is_finite() && *w > 0.0).sum();
+    let mut shares: Vec<(&ValueId, f64)> = weights.iter().map(|(id, w)| (id, w / all)).filter(|(_, share)| *share >= 0.01).collect();
+    shares.sort_by(|a, b| b.1.total_cmp(&a.1).then_with(|| a.0.cmp(b.0)));
+    shares
 }
 
 impl Piece {

@@ -9,17 +9,19 @@
 
 use super::column::{Column, Kind, Measure, NOT_APPLICABLE, NOT_RECORDED, RECORDED, Values, What};
 use super::measure::default_plus_minus;
-use super::piece::{Observation, Seen, Sure};
+use super::piece::{Observation, Seen, Sure, weighed};
 use super::text::{any_of, measure, number};
 use super::{Agreement, Measured};
 use crate::colour::{Lab, delta_e00};
-use crate::key::ValueId;
+use crate::key::{ValueId, percent};
 
 /// Density of a colour from nowhere in particular: one in so many cubic units of ΔE00. A choice of this program, no source; the colours a
 /// screen can show fill some 800 000 cubic units of CIELAB, which ΔE00 makes smaller where they are strong.
 pub(super) const COLOUR_BROAD: f64 = 1.0 / 100_000.0;
 /// Within so many standard deviations a colour agrees: 95 in 100 of a three-dimensional normal (χ² of 3 degrees, 7.815).
 const COLOUR_WITHIN: f64 = 2.796;
+/// A value agrees with a measurement that is at least so many times as likely on it as on the likeliest value. A choice of this program, no source.
+const WEIGHED_AGREES: f64 = 0.05;
 /// A wording agrees with a mark from this score up. A choice of this program, no source.
 const WORDING_AGREES: f64 = 0.6;
 /// It disagrees all the same with a mark on which it is so many times less likely than on the mark it suits best: letters of a long wording
@@ -76,6 +78,24 @@ pub(super) fn read(column: &Column, observation: &Observation) -> Result<Reading
             let any = seen.len() as f64 / values.k();
             let agrees = |v: usize| seen.contains(&v);
             Ok(of_values(column, values, slip, &Evidence { given: &given, broad: any, outlier: 0.0 }, agrees))
+        }
+        (Kind::Values(values), Seen::Weighed(weights)) => {
+            let mut given = vec![0.0; values.ids.len()];
+            for (id, weight) in weights.iter().filter(|(_, weight)| weight.is_finite() && *weight > 0.0) {
+                if let Some(g) = values.ids.iter().position(|v| v == id).and_then(|v| given.get_mut(v)) {
+                    *g = *weight;
+                }
+            }
+            let most = given.iter().copied().fold(0.0, f64::max);
+            if most <= 0.0 {
+                return Err(Silent::Unfit);
+            }
+            for g in &mut given {
+                *g /= most;
+            }
+            let broad = given.iter().sum::<f64>() / values.k();
+            let agrees = |v: usize| given.get(v).is_some_and(|g| *g >= WEIGHED_AGREES);
+            Ok(of_values(column, values, slip, &Evidence { given: &given, broad, outlier: 0.0 }, agrees))
         }
         (Kind::Values(values), Seen::Colour { lab, spread }) => {
             let spread = if spread.is_finite() { spread.abs() } else { 0.0 };
@@ -215,6 +235,15 @@ pub(super) fn seen_words(column: &Column, observation: &Observation) -> String {
                 .map(|id| values.ids.iter().position(|v| v == id).and_then(|i| values.names.get(i)).map_or(id.as_str(), String::as_str))
                 .collect();
             any_of(&names)
+        }
+        (Seen::Weighed(weights), kind) => {
+            let name = |id: &ValueId| match kind {
+                Kind::Values(values) => values.ids.iter().position(|v| v == id).and_then(|i| values.names.get(i)).cloned(),
+                Kind::Measure(_) => None,
+            };
+            let words = |(id, share): (&ValueId, f64)| format!("{} ({})", name(id).unwrap_or_else(|| id.to_string()), percent(share));
+            let named: Vec<String> = weighed(weights).into_iter().map(words).collect();
+            any_of(&named.iter().map(String::as_str).collect::<Vec<_>>())
         }
         (Seen::Values(ids), Kind::Measure(_)) => any_of(&ids.iter().map(ValueId::as_str).collect::<Vec<_>>()),
         (Seen::Measured(Measured { value, plus_minus }), Kind::Measure(m)) => {

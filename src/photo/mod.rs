@@ -7,6 +7,7 @@
 //! Everything here is a plain function of its arguments: the caller decides on which thread it runs. Nothing here draws on a screen.
 //! Colour profiles inside a file are kept (the bytes are) but not applied: pixels are taken to be sRGB.
 
+mod answers;
 pub mod camera;
 pub mod card;
 mod complete;
@@ -15,8 +16,10 @@ mod edit;
 mod error;
 mod format;
 mod hash;
+mod measure;
 mod open;
 pub mod outline;
+mod overlay;
 mod preview;
 mod progress;
 pub mod sampling;
@@ -24,11 +27,14 @@ pub mod side;
 mod store;
 mod watch;
 
+pub use answers::answers_above;
 pub use edit::{Crop, Edit};
 pub use error::PhotoError;
 pub use format::Format;
 pub use hash::PhotoHash;
+pub use measure::{MeasureError, Prepared, ScaleBy, Scaled};
 pub use open::{Limits, Photo, Source, from_rgba, open};
+pub use overlay::{LineColour, Overlay};
 pub use preview::{apply, preview};
 pub use progress::Progress;
 pub use store::{Kept, Store, StoreError, StoreProblem, WasThere};

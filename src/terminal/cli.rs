@@ -1,5 +1,6 @@
 //! What may be said on the command line.
 
+use super::cli_measure::Measure;
 use clap::{Args, Parser, Subcommand};
 use std::path::PathBuf;
 
@@ -66,6 +67,8 @@ pub enum Verb {
     Mark(Mark),
     /// Read the colour of a glaze or clay from a photograph, and say which of the key's it may be
     Colour(Colour),
+    /// Measure a piece on a photograph with a bank card beside it
+    Measure(Measure),
 }
 
 /// `footring open`

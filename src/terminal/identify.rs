@@ -5,7 +5,7 @@ use super::open_key;
 use super::outcome::{Outcome, Trouble};
 use super::page::{Rows, percent, plain};
 use crate::identify::see::see;
-use crate::identify::{Candidate, Index, Observation, Piece, Seen, Shelf, Standing, Sure, Verdict};
+use crate::identify::{Candidate, Index, Observation, Piece, Seen, Shelf, Standing, Sure, Verdict, weighed};
 use crate::key::{Key, ValueId, Words};
 use serde::Serialize;
 use std::io::Write;
@@ -142,6 +142,7 @@ fn value_of(key: &Key, observation: &Observation) -> String {
     let name = |id: &ValueId| names.iter().find(|(known, _)| known == id).map_or_else(|| id.to_string(), |(_, name)| name.clone());
     let value = match &observation.seen {
         Seen::Values(values) => values.iter().map(name).collect::<Vec<_>>().join("|"),
+        Seen::Weighed(weights) => weighed(weights).into_iter().map(|(id, _)| name(id)).collect::<Vec<_>>().join("|"),
         Seen::Measured(measured) => format!("{}±{}", measured.value, measured.plus_minus),
         Seen::Colour { lab, .. } => format!("lab({}, {}, {})", lab.l, lab.a, lab.b),
         Seen::Wording(text) => text.clone(),

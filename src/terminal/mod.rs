@@ -6,6 +6,7 @@
 mod alone;
 mod check;
 mod cli;
+mod cli_measure;
 mod colour;
 mod date;
 mod display;
@@ -14,6 +15,7 @@ mod health;
 mod identify;
 mod import;
 mod mark;
+mod measure;
 mod open_key;
 mod open_table;
 mod outcome;
@@ -26,6 +28,7 @@ mod tell;
 mod trial;
 
 pub use cli::{Call, Check, Cli, Colour, Date, Export, Health, Identify, Import, Mark, Open, Sequence, Sort, Tell, Trial, Verb};
+pub use cli_measure::{Measure, View};
 pub use display::no_display;
 pub use outcome::Outcome;
 pub use page::say;
@@ -67,6 +70,7 @@ pub fn run(verb: &Verb, out: &mut dyn Write, err: &mut dyn Write) -> Outcome {
         Verb::Sort(sort) => sort::run(sort, out, err),
         Verb::Date(date) => date::run(date, out, err),
         Verb::Mark(mark) => mark::run(mark, out, err),
+        Verb::Measure(measure) => measure::run(measure, out, err),
     };
     match result.and_then(|outcome| out.flush().map(|()| outcome).map_err(Trouble::from)) {
         Ok(outcome) => outcome,

@@ -13,6 +13,7 @@ pub(crate) enum Cloth {
     Dark,
     Newsprint,
     Linen,
+    Gingham,
 }
 
 /// A lid's outline in plan: half long side, half short side, exponent of the superellipse, angle.
@@ -63,6 +64,16 @@ fn turn(t: (f64, f64, f64)) -> [[f64; 3]; 3] {
     mul(mul(mul(x, y), z), [[1.0, 0.0, 0.0], [0.0, -1.0, 0.0], [0.0, 0.0, -1.0]])
 }
 
+/// Light of a number of the file (IEC 61966-2-1), and the number of a light.
+fn light(c: f64) -> f64 {
+    let c = c.clamp(0.0, 255.0) / 255.0;
+    if c <= 0.040_45 { c / 12.92 } else { ((c + 0.055) / 1.055).powf(2.4) }
+}
+
+fn number(l: f64) -> f64 {
+    255.0 * if l <= 0.003_130_8 { 12.92 * l } else { 1.055 * l.powf(1.0 / 2.4) - 0.055 }
+}
+
 impl Scene {
     /// The pixel of a point of the card's plane.
     pub(crate) fn pixel(&self, x: f64, y: f64) -> (f64, f64) {
@@ -109,6 +120,13 @@ impl Scene {
             Cloth::Linen => {
                 let weave = if (grid(1.3).0 + grid(1.3).1) % 2 == 0 { 7.0 } else { -7.0 };
                 [188.0, 172.0, 146.0].map(|c| c + weave + 14.0 * (hash(grid(1.3).0, grid(1.3).1) - 0.5))
+            }
+            Cloth::Gingham => {
+                let stripe = |at: f64| f64::from(u8::from((at / 9.0).rem_euclid(2.0) < 1.0));
+                let (turned_x, turned_y) = (0.92 * x + 0.39 * y, 0.92 * y - 0.39 * x);
+                let blue = f64::midpoint(stripe(turned_x), stripe(turned_y));
+                let grain = 8.0 * (hash(grid(0.9).0, grid(0.9).1) - 0.5);
+                [232.0 - 170.0 * blue + grain, 230.0 - 140.0 * blue + grain, 226.0 - 60.0 * blue + grain]
             }
             Cloth::Newsprint => {
                 let (row, within) = ((y / 3.2).floor(), (y / 3.2).rem_euclid(1.0));
@@ -166,12 +184,13 @@ impl Scene {
                 let mut sum = [0.0; 3];
                 for i in 0..4 {
                     let (x, y) = self.plane(&m, column as f64 + f64::from(i % 2) / 2.0 + 0.25, row as f64 + f64::from(i / 2) / 2.0 + 0.25);
+                    // A lens gathers light, not the numbers of a file.
                     for (s, c) in sum.iter_mut().zip(self.colour(x, y)) {
-                        *s += c / 4.0;
+                        *s += light(c) / 4.0;
                     }
                 }
                 let mut grain = || (0..4).map(|_| dice.random::<f64>() - 0.5).sum::<f64>() * 1.73 * self.noise;
-                *pixel = sum.map(|c| (c + grain()).clamp(0.0, 255.0) as u8);
+                *pixel = sum.map(|c| (number(c) + grain()).clamp(0.0, 255.0) as u8);
             }
         });
         RgbImage::from_raw(self.width, self.height, raw).unwrap_or_else(|| RgbImage::from_pixel(1, 1, Rgb([0; 3])))

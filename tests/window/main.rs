@@ -9,7 +9,10 @@ mod desk;
 mod key_book;
 mod key_health;
 mod mark_drawer;
+mod measuring;
 mod photographs;
 mod pictures;
+#[path = "../common/staged.rs"]
+mod staged;
 mod tell_apart;
 mod walk_through;

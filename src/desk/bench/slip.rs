@@ -8,8 +8,8 @@ use crate::desk::document::Document;
 use crate::desk::icons::Icon;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, button, chip, icon_button, main_button, remark};
-use crate::identify::{Observation, Seen, Sure, VerdictState};
-use crate::key::{Feature, FeatureKind, Part, capital};
+use crate::identify::{Observation, Seen, Sure, VerdictState, weighed};
+use crate::key::{Feature, FeatureKind, Part, ValueId, capital, percent};
 use egui::{Align, FontId, Layout, Margin, Rect, RichText, Role, ScrollArea, Sense, Stroke, TextEdit, Ui, Vec2, WidgetInfo, pos2, vec2};
 
 /// A text that is being typed, given to the document when it is left.
@@ -35,6 +35,12 @@ pub fn in_words(doc: &Document, observation: &Observation) -> String {
                 })
                 .collect();
             names.join(" or ")
+        }
+        Seen::Weighed(weights) => {
+            let named = doc.key.values_of(feature);
+            let name = |id: &ValueId| named.iter().find(|(known, _)| known == id).map_or_else(|| id.to_string(), |(_, name)| name.clone());
+            let shares = weighed(weights).into_iter().map(|(id, share)| format!("{} {}", name(id), percent(share)));
+            shares.collect::<Vec<_>>().join(", ")
         }
         Seen::Measured(measured) => format!("{} ± {} {unit}", trim(measured.value), trim(measured.plus_minus)).trim_end().to_owned(),
         Seen::Colour { lab, .. } => format!("L* {} a* {} b* {}", trim(lab.l), trim(lab.a), trim(lab.b)),

@@ -4,7 +4,7 @@
 
 use crate::colour::Lab;
 use crate::desk::document::Document;
-use crate::identify::Seen;
+use crate::identify::{Seen, weighed};
 use crate::key::shape::{Drawing, Finial, FinialKind, FootKind, Handle, HandleAt, HandleKind, Point, Shape, Spout, SpoutKind, Surface};
 use crate::key::{Dimension, Feature, FeatureKind, Form, Key, Part};
 use std::collections::BTreeMap;
@@ -80,6 +80,13 @@ impl Sketch {
                 self.say_drawing(feature.part, &value.drawing);
                 if let Some(lab) = value.lab {
                     self.clay = Some(lab);
+                }
+            }
+            (FeatureKind::Choice(values), Seen::Weighed(weights)) => {
+                // Drawn as the likeliest, where it is by far.
+                let likeliest = weighed(weights).first().filter(|(_, share)| *share >= 0.9).map(|(id, _)| *id);
+                if let Some(value) = values.iter().find(|value| Some(&value.id) == likeliest) {
+                    self.say_drawing(feature.part, &value.drawing);
                 }
             }
             (FeatureKind::Choice(_), Seen::Colour { lab, .. }) => self.clay = Some(*lab),

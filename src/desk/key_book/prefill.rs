@@ -3,7 +3,7 @@
 use super::draft::draw;
 use crate::desk::board::sketch::Sketch;
 use crate::desk::document::Document;
-use crate::identify::Seen;
+use crate::identify::{Seen, weighed};
 use crate::key::shape::{Point, Shape};
 use crate::key::{DecorationId, FeatureKind, Form, FormId, GlazeId, Held, How, MarkId, Often, Part, Record, Years};
 use indexmap::IndexMap;
@@ -53,6 +53,10 @@ pub(super) fn from_hand(doc: &Document) -> Form {
                     form.marks.push(held(MarkId::new(one.as_str())));
                     continue;
                 }
+                _ => continue,
+            },
+            Seen::Weighed(weights) => match weighed(weights).first() {
+                Some((likeliest, share)) if *share >= 0.95 => Record::Always((*likeliest).clone()),
                 _ => continue,
             },
             Seen::Measured(measured) => {

@@ -112,7 +112,7 @@ pub(super) fn framing_ui(ui: &mut Ui, framing: &mut Framing, picture: Rect) {
 }
 
 /// By how many pixels a part was dragged, or moved with the arrow keys while it has the focus (with Shift, ten times as far).
-fn moved(ui: &Ui, response: &Response, points_from_px: f32) -> Vec2 {
+pub(in crate::desk) fn moved(ui: &Ui, response: &Response, points_from_px: f32) -> Vec2 {
     let mut by = if response.dragged() { response.drag_delta() / points_from_px.max(1e-6) } else { Vec2::ZERO };
     if response.has_focus() {
         // The arrows are for moving, not for going to the next target.

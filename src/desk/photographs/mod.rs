@@ -10,6 +10,7 @@ mod view;
 mod viewer;
 mod work;
 
+pub(super) use crop::moved;
 pub use strip::strip_ui;
 pub use thumbs::{Shown, Thumbs};
 pub use view::{PhotographsView, poll, take_in};

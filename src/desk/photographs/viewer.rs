@@ -159,12 +159,18 @@ struct Asked {
     caption: Option<String>,
     go: Option<usize>,
     remove: Option<usize>,
+    measure: bool,
     close: bool,
 }
 
 fn carry_out(viewer: &mut Viewer, mut list: Vec<Photograph>, asked: Asked, commands: &mut Vec<Command>) {
     // A caption that was being typed is not lost by closing or going on.
-    let leaving = asked.close || asked.go.is_some();
+    let leaving = asked.close || asked.measure || asked.go.is_some();
+    if asked.measure
+        && let Some(photograph) = list.get(viewer.index)
+    {
+        commands.push(Command::MeasureOn(Box::new(photograph.clone())));
+    }
     let caption = asked.caption.or_else(|| {
         let typed = leaving.then(|| viewer.caption.text.clone())?;
         let (of, was) = viewer.caption.of.as_ref()?;
@@ -193,7 +199,7 @@ fn carry_out(viewer: &mut Viewer, mut list: Vec<Photograph>, asked: Asked, comma
     if let Some(index) = asked.go.filter(|index| *index < list.len()) {
         viewer.show(index);
     }
-    if asked.close || list.is_empty() {
+    if asked.close || asked.measure || list.is_empty() {
         viewer.index = usize::MAX;
     }
     if let Some(name) = name {
@@ -367,6 +373,8 @@ fn foot_ui(ui: &mut Ui, viewer: &mut Viewer, photograph: &Photograph, _count: us
         if button(ui, Icon::Crop, "Crop").on_hover_text("C").clicked() {
             begin_crop(viewer, photograph);
         }
+        let measure = button(ui, Icon::Rule, "Measure").on_hover_text("With a bank card or a ruler beside the piece, seen from above (L)");
+        asked.measure |= measure.clicked();
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             if button(ui, Icon::Remove, "Take it away")
                 .on_hover_text("Undo brings it back; the picture itself stays in the daybook's folder")
@@ -438,6 +446,7 @@ fn keys(ui: &Ui, viewer: &mut Viewer, photograph: &Photograph, asked: &mut Asked
         if plain(Key::C) {
             begin_crop(viewer, photograph);
         }
+        asked.measure |= plain(Key::L);
         if plain(Key::PageDown) {
             asked.go = Some(viewer.index + 1);
         }

@@ -1,0 +1,218 @@
+//! The measuring view while it is open: its state, its jobs, its keys.
+
+use super::canvas::{Tool, canvas_ui};
+use super::panel::panel_ui;
+use super::setup::{Setup, Steps};
+use super::work::{self, Done, Found, Opened};
+use crate::daybook::Photograph;
+use crate::desk::action::Action;
+use crate::desk::command::Command;
+use crate::desk::document::Document;
+use crate::desk::jobs::{Done as JobDone, Jobs, Progress};
+use crate::desk::widgets;
+use crate::key::{FeatureId, Part};
+use crate::photo::{Prepared, Store};
+use egui::{Context, Modal, Rect, TextureHandle, TextureOptions, Ui, Vec2, pos2, vec2};
+use std::collections::BTreeSet;
+use std::path::Path;
+use std::sync::Arc;
+
+/// Width of the panel beside the picture, in points.
+const PANEL: f32 = 330.0;
+
+/// The measuring view.
+#[derive(Debug, Default)]
+pub struct MeasuringView {
+    store: Option<Store>,
+    pub(super) open: Option<Open>,
+}
+
+/// A photograph that is being measured on.
+pub(super) struct Open {
+    pub(super) photograph: Photograph,
+    pub(super) picture: Picture,
+    pub(super) steps: Steps,
+    pub(super) tool: Tool,
+    /// 1 shows all of it.
+    pub(super) zoom: f32,
+    pub(super) pan: Vec2,
+    /// Deviations of the rim are drawn, many times enlarged.
+    pub(super) residuals: bool,
+    /// Features that are not to be answered.
+    pub(super) left_out: BTreeSet<FeatureId>,
+    /// The length between the two points as it is typed.
+    pub(super) length: String,
+    pub(super) found: Option<Box<Found>>,
+    /// The setup that `found` or the running job belongs to.
+    measured: Option<Setup>,
+    running: Option<(u64, Progress)>,
+    number: u64,
+    asked: bool,
+    closing: bool,
+}
+
+/// The photograph for the screen and for measuring.
+pub(super) enum Picture {
+    Opening,
+    Ready {
+        texture: TextureHandle,
+        size: (u32, u32),
+        prepared: Arc<Prepared>,
+    },
+    /// Came from a job and goes to the graphics card with the next frame.
+    Arrived(Box<Opened>),
+    Failed(String),
+}
+
+impl std::fmt::Debug for Open {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "Open({})", self.photograph.name)
+    }
+}
+
+impl MeasuringView {
+    /// Where photographs are kept.
+    pub fn start(&mut self, data_dir: &Path) {
+        self.store = Some(Store::at(&data_dir.join("daybook")));
+    }
+
+    /// Opens a photograph to measure on. A piece that is said to have lost its lid shows its base.
+    pub fn measure(&mut self, photograph: Photograph, doc: &Document) {
+        let part = if doc.is_missing(Part::Lid) { Part::Body } else { Part::Lid };
+        self.open = Some(Open {
+            photograph,
+            picture: Picture::Opening,
+            steps: Steps::new(part),
+            tool: Tool::Hand,
+            zoom: 1.0,
+            pan: Vec2::ZERO,
+            residuals: false,
+            left_out: BTreeSet::new(),
+            length: "100".to_owned(),
+            found: None,
+            measured: None,
+            running: None,
+            number: 0,
+            asked: false,
+            closing: false,
+        });
+    }
+
+    /// True while a photograph is measured on.
+    pub fn is_open(&self) -> bool {
+        self.open.is_some()
+    }
+
+    /// Lets the open view have an action before the screen below it. True where it took it.
+    pub fn takes(&mut self, action: Action) -> bool {
+        let Some(open) = &mut self.open else { return false };
+        match action {
+            Action::Undo => open.steps.undo(),
+            Action::Redo => open.steps.redo(),
+            Action::CloseCard if open.tool != Tool::Hand => open.tool = Tool::Hand,
+            Action::CloseCard => open.closing = true,
+            Action::NextLook | Action::TakeBack | Action::PutInDaybook | Action::NewPiece => {}
+            _ => return false,
+        }
+        true
+    }
+}
+
+/// Takes in what a job has done.
+pub fn take_in(view: &mut MeasuringView, done: Done) {
+    let Some(open) = &mut view.open else { return };
+    match done {
+        Done::Opened(hash, made) if hash == open.photograph.hash => {
+            open.picture = match made {
+                Ok(opened) => Picture::Arrived(Box::new(opened)),
+                Err(why) => Picture::Failed(why),
+            };
+        }
+        Done::Measured(number, found) if open.running.as_ref().is_some_and(|(n, _)| *n == number) => {
+            open.running = None;
+            open.found = Some(found);
+        }
+        Done::Opened(..) | Done::Measured(..) => {}
+    }
+}
+
+/// A job broke off.
+pub fn broke(view: &mut MeasuringView) {
+    if let Some(open) = &mut view.open {
+        open.running = None;
+        if matches!(open.picture, Picture::Opening) {
+            open.picture = Picture::Failed("the picture could not be opened".to_owned());
+        }
+    }
+}
+
+/// Starts the jobs that are due. Called before each frame.
+pub fn poll(view: &mut MeasuringView, ctx: &Context, jobs: &mut Jobs) {
+    let (Some(open), Some(store)) = (&mut view.open, view.store.clone()) else { return };
+    if open.closing {
+        if let Some((_, progress)) = &open.running {
+            progress.cancel();
+        }
+        view.open = None;
+        return;
+    }
+    if !std::mem::replace(&mut open.asked, true) {
+        let most = ctx.input(|input| input.max_texture_side).min(4096) as u32;
+        let photograph = open.photograph.clone();
+        let doing = format!("Opening {}", photograph.name);
+        jobs.start(ctx, doing, move |progress| JobDone::Measuring(work::open(&photograph, &store, most, progress)));
+    }
+    if let Picture::Arrived(_) = open.picture
+        && let Picture::Arrived(opened) = std::mem::replace(&mut open.picture, Picture::Opening)
+    {
+        let texture = ctx.load_texture("photograph to measure", opened.picture, TextureOptions::LINEAR);
+        open.picture = Picture::Ready { texture, size: opened.size, prepared: opened.prepared };
+    }
+    let Picture::Ready { prepared, .. } = &open.picture else { return };
+    let now = open.steps.now();
+    let outline_of = |setup: &Setup| Setup { part: Part::Lid, ..setup.clone() };
+    // Whether it is a lid or a body changes what is answered, not what is measured.
+    if open.measured.as_ref().is_some_and(|measured| outline_of(measured) == outline_of(now)) {
+        return;
+    }
+    if let Some((_, progress)) = open.running.take() {
+        progress.cancel();
+    }
+    let known = open.found.as_ref().filter(|found| found.by == now.scale).and_then(|found| found.scaled.as_ref().ok()).cloned();
+    open.number += 1;
+    let (number, setup, prepared) = (open.number, now.clone(), Arc::clone(prepared));
+    open.measured = Some(setup.clone());
+    jobs.start(ctx, "Measuring", move |progress| JobDone::Measuring(work::measure(number, &prepared, &setup, known, progress)));
+    open.running = jobs.running().last().map(|job| (number, job.progress.clone()));
+}
+
+impl Open {
+    /// True while something is being measured.
+    pub(super) fn is_working(&self) -> bool {
+        self.running.is_some()
+    }
+
+    pub(super) fn close(&mut self) {
+        self.closing = true;
+    }
+}
+
+/// Draws the view while it is open.
+pub fn measuring_ui(ui: &mut Ui, doc: &Document, view: &mut MeasuringView, commands: &mut Vec<Command>) {
+    let Some(open) = &mut view.open else { return };
+    let room = ui.ctx().content_rect().shrink(14.0);
+    let response = Modal::new(widgets::id("measuring")).show(ui.ctx(), |ui| {
+        let size = room.size() - vec2(24.0, 24.0);
+        ui.set_min_size(size);
+        ui.set_max_size(size);
+        let all = ui.max_rect();
+        let panel = PANEL.min(0.45 * all.width());
+        let beside = Rect::from_min_max(pos2(all.right() - panel, all.top()), all.max);
+        let canvas = Rect::from_min_max(all.min, pos2(beside.left() - 12.0, all.bottom()));
+        canvas_ui(ui, open, canvas);
+        widgets::in_rect(ui, "measures", beside, |ui| panel_ui(ui, doc, open, commands));
+    });
+    if response.should_close() && open.tool == Tool::Hand {
+        open.close();
+    }
+}

@@ -1,0 +1,77 @@
+//! What may be said to `footring measure`.
+
+use clap::{Args, ValueEnum};
+use kurbo::Point;
+use std::path::PathBuf;
+
+/// From where the photograph was taken.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum View {
+    /// From above, the card lying in the plane of the rim: is it round or oval, and how large
+    Above,
+}
+
+/// `footring measure`
+#[derive(Debug, Clone, PartialEq, Args)]
+#[command(after_help = "Examples:\n  \
+    footring measure lid.jpg --view above --overlay seen.png\n  \
+    footring measure lid.jpg --view above --card '473,649 349,421 220,516 335,744' --json\n  \
+    footring measure lid.jpg --view above --scale-mm 150 --points '300,900 900,905'\n\n\
+    The card is any bank card (ISO/IEC 7810 ID-1, 85.60 × 53.98 mm). Without --card and --scale-mm it is looked for. What stands behind ± holds in 95 of \
+    100 cases. With --scale-mm the tilt of the camera is not known, and the ± says so.")]
+pub struct Measure {
+    /// The photograph: JPEG, PNG, WebP or TIFF
+    pub photo: PathBuf,
+    /// From where it was taken
+    #[arg(long, value_enum)]
+    pub view: View,
+    /// The four corners of the card in pixels, where its straight edges would meet: "x,y x,y x,y x,y"
+    #[arg(long, value_name = "CORNERS", value_parser = four)]
+    pub card: Option<[Point; 4]>,
+    /// A length in mm between the two --points, in place of a card
+    #[arg(long, value_name = "MM", requires = "points", conflicts_with = "card")]
+    pub scale_mm: Option<f64>,
+    /// The two ends of that length in pixels: "x,y x,y"
+    #[arg(long, value_name = "POINTS", requires = "scale_mm", value_parser = two)]
+    pub points: Option<[Point; 2]>,
+    /// How far the rim lies above the card, in mm
+    #[arg(long, value_name = "MM", default_value_t = 0.0, allow_negative_numbers = true, value_parser = rim_height)]
+    pub rim_height_mm: f64,
+    /// Write a copy of the photograph with what was seen drawn over it, as PNG
+    #[arg(long, value_name = "FILE")]
+    pub overlay: Option<PathBuf>,
+    /// Print JSON for another program
+    #[arg(long)]
+    pub json: bool,
+}
+
+fn points(text: &str, most: usize) -> Result<Vec<Point>, String> {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    if words.len() != most {
+        return Err(format!("that is {} points, not {most} (write them as \"x,y x,y …\", in pixels from the top left)", words.len()));
+    }
+    words
+        .into_iter()
+        .map(|word| {
+            let number = |s: &str| s.parse::<f64>().ok().filter(|n| n.is_finite());
+            word.split_once(',')
+                .and_then(|(x, y)| Some(Point::new(number(x)?, number(y)?)))
+                .ok_or_else(|| format!("'{word}' is not a point (write 120,85.5)"))
+        })
+        .collect()
+}
+
+fn four(text: &str) -> Result<[Point; 4], String> {
+    points(text, 4)?.try_into().map_err(|got: Vec<Point>| format!("four points are needed, not {}", got.len()))
+}
+
+fn two(text: &str) -> Result<[Point; 2], String> {
+    points(text, 2)?.try_into().map_err(|got: Vec<Point>| format!("two points are needed, not {}", got.len()))
+}
+
+fn rim_height(text: &str) -> Result<f64, String> {
+    text.parse::<f64>()
+        .ok()
+        .filter(|n| (-200.0..=400.0).contains(n))
+        .ok_or_else(|| "that is not a height from -200 to 400 mm (write 12.5)".to_owned())
+}

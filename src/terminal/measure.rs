@@ -1,0 +1,146 @@
+//! `footring measure`
+
+use super::cli_measure::{Measure as Asked, View};
+use super::outcome::{Outcome, Trouble};
+use super::page::{percent, plain, say};
+use crate::photo::camera::Measured;
+use crate::photo::outline::{Above, AboveOptions, Model};
+use crate::photo::{Limits, Overlay, Photo, Prepared, Progress, ScaleBy, Scaled, Source, open};
+use kurbo::Point;
+use serde::Serialize;
+use std::io::Write;
+
+pub(super) fn run(asked: &Asked, out: &mut dyn Write, err: &mut dyn Write) -> Result<Outcome, Trouble> {
+    let progress = Progress::new();
+    let photo = open(Source::Path(asked.photo.clone()), &Limits::USUAL, &progress).map_err(|e| Trouble::Problem(e.to_string()))?;
+    for note in photo.notes() {
+        say(err, note);
+    }
+    let wrong = |e: crate::photo::MeasureError| Trouble::Problem(format!("'{}': {e}", photo.name()));
+    let prepared = Prepared::of(&photo, &progress).map_err(wrong)?;
+    let by = match (asked.card, asked.scale_mm.zip(asked.points)) {
+        (Some(corners), _) => ScaleBy::Corners(corners),
+        (None, Some((mm, points))) => ScaleBy::Length(points, mm),
+        (None, None) => ScaleBy::FoundCard,
+    };
+    let scaled = prepared.scaled(&by).map_err(wrong)?;
+    match asked.view {
+        View::Above => {
+            let options = AboveOptions { rim_height_mm: asked.rim_height_mm, ..AboveOptions::default() };
+            let found = prepared.above(&scaled, &options, &Progress::new()).map_err(wrong)?;
+            if let Some(file) = &asked.overlay {
+                save_overlay(&photo, &scaled, &found, file)?;
+            }
+            if asked.json { super::json(&AboveReport::of(&scaled, &found), out) } else { print_above(&scaled, &found, out) }
+        }
+    }
+}
+
+#[derive(Serialize)]
+struct AboveReport {
+    view: &'static str,
+    /// Corners of the card, round it; null where there was none.
+    card_px: Option<[[f64; 2]; 4]>,
+    /// Relative standard deviation of a length beside the card.
+    scale_sd: f64,
+    outline: Outline,
+    centre_px: [f64; 2],
+    /// Robust standard deviation of the rim's points about the curve.
+    residual_mm: f64,
+    /// Share of the outline at which an edge was seen.
+    seen: f64,
+    outline_px: Vec<[f64; 2]>,
+}
+
+#[derive(Serialize)]
+struct Outline {
+    model: Model,
+    major_mm: f64,
+    minor_mm: f64,
+    /// The larger of the two axes' standard deviations.
+    sd_mm: f64,
+    major_sd_mm: f64,
+    minor_sd_mm: f64,
+    aspect: f64,
+    aspect_sd: f64,
+    p_round: f64,
+    p_cornered: f64,
+    exponent: Option<f64>,
+    corner_mm: f64,
+    area_mm2: f64,
+    perimeter_mm: f64,
+}
+
+impl AboveReport {
+    fn of(scaled: &Scaled, found: &Above) -> Self {
+        let pair = |p: &Point| [p.x, p.y];
+        Self {
+            view: "above",
+            card_px: scaled.card.as_ref().map(|card| card.corners_px.map(|p| [p.x, p.y])),
+            scale_sd: scaled.scale_sd,
+            outline: Outline {
+                model: found.model,
+                major_mm: found.major_mm.value,
+                minor_mm: found.minor_mm.value,
+                sd_mm: found.major_mm.sd.max(found.minor_mm.sd),
+                major_sd_mm: found.major_mm.sd,
+                minor_sd_mm: found.minor_mm.sd,
+                aspect: found.aspect.value,
+                aspect_sd: found.aspect.sd,
+                p_round: found.p_round,
+                p_cornered: found.p_cornered,
+                exponent: (found.model == Model::Superellipse).then_some(found.exponent.value),
+                corner_mm: found.corner_mm.value,
+                area_mm2: found.area_mm2.value,
+                perimeter_mm: found.perimeter_mm.value,
+            },
+            centre_px: pair(&found.centre_px),
+            residual_mm: found.residual_mm,
+            seen: found.seen,
+            outline_px: found.outline_px.iter().map(pair).collect(),
+        }
+    }
+}
+
+fn print_above(scaled: &Scaled, found: &Above, out: &mut dyn Write) -> Result<Outcome, Trouble> {
+    let mut line = |name: &str, text: String| writeln!(out, "{}", plain(&format!("{name:<13}{text}")));
+    let shape = match found.model {
+        Model::Circle => "round",
+        Model::Ellipse => "oval",
+        Model::Superellipse => "rounded square or oblong",
+    };
+    line("outline", format!("{shape} (round with {})", percent(found.p_round)))?;
+    let mm = |m: Measured| format!("{m} mm");
+    line("major axis", mm(found.major_mm))?;
+    line("minor axis", mm(found.minor_mm))?;
+    line("aspect", format!("{:.3} ± {:.3}", found.aspect.value, found.aspect.plus_minus()))?;
+    if found.model == Model::Superellipse {
+        line("corners", mm(found.corner_mm))?;
+    }
+    line("perimeter", mm(found.perimeter_mm))?;
+    let cm2 = Measured::new(found.area_mm2.value / 100.0, found.area_mm2.sd / 100.0);
+    line("area", format!("{cm2} cm²"))?;
+    line("seen", format!("{} of the outline, {:.2} mm beside the curve", percent(found.seen), found.residual_mm))?;
+    let by = if scaled.card.is_some() { "by the card" } else { "by the length given; the tilt of the camera is not known" };
+    line("scale", format!("± {:.2} % {by}", 200.0 * scaled.scale_sd))?;
+    Ok(Outcome::Well)
+}
+
+/// Orange for the card, light blue for the outline and its axes: told apart by all kinds of colour sight.
+fn save_overlay(photo: &Photo, scaled: &Scaled, found: &Above, file: &std::path::Path) -> Result<(), Trouble> {
+    const CARD: [u8; 3] = [230, 159, 0];
+    const OUTLINE: [u8; 3] = [86, 200, 255];
+    let mut overlay = Overlay::of(photo.pixels());
+    if let Some(card) = &scaled.card {
+        let [a, b, c, d] = card.corners_px;
+        overlay.line(&[a, b, c, d, a], CARD);
+    }
+    let mut round = found.outline_px.clone();
+    round.extend(found.outline_px.first().copied());
+    overlay.line(&round, OUTLINE);
+    overlay.cross(found.centre_px, OUTLINE);
+    overlay
+        .picture()
+        .save_with_format(file, image::ImageFormat::Png)
+        .map_err(|e| Trouble::Misuse(format!("'{}' can't be written: {e}", file.display())))
+}

@@ -1,0 +1,165 @@
+//! The outline from above in made-up photographs: which curve, how large, how sure, and what is refused.
+#![expect(clippy::unwrap_used, reason = "tests")]
+
+#[path = "common/staged.rs"]
+mod staged;
+
+use footring::photo::outline::{Above, AboveOptions, Model, OutlineError, Says, Shape, Stroke};
+use footring::photo::{Limits, MeasureError, Photo, Prepared, Progress, ScaleBy, from_rgba};
+use image::{Rgb, RgbImage};
+use kurbo::Point;
+use staged::{Cloth, Lid, Scene};
+
+const ROUND: Lid = Lid { a_mm: 80.0, b_mm: 80.0, exponent: 2.0, angle_rad: 0.0, at_mm: (128.0, 2.0), rgb: [150.0, 96.0, 52.0], warp: 0.0 };
+
+fn scene(cloth: Cloth, lid: Lid) -> Scene {
+    Scene {
+        width: 1200,
+        height: 900,
+        focal_35: 27.0,
+        k1: 0.003,
+        tilt: (0.16, -0.10, 0.2),
+        shift_mm: (-62.0, 4.0, 330.0),
+        cloth,
+        card_rgb: [246.0, 246.0, 244.0],
+        patterned: true,
+        card: true,
+        lid: Some(lid),
+        noise: 2.0,
+        shadow: true,
+        seed: 11,
+    }
+}
+
+fn photo(picture: &RgbImage) -> Photo {
+    let rgba: Vec<u8> = picture.pixels().flat_map(|p| [p.0[0], p.0[1], p.0[2], 255]).collect();
+    from_rgba("staged.png", picture.width() as usize, picture.height() as usize, &rgba, &Limits::USUAL).unwrap()
+}
+
+fn prepared(picture: &RgbImage) -> Prepared {
+    Prepared::of(&photo(picture), &Progress::new()).unwrap()
+}
+
+fn measured(scene: &Scene, options: &AboveOptions) -> Result<Above, MeasureError> {
+    let prepared = prepared(&scene.picture());
+    let scaled = prepared.scaled(&ScaleBy::FoundCard)?;
+    prepared.above(&scaled, options, &Progress::new())
+}
+
+/// Both axes lie within three standard deviations of the truth, and these are small.
+fn holds(found: &Above, lid: &Lid, what: &str) {
+    for (measured, truth) in [(found.major_mm, 2.0 * lid.a_mm), (found.minor_mm, 2.0 * lid.b_mm)] {
+        let miss = measured.value - truth;
+        assert!(miss.abs() < 3.0 * measured.sd, "{what}: {measured} for {truth}");
+        assert!(measured.sd < 1.0, "{what}: {measured}");
+        assert!(miss.abs() < 1.2, "{what}: {measured} for {truth}");
+    }
+}
+
+#[test]
+fn round_lids_are_round_and_of_their_size_on_every_cloth() {
+    for (cloth, rgb) in [
+        (Cloth::Linen, [150.0, 96.0, 52.0]),
+        (Cloth::Pale, [238.0, 236.0, 230.0]),
+        (Cloth::Dark, [34.0, 32.0, 34.0]),
+        (Cloth::Newsprint, [96.0, 120.0, 90.0]),
+        (Cloth::Gingham, [120.0, 150.0, 190.0]),
+    ] {
+        let lid = Lid { rgb, ..ROUND };
+        let found = measured(&scene(cloth, lid), &AboveOptions::default()).unwrap();
+        let what = format!("{cloth:?}");
+        holds(&found, &lid, &what);
+        assert_eq!(found.model, Model::Circle, "{what}");
+        assert!(found.p_round > 0.9, "{what}: {}", found.p_round);
+    }
+}
+
+#[test]
+fn ovals_are_told_from_warped_rounds() {
+    let oval = Lid { a_mm: 82.0, b_mm: 82.0 / 1.05, angle_rad: 0.6, ..ROUND };
+    let found = measured(&scene(Cloth::Linen, oval), &AboveOptions::default()).unwrap();
+    holds(&found, &oval, "oval by 1.05");
+    assert_eq!(found.model, Model::Ellipse);
+    assert!(found.p_round < 0.1, "{}", found.p_round);
+
+    let warped = Lid { warp: 0.004, ..ROUND };
+    let found = measured(&scene(Cloth::Dark, warped), &AboveOptions::default()).unwrap();
+    assert_eq!(found.model, Model::Circle);
+    assert!(found.p_round > 0.9, "{}", found.p_round);
+    // Warped by 0.4 % of the radius to each side: an aspect of 1.008.
+    assert!((found.aspect.value - 1.008).abs() < 3.0 * found.aspect.sd, "{}", found.aspect);
+}
+
+#[test]
+fn corners_are_seen() {
+    let oblong = Lid { a_mm: 84.0, b_mm: 72.0, exponent: 3.4, angle_rad: 0.3, ..ROUND };
+    let found = measured(&scene(Cloth::Gingham, oblong), &AboveOptions::default()).unwrap();
+    holds(&found, &oblong, "oblong");
+    assert_eq!(found.model, Model::Superellipse);
+    assert!((found.exponent.value - 3.4).abs() < 0.1, "{}", found.exponent);
+    assert!(found.p_round < 0.01 && found.p_cornered > 0.99);
+}
+
+#[test]
+fn a_ruler_gives_the_scale_and_says_that_the_tilt_is_unknown() {
+    let scene = Scene { card: false, tilt: (0.0, 0.0, 0.2), ..scene(Cloth::Linen, ROUND) };
+    let prepared = prepared(&scene.picture());
+    let ends = [(0.0, -60.0), (150.0, -60.0)].map(|(x, y)| Point::from(scene.pixel(x, y)));
+    let scaled = prepared.scaled(&ScaleBy::Length(ends, 150.0)).unwrap();
+    let found = prepared.above(&scaled, &AboveOptions::default(), &Progress::new()).unwrap();
+    assert!((found.major_mm.value - 160.0).abs() < 3.0 * found.major_mm.sd, "{}", found.major_mm);
+    let by_card = measured(&self::scene(Cloth::Linen, ROUND), &AboveOptions::default()).unwrap();
+    assert!(found.aspect.sd > 2.0 * by_card.aspect.sd, "{} {}", found.aspect, by_card.aspect);
+}
+
+#[test]
+fn a_curve_set_by_hand_is_drawn_to_the_edge_near_it() {
+    let scene = scene(Cloth::Pale, ROUND);
+    let near = Shape { centre: Point::new(129.0, 1.0), a: 81.5, b: 79.0, turn_rad: 0.4, exponent: 2.0 };
+    let found = measured(&scene, &AboveOptions { near: Some(near), ..AboveOptions::default() }).unwrap();
+    holds(&found, &ROUND, "by hand");
+    let nowhere = Shape { a: f64::NAN, ..near };
+    let refused = measured(&scene, &AboveOptions { near: Some(nowhere), ..AboveOptions::default() });
+    assert_eq!(refused.unwrap_err(), MeasureError::Outline(OutlineError::NoPiece));
+}
+
+#[test]
+fn the_brush_says_what_is_the_piece() {
+    let scene = scene(Cloth::Linen, ROUND);
+    // On the piece: nothing is lost by it.
+    let on = Stroke { px: vec![Point::from(scene.pixel(128.0, 2.0))], radius_px: 30.0, says: Says::Piece };
+    let found = measured(&scene, &AboveOptions { strokes: vec![on.clone()], ..AboveOptions::default() }).unwrap();
+    holds(&found, &ROUND, "brush");
+    // A place on the bare cloth is called the piece: no rim goes round both, and that is said.
+    let off = Stroke { px: vec![Point::from(scene.pixel(20.0, 95.0)), Point::from(scene.pixel(20.0, -95.0))], ..on };
+    let refused = measured(&scene, &AboveOptions { strokes: vec![off], ..AboveOptions::default() });
+    assert!(refused.is_err(), "{:?}", refused.map(|a| a.major_mm));
+}
+
+#[test]
+fn what_cannot_be_measured_is_refused_in_a_sentence() {
+    let say = |result: Result<Above, MeasureError>| result.map(|a| a.major_mm.to_string()).unwrap_err().to_string();
+    let empty = Scene { lid: None, ..scene(Cloth::Dark, ROUND) };
+    assert_eq!(
+        say(measured(&empty, &AboveOptions::default())),
+        "no closed outline was found beside the card (lay the piece on a cloth of another colour, or set the outline by hand)"
+    );
+    let cut = Scene { shift_mm: (60.0, 4.0, 330.0), ..scene(Cloth::Dark, ROUND) };
+    let said = say(measured(&cut, &AboveOptions::default()));
+    assert!(said.starts_with("the piece is cut off by the edge of the picture: "), "{said}");
+    let tiny = Prepared::of(&photo(&RgbImage::from_pixel(300, 200, Rgb([9, 9, 9]))), &Progress::new());
+    assert_eq!(tiny.unwrap_err().to_string(), "the picture is only 300 × 200 pixels (600 along the longer side are needed to measure)");
+    let blank = prepared(&RgbImage::from_pixel(900, 700, Rgb([200, 200, 200])));
+    let scaled = blank.scaled(&ScaleBy::Length([Point::new(100.0, 100.0), Point::new(400.0, 100.0)], 100.0)).unwrap();
+    let refused = blank.above(&scaled, &AboveOptions::default(), &Progress::new());
+    assert_eq!(say(refused), "there is nothing in the picture but one even colour");
+    let stopped = Progress::new();
+    stopped.cancel();
+    assert_eq!(
+        blank
+            .above(&scaled, &AboveOptions { near: Some(Shape::circle(Point::ZERO, 60.0)), ..AboveOptions::default() }, &stopped)
+            .unwrap_err()
+            .to_string(),
+        "stopped"
+    );
+}

@@ -1,0 +1,123 @@
+//! Measuring on a photograph in the window: found by itself, moved by hand, used on the Bench, taken back.
+
+use super::desk::{LAPTOP, Table};
+use super::photographs::drop_file;
+use super::staged::{Cloth, Lid, Scene};
+use egui::{Key, Theme, Vec2, vec2};
+use egui_kittest::SnapshotResults;
+use egui_kittest::kittest::Queryable as _;
+use footring::identify::Seen;
+
+fn scene() -> Scene {
+    Scene {
+        width: 1200,
+        height: 900,
+        focal_35: 27.0,
+        k1: 0.002,
+        tilt: (0.16, -0.10, 0.2),
+        shift_mm: (-62.0, 4.0, 330.0),
+        cloth: Cloth::Linen,
+        card_rgb: [246.0, 246.0, 244.0],
+        patterned: true,
+        card: true,
+        lid: Some(Lid { a_mm: 80.0, b_mm: 72.0, exponent: 2.0, angle_rad: 0.4, at_mm: (128.0, 2.0), rgb: [60.0, 90.0, 80.0], warp: 0.0 }),
+        noise: 2.0,
+        shadow: false,
+        seed: 3,
+    }
+}
+
+/// A window in which a photograph of that scene is measured on.
+fn measuring(scene: &Scene, theme: Theme, size: Vec2) -> Table {
+    let mut table = Table::with(theme, size);
+    let camera = tempfile::tempdir().unwrap();
+    let file = camera.path().join("lid.png");
+    scene.picture().save(&file).unwrap();
+    drop_file(&mut table, &file);
+    table.click("Photograph 1, mark: lid.png");
+    table.click("Measure");
+    table
+}
+
+/// Fails where that is nowhere to be read.
+fn reads(table: &Table, text: &str) {
+    assert!(table.harness.query_all_by_label_contains(text).next().is_some(), "'{text}' is not to be read");
+}
+
+fn seen(table: &Table, feature: &str) -> Option<Seen> {
+    table.harness.state().doc.seen(&feature.into()).map(|o| o.seen.clone())
+}
+
+#[test]
+fn a_lid_is_measured_and_used_on_the_bench_in_one_step() {
+    let mut table = measuring(&scene(), Theme::Light, LAPTOP);
+    reads(&table, "Oval, ");
+    reads(&table, "by the bank card, ± ");
+    // Each answer can be left out.
+    table.harness.get_by_label_contains("Lid, long side: ").click();
+    table.settle();
+    table.click("Use on the Bench");
+    let Some(Seen::Weighed(weights)) = seen(&table, "lid-outline") else { panic!("{:?}", seen(&table, "lid-outline")) };
+    let oval = weights.iter().find(|(id, _)| id.as_str() == "oval").map(|(_, w)| *w).unwrap();
+    assert!(oval > 0.9, "{weights:?}");
+    assert_eq!(seen(&table, "lid-length"), None, "it was left out");
+    table.command(Key::Z);
+    assert_eq!(seen(&table, "lid-outline"), None, "one step takes all of it back");
+}
+
+#[test]
+fn handles_and_the_brush_are_steps_that_undo_takes_back() {
+    let mut table = measuring(&scene(), Theme::Light, LAPTOP);
+    let fits = |table: &Table| table.harness.query_by_label_contains("Oval, ").is_some();
+    assert!(fits(&table));
+    // A corner moved far off is no card any more, and that is said; undo brings the card back.
+    let corner = table.harness.get_by_label("Corner 1 of the card");
+    corner.focus();
+    table.settle();
+    for _ in 0..12 {
+        table.harness.key_press_modifiers(egui::Modifiers::SHIFT, Key::ArrowLeft);
+        table.settle();
+    }
+    assert!(!fits(&table), "a card with a corner so far off measures nothing");
+    for _ in 0..12 {
+        table.click("Undo");
+    }
+    assert!(fits(&table));
+    // The outline pulled by an end of an axis goes back to the edge.
+    table.harness.get_by_label("Major axis of the outline, end 1").focus();
+    table.settle();
+    table.harness.key_press(Key::ArrowRight);
+    table.settle();
+    assert!(fits(&table));
+    reads(&table, "Find it afresh");
+    // Escape closes the view, and nothing was answered.
+    table.key(Key::Escape);
+    assert!(table.harness.query_by_label("Measure from above").is_none());
+    assert_eq!(seen(&table, "lid-outline"), None);
+}
+
+#[test]
+fn without_a_card_it_says_what_to_do_and_a_length_is_taken() {
+    let mut table = measuring(&Scene { card: false, ..scene() }, Theme::Light, LAPTOP);
+    reads(&table, "No bank card was found in the picture (lay one flat beside the piece, wholly in the picture, or give its corners)");
+    table.click("By a length");
+    reads(&table, "Click its first end");
+    let canvas = table.harness.get_by_label("Photograph to measure").rect();
+    for share in [0.3, 0.7] {
+        table.harness.hover_at(canvas.left_center() + vec2(share * canvas.width(), 0.0));
+        table.settle();
+        table.harness.click_at(canvas.left_center() + vec2(share * canvas.width(), 0.0));
+        table.settle();
+    }
+    reads(&table, "by a length; the tilt is not known");
+}
+
+#[test]
+fn the_view_in_both_themes() {
+    let mut results = SnapshotResults::new();
+    for (theme, name) in [(Theme::Light, "measuring_light"), (Theme::Dark, "measuring_dark")] {
+        let mut table = measuring(&scene(), theme, LAPTOP);
+        reads(&table, "Oval, ");
+        results.add(table.harness.try_snapshot(name));
+    }
+}
