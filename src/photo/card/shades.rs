@@ -185,7 +185,7 @@ impl Shades {
         let (mut sum, mut weighed) = (0.0, 0.0);
         for way in [-1, 1] {
             let mut i = if way < 0 { top } else { top + 1 };
-            while i.abs() <= reach && slope(i) > least {
+            while i.abs() <= reach && (i - top).abs() <= 6 && slope(i) > least {
                 let weight = slope(i) - least;
                 sum += weight;
                 weighed += weight * f64::from(i);

@@ -1,17 +1,18 @@
 //! From a photograph and its camera to a measured outline.
 
 use super::OutlineError;
-use super::cloth::Cloth;
+use super::cloth::{Cloth, Shadows};
 use super::edge::{RimPoint, refine};
 use super::fit::{Fitted, fit_trusting, shape_at};
 use super::plane::Plane;
 use super::round::p_round;
-use super::seek::{cornered, seek};
+use super::seek::{Rim, cornered, seek};
 use super::shape::{Model, Shape};
 use crate::photo::Progress;
-use crate::photo::camera::{Camera, Measured};
+use crate::photo::camera::{Camera, Measured, Placed};
 use crate::photo::card::{LONG_MM, SHORT_MM, Shades};
 use kurbo::Point;
+use rayon::prelude::*;
 use nalgebra::{DMatrix, DVector, Matrix2, Point3, Vector2};
 
 /// What lies beside the piece and is no part of it.
@@ -97,12 +98,18 @@ pub struct Above {
     pub residual_mm: f64,
     /// Share of the outline at which an edge was seen.
     pub seen: f64,
+    /// How much the line that was found first looks like a rim, 0 to about 1; 1 where it was set by hand.
+    pub score: f64,
 }
 
 /// An edge is seen beside where it is, all round alike, by as much (our own estimate, in pixels of the photograph).
 const EDGE_SD_PX: f64 = 0.15;
-/// The least that a line must look like a rim.
-const LEAST_SCORE: f64 = 0.42;
+/// How clear a rim must be at least, and how many of those found are looked at closely.
+const LEAST_CLEAR: f64 = 0.5;
+const MOST_TRIED: usize = 6;
+
+/// Two rims are as likely where the one looks so much like a rim as the other.
+const ALIKE: f64 = 0.93;
 
 /// The outline of the piece, seen from above. `small` has about 1000 pixels along its longer side, `whole` at least as many.
 ///
@@ -123,23 +130,24 @@ pub fn measure_above(
         Beside::Card => &on_card,
         Beside::Nothing => &nowhere,
     };
+    let mut score = 1.0;
     let start = if let Some(near) = options.near {
         super::fit::set(&near).ok_or(OutlineError::NoPiece)?
     } else {
         let plane = Plane::of(small, placed, z_mm).ok_or(OutlineError::PastThePlane)?;
-        let mut cloth = Cloth::of(&plane, covered);
-        if cloth.blank {
-            return Err(OutlineError::Blank);
+        let mut rims = Vec::new();
+        for shadows in [Shadows::Piece, Shadows::Cloth] {
+            let mut cloth = Cloth::of(&plane, covered, shadows);
+            if cloth.blank {
+                return Err(OutlineError::Blank);
+            }
+            cloth.paint(&plane, &options.strokes, |px| placed.on_plane(px, z_mm));
+            rims.extend(seek(&plane, &cloth, covered, &options.strokes, |px| placed.on_plane(px, z_mm)));
+            progress.report(if shadows == Shadows::Piece { 1 } else { 2 }, 4, 0, 1000);
         }
-        cloth.paint(&plane, &options.strokes, |px| placed.on_plane(px, z_mm));
-        progress.report(1, 4, 0, 1000);
-        let rims = seek(&plane, &cloth, covered, &options.strokes, |px| placed.on_plane(px, z_mm));
-        let best = rims.first().filter(|r| r.score > LEAST_SCORE).ok_or(OutlineError::NoPiece)?;
-        let other = rims.iter().skip(1).find(|r| r.score > 0.93 * best.score && best.differs(r));
-        if let Some(other) = other {
-            return Err(OutlineError::Two { first_mm: 2.0 * best.fitted.shape.a, second_mm: 2.0 * other.fitted.shape.a });
-        }
-        cornered(best)
+        let (best, fitted) = clearest(rims, whole, placed, z_mm, covered)?;
+        score = best;
+        fitted
     };
     if progress.is_cancelled() {
         return Err(OutlineError::Stopped);
@@ -159,8 +167,46 @@ pub fn measure_above(
     if on < 0.5 {
         return Err(OutlineError::Unseen { percent: 100.0 * on });
     }
+    // A weak line whose edge is scattered, or mostly unseen, is as likely a shadow or the shading of a dome.
+    let scatter_px = chosen.scale * placed.px_per_mm(chosen.shape.centre);
+    if score < 0.62 && scatter_px > 1.0 {
+        return Err(OutlineError::Faint);
+    }
     progress.report(1, 1, 0, 1000);
-    numbers(camera, z_mm, &chosen, points, p_cornered, on).ok_or(OutlineError::PastThePlane)
+    numbers(camera, z_mm, &chosen, points, p_cornered, on).map(|a| Above { score, ..a }).ok_or(OutlineError::PastThePlane)
+}
+
+/// Of the rims that were found, the one whose edge is clearest in the photograph itself: the edge of clay is sharp where that of a shadow is soft.
+fn clearest(
+    mut rims: Vec<Rim>,
+    whole: &Shades,
+    placed: &Placed,
+    z_mm: f64,
+    covered: &(dyn Fn(Point) -> bool + Sync),
+) -> Result<(f64, Fitted), OutlineError> {
+    rims.sort_by(|a, b| b.score.total_cmp(&a.score));
+    let mut tried: Vec<Rim> = Vec::new();
+    for rim in rims {
+        if tried.len() < MOST_TRIED && rim.score > 0.15 && tried.iter().all(|t| t.differs(&rim)) {
+            tried.push(rim);
+        }
+    }
+    let mut judged: Vec<(f64, Fitted)> = tried
+        .par_iter()
+        .filter_map(|rim| {
+            let start = cornered(rim);
+            let (fitted, points) = refine(whole, placed, z_mm, &start, covered)?;
+            let clear: f64 = points.iter().zip(&fitted.weights).map(|(p, w)| p.edge * w.min(1.0)).sum();
+            Some((clear / super::edge::STATIONS as f64 + 0.3 * rim.score, start))
+        })
+        .collect();
+    judged.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let best = judged.first().cloned().filter(|b| b.0 > LEAST_CLEAR).ok_or(OutlineError::NoPiece)?;
+    let apart = |s: &Shape| (s.centre - best.1.shape.centre).hypot() > 0.5 * (s.a + best.1.shape.a);
+    if let Some(other) = judged.iter().find(|(clear, fitted)| *clear > ALIKE * best.0 && apart(&fitted.shape)) {
+        return Err(OutlineError::Two { first_mm: 2.0 * best.1.shape.a, second_mm: 2.0 * other.1.shape.a });
+    }
+    Ok(best)
 }
 
 /// The ellipse or the curve with corners, and the probability that there are corners: by the Bayesian information criterion (Schwarz, Annals of Statistics
@@ -205,7 +251,7 @@ fn numbers(camera: &Camera, z_mm: f64, fit: &Fitted, points: Vec<RimPoint>, p_co
     let weights = DVector::from_iterator(points.len(), fit.weights.iter().copied());
     let weighed = DMatrix::from_fn(points.len(), n, |i, j| rows.get((i, j)).unwrap_or(&0.0) * weights.get(i).unwrap_or(&0.0));
     let solve = (weighed.transpose() * &rows).try_inverse()? * weighed.transpose();
-    let moved = |placed: &crate::photo::camera::Placed| {
+    let moved = |placed: &Placed| {
         let out: Option<Vec<f64>> =
             points.iter().map(|p| Some(own.distance(placed.on_plane(p.px, z_mm)?).0 - own.distance(p.mm).0)).collect();
         Some((&solve * DVector::from_vec(out?)).iter().copied().collect())
@@ -254,6 +300,7 @@ fn numbers(camera: &Camera, z_mm: f64, fit: &Fitted, points: Vec<RimPoint>, p_co
         outline_px,
         residual_mm: fit.scale,
         seen,
+        score: 0.0,
         points: points.into_iter().zip(fit.weights.iter().copied()).collect(),
     })
 }

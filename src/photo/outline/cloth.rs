@@ -11,6 +11,18 @@ const BINS: [usize; 3] = [54, 64, 64];
 /// How much of the picture's width along its edge is taken for cloth.
 const BORDER: f64 = 0.07;
 
+/// How much lighter the cloth may be than its shadow, in the numbers of the file.
+const SHADES: [f32; 5] = [1.08, 1.2, 1.35, 1.55, 1.8];
+
+/// What a colour is that would be the cloth's in more light.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Shadows {
+    /// Rather the cloth in shadow.
+    Cloth,
+    /// Something else.
+    Piece,
+}
+
 /// How likely cells are to be cloth.
 #[derive(Debug, Clone)]
 pub(super) struct Cloth {
@@ -45,7 +57,7 @@ fn soften(counts: &mut [f32]) {
 
 impl Cloth {
     /// By the cells along the picture's edge, `card` being left out (and taken for no piece).
-    pub(super) fn of(plane: &Plane, card: impl Fn(Point) -> bool) -> Self {
+    pub(super) fn of(plane: &Plane, card: impl Fn(Point) -> bool, shadows: Shadows) -> Self {
         let border = ((BORDER * plane.width.min(plane.height) as f64) as usize).max(4);
         let [n0, n1, n2] = BINS;
         let (mut edge, mut all) = (vec![0.0_f32; n0 * n1 * n2], vec![0.0_f32; n0 * n1 * n2]);
@@ -90,7 +102,12 @@ impl Cloth {
             for x in 0..plane.width {
                 let i = y * plane.width + x;
                 if let (Some(to), Some(colour)) = (likely.get_mut(i), plane.cell(x, y)) {
-                    *to = if on_card.get(i) == Some(&true) { 1.0 } else { ratio.get(bin(colour)).copied().unwrap_or(0.5) };
+                    let by = |lit: f32| ratio.get(bin(colour.map(|c| c * lit))).copied().unwrap_or(0.5);
+                    let shaded = match shadows {
+                        Shadows::Cloth => SHADES.iter().map(|lit| by(*lit)).fold(0.0, f32::max),
+                        Shadows::Piece => 0.0,
+                    };
+                    *to = if on_card.get(i) == Some(&true) { 1.0 } else { by(1.0).max(0.6 * shaded) };
                 }
             }
         }

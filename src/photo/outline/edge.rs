@@ -20,6 +20,8 @@ pub struct RimPoint {
     pub mm: Point,
     /// How clear the edge is there against the rest of the rim, 0 to 1.
     pub clear: f64,
+    /// How clear it is by itself, 0 to 1: half as much where it may be the edge of a shadow.
+    pub edge: f64,
 }
 
 /// The points of the rim along a curve, in order; places on the card and outside the picture are left out.
@@ -57,10 +59,11 @@ pub(super) fn look(
             continue;
         }
         let across = (out - px) / scale;
-        if let Some((shift, change)) = rim_edge(whole, px, across, (reach_mm * scale).max(2.5)) {
+        if let Some((shift, change, shadow)) = rim_edge(whole, px, across, (reach_mm * scale).max(2.5)) {
             let px = px + across * shift;
             if let Some(mm) = placed.on_plane(px, z_mm) {
-                found.push(RimPoint { px, mm, clear: change });
+                let edge = change / (change + 8.0) * if shadow { 0.4 } else { 1.0 };
+                found.push(RimPoint { px, mm, clear: change, edge });
             }
         }
     }
@@ -77,7 +80,7 @@ pub(super) fn look(
 }
 
 /// The edge that is the rim's: the clearest near the middle, unless what lies within it is the cloth itself in shadow and an edge of the clay lies further in.
-fn rim_edge(whole: &Shades, px: Point, across: Vec2, reach_px: f64) -> Option<(f64, f64)> {
+fn rim_edge(whole: &Shades, px: Point, across: Vec2, reach_px: f64) -> Option<(f64, f64, bool)> {
     let near = |shift: f64| 1.0 - 0.35 * (shift / reach_px).abs();
     let edges: Vec<(f64, f64)> = whole.edges_across(px, across, reach_px).into_iter().filter(|(_, change)| *change > 1.5).collect();
     let best = *edges.iter().max_by(|a, b| (a.1 * near(a.0)).total_cmp(&(b.1 * near(b.0))))?;
@@ -87,10 +90,10 @@ fn rim_edge(whole: &Shades, px: Point, across: Vec2, reach_px: f64) -> Option<(f
         is_shadow(whole.light_at(inside), whole.light_at(outside))
     };
     if !shadow(best.0) {
-        return Some(best);
+        return Some((best.0, best.1, false));
     }
     let further = edges.iter().rev().find(|e| e.0 < best.0 - whole.scale && e.1 > 0.3 * best.1 && !shadow(e.0));
-    Some(further.copied().unwrap_or(best))
+    Some(further.map_or((best.0, best.1, true), |(shift, change)| (*shift, *change, false)))
 }
 
 /// Whether the light within is that without, only less of it: all colours by the same share.
