@@ -5,7 +5,7 @@
 mod side_scene;
 
 use footring::photo::Progress;
-use footring::photo::camera::{FocalFrom, Lens, Measured};
+use footring::photo::camera::{Believed, FocalFrom, Lens, Measured};
 use footring::photo::card::{CardFit, Shades, fit};
 use footring::photo::side::{At, SideError, SideSeen, Wall, brim_ml, measure};
 use image::{Rgb, RgbImage};
@@ -35,8 +35,10 @@ fn scene() -> Scene {
 
 /// The card by its corners, as a person gives them.
 fn card(scene: &Scene, picture: &RgbImage) -> CardFit {
-    let lens = Lens { focal_px: 650.0, ..Lens::of_35mm(f64::from(picture.width()), f64::from(picture.height()), 26.0).unwrap() };
-    fit(&Shades::of(picture, usize::MAX), lens, FocalFrom::Exif, scene.card_px().map(Point::from)).unwrap()
+    let usual = Believed::usual(f64::from(picture.width()), f64::from(picture.height())).unwrap();
+    let lens = Lens { focal_px: 650.0, ..usual.lens };
+    let believed = Believed { lens, focal_from: FocalFrom::Exif, ln_focal_sd: FocalFrom::Exif.ln_sd(), ..usual };
+    fit(&Shades::of(picture, usize::MAX), &believed, scene.card_px().map(Point::from)).unwrap()
 }
 
 fn measured(scene: &Scene, picture: &RgbImage) -> Result<SideSeen, SideError> {

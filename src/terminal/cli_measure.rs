@@ -9,6 +9,8 @@ use std::path::PathBuf;
 pub enum View {
     /// From above, the card lying in the plane of the rim: is it round or oval, and how large
     Above,
+    /// From the side, the card standing upright on the table in line with the middle of the piece: height, diameters, profile and capacity
+    Side,
 }
 
 /// `footring measure`
@@ -16,6 +18,7 @@ pub enum View {
 #[command(after_help = "Examples:\n  \
     footring measure lid.jpg --view above --overlay seen.png\n  \
     footring measure lid.jpg --view above --card '473,649 349,421 220,516 335,744' --json\n  \
+    footring measure jug.jpg --view side --wall-mm 4.5\n  \
     footring measure lid.jpg --view above --scale-mm 150 --points '300,900 900,905'\n\n\
     The card is any bank card (ISO/IEC 7810 ID-1, 85.60 × 53.98 mm). Without --card and --scale-mm it is looked for. What stands behind ± holds in 95 of \
     100 cases. With --scale-mm the tilt of the camera is not known, and the ± says so.")]
@@ -37,6 +40,9 @@ pub struct Measure {
     /// How far the rim lies above the card, in mm
     #[arg(long, value_name = "MM", default_value_t = 0.0, allow_negative_numbers = true, value_parser = rim_height)]
     pub rim_height_mm: f64,
+    /// Thickness of the wall in mm, for the capacity of a piece seen from the side (otherwise a usual one is taken)
+    #[arg(long, value_name = "MM", value_parser = wall)]
+    pub wall_mm: Option<f64>,
     /// Write a copy of the photograph with what was seen drawn over it, as PNG
     #[arg(long, value_name = "FILE")]
     pub overlay: Option<PathBuf>,
@@ -74,4 +80,11 @@ fn rim_height(text: &str) -> Result<f64, String> {
         .ok()
         .filter(|n| (-200.0..=400.0).contains(n))
         .ok_or_else(|| "that is not a height from -200 to 400 mm (write 12.5)".to_owned())
+}
+
+fn wall(text: &str) -> Result<f64, String> {
+    text.parse::<f64>()
+        .ok()
+        .filter(|n| (0.5..=50.0).contains(n))
+        .ok_or_else(|| "that is not a thickness from 0.5 to 50 mm (write 4.5)".to_owned())
 }

@@ -1,14 +1,17 @@
 //! `footring measure`
 
 use super::cli_measure::{Measure as Asked, View};
+use super::measure_side;
 use super::outcome::{Outcome, Trouble};
 use super::page::{percent, plain, say};
 use crate::photo::camera::Measured;
 use crate::photo::outline::{Above, AboveOptions, Model};
+use crate::photo::side::{self, Wall};
 use crate::photo::{Limits, Overlay, Photo, Prepared, Progress, ScaleBy, Scaled, Source, open};
 use kurbo::Point;
 use serde::Serialize;
 use std::io::Write;
+use std::path::Path;
 
 pub(super) fn run(asked: &Asked, out: &mut dyn Write, err: &mut dyn Write) -> Result<Outcome, Trouble> {
     let progress = Progress::new();
@@ -32,6 +35,20 @@ pub(super) fn run(asked: &Asked, out: &mut dyn Write, err: &mut dyn Write) -> Re
                 save_overlay(&photo, &scaled, &found, file)?;
             }
             if asked.json { super::json(&AboveReport::of(&scaled, &found), out) } else { print_above(&scaled, &found, out) }
+        }
+        View::Side => {
+            let Some(card) = &scaled.card else {
+                return Err(Trouble::Misuse(
+                    "from the side a card is needed, not a length (stand one upright beside the piece)".to_owned(),
+                ));
+            };
+            let wall = asked.wall_mm.map_or(Wall::Usual, Wall::Mm);
+            let found = side::measure(photo.pixels(), card, wall, &Progress::new())
+                .map_err(|e| Trouble::Problem(format!("'{}': {e}", photo.name())))?;
+            if let Some(file) = &asked.overlay {
+                measure_side::save_overlay(&photo, &scaled, &found, file)?;
+            }
+            measure_side::report(&scaled, &found, asked.json, out)
         }
     }
 }
@@ -127,20 +144,32 @@ fn print_above(scaled: &Scaled, found: &Above, out: &mut dyn Write) -> Result<Ou
 }
 
 /// Orange for the card, light blue for the outline and its axes: told apart by all kinds of colour sight.
-fn save_overlay(photo: &Photo, scaled: &Scaled, found: &Above, file: &std::path::Path) -> Result<(), Trouble> {
-    const CARD: [u8; 3] = [230, 159, 0];
-    const OUTLINE: [u8; 3] = [86, 200, 255];
+pub(super) const CARD: [u8; 3] = [230, 159, 0];
+pub(super) const OUTLINE: [u8; 3] = [86, 200, 255];
+
+/// The photograph with the card drawn over it.
+pub(super) fn with_card(photo: &Photo, scaled: &Scaled) -> Overlay {
     let mut overlay = Overlay::of(photo.pixels());
     if let Some(card) = &scaled.card {
         let [a, b, c, d] = card.corners_px;
         overlay.line(&[a, b, c, d, a], CARD);
     }
-    let mut round = found.outline_px.clone();
-    round.extend(found.outline_px.first().copied());
-    overlay.line(&round, OUTLINE);
-    overlay.cross(found.centre_px, OUTLINE);
+    overlay
+}
+
+/// Writes a picture as PNG.
+pub(super) fn save(overlay: &Overlay, file: &Path) -> Result<(), Trouble> {
     overlay
         .picture()
         .save_with_format(file, image::ImageFormat::Png)
         .map_err(|e| Trouble::Misuse(format!("'{}' can't be written: {e}", file.display())))
+}
+
+fn save_overlay(photo: &Photo, scaled: &Scaled, found: &Above, file: &Path) -> Result<(), Trouble> {
+    let mut overlay = with_card(photo, scaled);
+    let mut round = found.outline_px.clone();
+    round.extend(found.outline_px.first().copied());
+    overlay.line(&round, OUTLINE);
+    overlay.cross(found.centre_px, OUTLINE);
+    save(&overlay, file)
 }

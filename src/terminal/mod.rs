@@ -16,6 +16,7 @@ mod identify;
 mod import;
 mod mark;
 mod measure;
+mod measure_side;
 mod open_key;
 mod open_table;
 mod outcome;

@@ -13,7 +13,6 @@ pub(crate) enum Cloth {
     Dark,
     Newsprint,
     Linen,
-    Gingham,
 }
 
 /// A lid's outline in plan: half long side, half short side, exponent of the superellipse, angle.
@@ -120,13 +119,6 @@ impl Scene {
             Cloth::Linen => {
                 let weave = if (grid(1.3).0 + grid(1.3).1) % 2 == 0 { 7.0 } else { -7.0 };
                 [188.0, 172.0, 146.0].map(|c| c + weave + 14.0 * (hash(grid(1.3).0, grid(1.3).1) - 0.5))
-            }
-            Cloth::Gingham => {
-                let stripe = |at: f64| f64::from(u8::from((at / 9.0).rem_euclid(2.0) < 1.0));
-                let (turned_x, turned_y) = (0.92 * x + 0.39 * y, 0.92 * y - 0.39 * x);
-                let blue = f64::midpoint(stripe(turned_x), stripe(turned_y));
-                let grain = 8.0 * (hash(grid(0.9).0, grid(0.9).1) - 0.5);
-                [232.0 - 170.0 * blue + grain, 230.0 - 140.0 * blue + grain, 226.0 - 60.0 * blue + grain]
             }
             Cloth::Newsprint => {
                 let (row, within) = ((y / 3.2).floor(), (y / 3.2).rem_euclid(1.0));

@@ -12,8 +12,8 @@ use crate::photo::Progress;
 use crate::photo::camera::{Camera, Measured, Placed};
 use crate::photo::card::{LONG_MM, SHORT_MM, Shades};
 use kurbo::Point;
-use rayon::prelude::*;
 use nalgebra::{DMatrix, DVector, Matrix2, Point3, Vector2};
+use rayon::prelude::*;
 
 /// What lies beside the piece and is no part of it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -27,7 +27,9 @@ pub enum OutlineError {
         percent: f64,
     },
     /// Something was seen, but too weakly to be measured.
-    #[error("an outline was seen, but too faintly to be measured (lay the piece on a cloth of another colour, mark it with the brush, or set the outline by hand)")]
+    #[error(
+        "an outline was seen, but too faintly to be measured (lay the piece on a cloth of another colour, mark it with the brush, or set the outline by hand)"
+    )]
     Faint,
     /// Two outlines speak for themselves alike.
     #[error("two outlines are as likely: {first_mm:.0} mm and {second_mm:.0} mm across (mark the piece with the brush)")]

@@ -61,7 +61,7 @@ pub fn measure(photo: &RgbImage, card: &CardFit, wall: Wall, progress: &Progress
     if width < LEAST_SIDE_PX || height < LEAST_SIDE_PX {
         return Err(SideError::TooSmall { width, height, least: LEAST_SIDE_PX });
     }
-    let camera = &card.placed;
+    let camera = &card.camera.placed;
     square_to_camera(camera)?;
     let reached = |share: u64| {
         progress.report(share, 100, 0, 1000);

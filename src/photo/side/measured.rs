@@ -213,7 +213,8 @@ fn variances(fitted: &Fitted, outline: &[Point], given: &Given<'_>, edge_mm: f64
     variances[0] += table * table;
     variances[1] += (RIM_SHARE * got[1]).powi(2);
     variances[3] += (FOOT_SHARE * got[3]).powi(2);
-    let cameras = given.card.and_then(|card| card.spread(|other| Some(numbers(&fitted.seen_by(other, outline), wall.value).to_vec())));
+    let cameras =
+        given.card.and_then(|card| card.camera.spread(|other| Some(numbers(&fitted.seen_by(other, outline), wall.value).to_vec())));
     if let Some(spread) = cameras {
         for (i, v) in variances.iter_mut().enumerate() {
             *v += spread.get((i, i)).copied().unwrap_or(0.0);
@@ -224,7 +225,7 @@ fn variances(fitted: &Fitted, outline: &[Point], given: &Given<'_>, edge_mm: f64
 
 /// How well a card says where the eye is: along its own directions, which are an upright axis' own to within their order.
 fn eye_sds(card: &CardFit) -> Option<[f64; 3]> {
-    let spread = card.spread(|placed| {
+    let spread = card.camera.spread(|placed| {
         let eye = placed.eye_mm();
         Some(vec![eye.x, eye.y, eye.z])
     })?;

@@ -1,0 +1,120 @@
+//! `footring measure --view side`
+
+use super::measure::{CARD, OUTLINE, save, with_card};
+use super::outcome::{Outcome, Trouble};
+use super::page::plain;
+use crate::photo::camera::Measured;
+use crate::photo::side::{At, SideSeen};
+use crate::photo::{Photo, Scaled};
+use serde::Serialize;
+use std::io::Write;
+use std::path::Path;
+
+/// How far the numbers are to be trusted, as measured on rendered pictures of known pieces.
+const TRUST: &str = "height and greatest width are the surest of these; rim, foot and capacity may be out by more than their ±";
+
+#[derive(Serialize)]
+struct SideReport<'a> {
+    view: &'static str,
+    card_px: Option<[[f64; 2]; 4]>,
+    scale_sd: f64,
+    height_mm: Option<f64>,
+    rim_mm: Option<f64>,
+    max_mm: f64,
+    foot_mm: Option<f64>,
+    capacity_ml: Option<f64>,
+    /// Radius and height above the table, from the foot up.
+    profile_mm: &'a [(f64, f64)],
+    sds: Sds<'a>,
+    wall_mm: f64,
+    /// How well the edge was seen all round, 0 to 1.
+    seen: f64,
+    notes: Vec<&'a str>,
+}
+
+/// One standard deviation of each.
+#[derive(Serialize)]
+struct Sds<'a> {
+    height_mm: Option<f64>,
+    rim_mm: Option<f64>,
+    max_mm: f64,
+    foot_mm: Option<f64>,
+    capacity_ml: Option<f64>,
+    profile_mm: &'a [f64],
+}
+
+pub(super) fn report(scaled: &Scaled, found: &SideSeen, json: bool, out: &mut dyn Write) -> Result<Outcome, Trouble> {
+    if json {
+        return super::json(&side_report(scaled, found), out);
+    }
+    let m = &found.measured;
+    let mut line = |name: &str, text: String| writeln!(out, "{}", plain(&format!("{name:<13}{text}")));
+    let mm = |m: Option<Measured>, hidden: &str| m.map_or_else(|| hidden.to_owned(), |m| format!("{m} mm"));
+    line("height", mm(m.height, "not seen"))?;
+    line("rim", mm(m.rim, "the top is closed"))?;
+    line("greatest", mm(Some(m.greatest), ""))?;
+    line("foot", mm(m.foot, "hidden by the piece"))?;
+    let capacity = m.capacity.as_ref().map_or_else(
+        || "not known: the top is closed, or too much of the wall is hidden".to_owned(),
+        |c| {
+            let (us, imperial) = (c.us_fl_oz(), c.imperial_fl_oz());
+            format!(
+                "{} ml to the brim ({us} US fl oz, {imperial} imperial fl oz; {} imperial pints), wall {:.1} mm",
+                c.ml,
+                c.imperial_pints(),
+                m.wall_mm
+            )
+        },
+    );
+    line("capacity", capacity)?;
+    for part in &m.left_out {
+        let side = match part.at {
+            At::Left => "left",
+            At::Right => "right",
+        };
+        let text = format!("at the {side}, {:.0} to {:.0} mm above the table, reaching {:.0} mm", part.from_mm, part.to_mm, part.reach_mm);
+        line("stands out", text)?;
+    }
+    line("scale", format!("± {:.2} % by the card", 200.0 * scaled.scale_sd))?;
+    for note in m.notes.iter().map(String::as_str).chain([TRUST]) {
+        line("note", note.to_owned())?;
+    }
+    Ok(Outcome::Well)
+}
+
+fn side_report<'a>(scaled: &Scaled, found: &'a SideSeen) -> SideReport<'a> {
+    let m = &found.measured;
+    let value = |m: &Option<Measured>| m.map(|m| m.value);
+    let sd = |m: &Option<Measured>| m.map(|m| m.sd);
+    SideReport {
+        view: "side",
+        card_px: scaled.card.as_ref().map(|card| card.corners_px.map(|p| [p.x, p.y])),
+        scale_sd: scaled.scale_sd,
+        height_mm: value(&m.height),
+        rim_mm: value(&m.rim),
+        max_mm: m.greatest.value,
+        foot_mm: value(&m.foot),
+        capacity_ml: m.capacity.as_ref().map(|c| c.ml.value),
+        profile_mm: &m.profile_mm,
+        sds: Sds {
+            height_mm: sd(&m.height),
+            rim_mm: sd(&m.rim),
+            max_mm: m.greatest.sd,
+            foot_mm: sd(&m.foot),
+            capacity_ml: m.capacity.as_ref().map(|c| c.ml.sd),
+            profile_mm: &m.profile_sd_mm,
+        },
+        wall_mm: m.wall_mm,
+        seen: found.seen,
+        notes: m.notes.iter().map(String::as_str).chain([TRUST]).collect(),
+    }
+}
+
+pub(super) fn save_overlay(photo: &Photo, scaled: &Scaled, found: &SideSeen, file: &Path) -> Result<(), Trouble> {
+    let mut overlay = with_card(photo, scaled);
+    overlay.line(&found.axis_px, CARD);
+    for p in &found.solid_px {
+        overlay.line(&[*p, *p + (0.5, 0.0)], OUTLINE);
+    }
+    save(&overlay, file)
+}

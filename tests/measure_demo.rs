@@ -1,0 +1,141 @@
+//! The demo photographs of lids, measured as a person does and held against their truth; and copies of them made worse.
+//!
+//! Every photograph is either refused with a sentence or measured to within what is said of it. How many are refused, and how far off the rest are, is held
+//! here as it is, so that a change for the worse is seen.
+#![expect(clippy::unwrap_used, clippy::indexing_slicing, clippy::print_stdout, reason = "tests")]
+
+use footring::photo::outline::{Above, AboveOptions, Model};
+use footring::photo::{Limits, MeasureError, Photo, Prepared, Progress, ScaleBy, Source, open};
+use image::codecs::jpeg::JpegEncoder;
+use image::{Rgb, RgbImage};
+use rand::{Rng as _, SeedableRng as _};
+use rand_chacha::ChaCha8Rng;
+use rayon::prelude::*;
+use serde_json::Value;
+use std::path::{Path, PathBuf};
+
+fn folder() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("demo/photographs")
+}
+
+fn lids() -> Vec<Value> {
+    let truth: Vec<Value> = serde_json::from_str(&std::fs::read_to_string(folder().join("truth.json")).unwrap()).unwrap();
+    truth.into_iter().filter(|row| row["view"] == "above").collect()
+}
+
+fn measured(photo: &Photo) -> Result<Above, MeasureError> {
+    let prepared = Prepared::of(photo, &Progress::new())?;
+    let scaled = prepared.scaled(&ScaleBy::FoundCard)?;
+    prepared.above(&scaled, &AboveOptions::default(), &Progress::new())
+}
+
+/// Errors of both axes in mm, with what was said of them; a round lid that is warped has the truth's one diameter in the geometric mean of its axes.
+fn errors(row: &Value, found: &Above) -> [(f64, f64); 2] {
+    let truth = |name: &str| row["outline"][name].as_f64().unwrap();
+    let (major, minor) = (truth("major_mm"), truth("minor_mm"));
+    let (a, b) = (found.major_mm, found.minor_mm);
+    if row["outline"]["model"] == "circle" {
+        let mean = (a.value * b.value).sqrt();
+        [(mean - major, a.sd), (mean - major, b.sd)]
+    } else {
+        [(a.value - major, a.sd), (b.value - minor, b.sd)]
+    }
+}
+
+struct Held {
+    measured: usize,
+    off: Vec<f64>,
+    beyond_three_sd: usize,
+    wrong_shape: usize,
+}
+
+fn hold(what: &str, results: &[(Value, Result<Above, MeasureError>)]) -> Held {
+    let mut held = Held { measured: 0, off: Vec::new(), beyond_three_sd: 0, wrong_shape: 0 };
+    for (row, result) in results {
+        let file = row["file"].as_str().unwrap();
+        match result {
+            Ok(found) => {
+                held.measured += 1;
+                let both = errors(row, found);
+                held.off.extend(both.iter().map(|(miss, _)| miss.abs()));
+                held.beyond_three_sd += both.iter().filter(|(miss, sd)| miss.abs() > 3.0 * sd).count();
+                let model = match found.model {
+                    Model::Circle => "circle",
+                    Model::Ellipse => "ellipse",
+                    Model::Superellipse => "superellipse",
+                };
+                held.wrong_shape += usize::from(row["outline"]["model"] != model);
+                println!("{what} {file}: {:+.2} {:+.2} mm, round {:.3}", both[0].0, both[1].0, found.p_round);
+            }
+            Err(why) => println!("{what} {file}: {why}"),
+        }
+    }
+    held.off.sort_by(f64::total_cmp);
+    let at = |share: f64| held.off.get((share * held.off.len() as f64) as usize).copied().unwrap_or(f64::NAN);
+    println!(
+        "{what}: {} of {} measured, median {:.2} mm, 95 % {:.2} mm, worst {:.2} mm, {} axes beyond three sd, {} of a wrong shape",
+        held.measured,
+        results.len(),
+        at(0.5),
+        at(0.95),
+        at(0.9999),
+        held.beyond_three_sd,
+        held.wrong_shape
+    );
+    held
+}
+
+#[test]
+fn demo_lids_are_measured_or_refused() {
+    let results: Vec<_> = lids()
+        .into_par_iter()
+        .map(|row| {
+            let path = folder().join(row["file"].as_str().unwrap());
+            let photo = open(Source::Path(path), &Limits::USUAL, &Progress::new()).unwrap();
+            (row, measured(&photo))
+        })
+        .collect();
+    let held = hold("as taken", &results);
+    assert!(held.measured >= 22, "{} of 26 measured", held.measured);
+    assert!(held.off[held.off.len() / 2] < 0.5, "median {}", held.off[held.off.len() / 2]);
+    assert!(held.off.last().unwrap() < &2.5, "worst {:?}", held.off.last());
+    assert!(held.beyond_three_sd <= 2, "{} axes beyond three standard deviations", held.beyond_three_sd);
+    assert_eq!(held.wrong_shape, 0);
+}
+
+/// Noise of 6 of 255 steps, a blur over three pixels, and a JPEG of quality 40.
+fn worsened(picture: &RgbImage) -> Photo {
+    let mut dice = ChaCha8Rng::seed_from_u64(40);
+    let (w, h) = picture.dimensions();
+    let blurred = RgbImage::from_fn(w, h, |x, y| {
+        let mut sum = [0_u32; 3];
+        for (dx, dy) in (0..9).map(|i| (i % 3, i / 3)) {
+            let p = picture.get_pixel((x + dx).saturating_sub(1).min(w - 1), (y + dy).saturating_sub(1).min(h - 1));
+            for (s, c) in sum.iter_mut().zip(p.0) {
+                *s += u32::from(c);
+            }
+        }
+        let noise: f64 = (0..4).map(|_| dice.random::<f64>() - 0.5).sum::<f64>() * 1.73 * 6.0;
+        Rgb(sum.map(|s| (f64::from(s) / 9.0 + noise).clamp(0.0, 255.0) as u8))
+    });
+    let mut bytes = Vec::new();
+    JpegEncoder::new_with_quality(&mut bytes, 40).encode_image(&blurred).unwrap();
+    open(Source::Bytes { name: "worsened.jpg".to_owned(), bytes: bytes.into() }, &Limits::USUAL, &Progress::new()).unwrap()
+}
+
+#[test]
+fn copies_made_worse_are_measured_or_refused() {
+    let results: Vec<_> = lids()
+        .into_par_iter()
+        .step_by(3)
+        .map(|row| {
+            let picture = image::open(folder().join(row["file"].as_str().unwrap())).unwrap().to_rgb8();
+            let photo = worsened(&picture);
+            (row, measured(&photo))
+        })
+        .collect();
+    let held = hold("made worse", &results);
+    assert!(held.measured >= 4, "{} of {} measured", held.measured, results.len());
+    assert!(held.off[held.off.len() / 2] < 1.0, "median {}", held.off[held.off.len() / 2]);
+    assert!(held.beyond_three_sd <= 3, "{} axes beyond three standard deviations", held.beyond_three_sd);
+}
