@@ -19,7 +19,7 @@ pub fn answers_above(key: &Key, part: Part, found: &Above) -> Vec<Observation> {
     let mut answers = Vec::new();
     for feature in key.features.iter().filter(|feature| feature.part == part) {
         match &feature.kind {
-            FeatureKind::Choice(values) if feature.view == View::Above && values.iter().any(|v| matches!(v.drawing, Drawing::Plan(_))) => {
+            FeatureKind::Choice(values) if feature.view == View::Above && values.iter().all(|v| matches!(v.drawing, Drawing::Plan(_))) => {
                 let weights = values.iter().map(|value| (value.id.clone(), likelihood(&value.drawing, found))).collect();
                 answers.push(sure(feature, Seen::Weighed(weights)));
             }

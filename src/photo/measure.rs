@@ -121,15 +121,12 @@ impl Prepared {
     }
 }
 
-/// The card by corners given in any order round it: the turn that fits a card best is taken.
+/// The card by corners given in any order: they are put round their middle, and the turn that fits a card best is taken.
 fn by_corners(whole: &Shades, believed: &Believed, px: [Point; 4]) -> Result<CardFit, CardError> {
-    let [a, b, c, d] = px;
-    // Points given across (a, b, d, c) are put round; then either of two sides may be the long one.
-    let crossing = |p: Point, q: Point, r: Point, s: Point| (q - p).cross(r - q) * (s - r).cross(p - s) < 0.0;
-    let round = if crossing(a, b, c, d) { [a, b, d, c] } else { px };
+    let middle = px.iter().fold(kurbo::Vec2::ZERO, |sum, p| sum + p.to_vec2()) / 4.0;
+    let mut round = px;
+    round.sort_by(|p, q| (p.to_vec2() - middle).atan2().total_cmp(&(q.to_vec2() - middle).atan2()));
     let [a, b, c, d] = round;
-    let wound = if (b - a).cross(c - b) < 0.0 { [d, c, b, a] } else { round };
-    let [a, b, c, d] = wound;
     let tried = [[a, b, c, d], [b, c, d, a]].map(|corners| card::fit(whole, believed, corners));
     match tried {
         [Ok(one), Ok(other)] => Ok(if one.residual_px <= other.residual_px { one } else { other }),

@@ -137,7 +137,7 @@ fn zoom_about(open: &mut Open, factor: f32, point: Vec2) {
 
 fn zoom_buttons(ui: &mut Ui, open: &mut Open, canvas: Rect) {
     let c = theme::colours(ui);
-    let row = Rect::from_min_size(pos2(canvas.left() + 6.0, canvas.bottom() - TARGET - 6.0), vec2(3.0 * (TARGET + 4.0), TARGET));
+    let row = Rect::from_min_size(pos2(canvas.left() + 6.0, canvas.bottom() - TARGET - 6.0), vec2(3.0 * (TARGET + 12.0), TARGET));
     ui.painter().rect_filled(row, 8.0, c.paper);
     widgets::in_rect(ui, "zoom", row, |ui| {
         ui.horizontal(|ui| {

@@ -31,14 +31,25 @@ pub(super) fn panel_ui(ui: &mut Ui, doc: &Document, open: &mut Open, commands: &
             }
         });
     });
-    ScrollArea::vertical().id_salt("measures").auto_shrink(false).show(ui, |ui| {
+    let answers = found(open).map(|above| answers_above(&doc.key, open.steps.now().part, above)).unwrap_or_default();
+    let height = (ui.available_height() - TARGET - 12.0).max(TARGET);
+    ScrollArea::vertical().id_salt("measures").max_height(height).auto_shrink(false).show(ui, |ui| {
         ui.set_max_width(ui.available_width() - 8.0);
         part_ui(ui, open);
         ui.separator();
         scale_ui(ui, open);
         ui.separator();
-        outline_ui(ui, doc, open, commands);
+        outline_ui(ui, doc, open, &answers);
     });
+    let used: Vec<Observation> = answers.into_iter().filter(|answer| !open.left_out.contains(&answer.feature)).collect();
+    if !used.is_empty() && main_button(ui, Icon::Tick, "Use on the Bench").clicked() {
+        commands.push(Command::SeeMeasured(used));
+        open.close();
+    }
+}
+
+fn found(open: &Open) -> Option<&Above> {
+    open.found.as_ref()?.above.as_ref()?.as_ref().ok()
 }
 
 fn part_ui(ui: &mut Ui, open: &mut Open) {
@@ -125,7 +136,7 @@ fn corners_to_begin_with(open: &Open) -> Option<[kurbo::Point; 4]> {
     Some([(-x, -y), (x, -y), (x, y), (-x, y)].map(|(dx, dy)| kurbo::Point::new(0.5 * w + dx, 0.5 * h + dy)))
 }
 
-fn outline_ui(ui: &mut Ui, doc: &Document, open: &mut Open, commands: &mut Vec<Command>) {
+fn outline_ui(ui: &mut Ui, doc: &Document, open: &mut Open, answers: &[Observation]) {
     let c = theme::colours(ui);
     ui.horizontal(|ui| {
         strong(ui, "Outline");
@@ -144,7 +155,6 @@ fn outline_ui(ui: &mut Ui, doc: &Document, open: &mut Open, commands: &mut Vec<C
         }
     };
     numbers_ui(ui, above);
-    let answers = answers_above(&doc.key, open.steps.now().part, above);
     if chip(ui, "Deviations, 30 times", open.residuals).on_hover_text("How far each point of the rim lies beside the curve").clicked() {
         open.residuals = !open.residuals;
     }
@@ -154,13 +164,8 @@ fn outline_ui(ui: &mut Ui, doc: &Document, open: &mut Open, commands: &mut Vec<C
         remark(ui, "No feature of this key asks for any of this");
         return;
     }
-    for answer in &answers {
+    for answer in answers {
         answer_ui(ui, doc, open, answer);
-    }
-    let used: Vec<Observation> = answers.into_iter().filter(|answer| !open.left_out.contains(&answer.feature)).collect();
-    if main_button(ui, Icon::Tick, "Use on the Bench").clicked() && !used.is_empty() {
-        commands.push(Command::SeeMeasured(used));
-        open.close();
     }
 }
 
@@ -185,13 +190,16 @@ fn tools_ui(ui: &mut Ui, open: &mut Open) {
 
 fn numbers_ui(ui: &mut Ui, above: &Above) {
     let c = theme::colours(ui);
+    // Nothing that was measured is as sure as all that.
+    let sure = |p: f64| percent(p.min(0.999));
     let words = match above.model {
-        Model::Circle => format!("Round, {}", percent(above.p_round)),
-        Model::Ellipse => format!("Oval, {}", percent(1.0 - above.p_round - above.p_cornered)),
-        Model::Superellipse => format!("With corners, {}", percent(above.p_cornered)),
+        Model::Circle => format!("Round, {}", sure(above.p_round)),
+        Model::Ellipse => format!("Oval, {}", sure(1.0 - above.p_round - above.p_cornered)),
+        Model::Superellipse => format!("With corners, {}", sure(above.p_cornered)),
     };
     ui.label(RichText::new(words).size(20.0).color(c.ink));
     egui::Grid::new("outline numbers").num_columns(2).spacing(vec2(14.0, 4.0)).show(ui, |ui| {
+        ui.spacing_mut().interact_size.y = 20.0;
         let mut row = |name: &str, text: String| {
             remark(ui, name);
             ui.label(text);

@@ -102,8 +102,8 @@ pub struct Above {
     pub score: f64,
 }
 
-/// An edge is seen beside where it is, all round alike, by as much (our own estimate, in pixels of the photograph).
-const EDGE_SD_PX: f64 = 0.15;
+/// An edge is seen beside where it is, all round alike, by as much (as on rendered photographs with their truth, in pixels).
+const EDGE_SD_PX: f64 = 0.3;
 /// How clear a rim must be at least, and how many of those found are looked at closely.
 const LEAST_CLEAR: f64 = 0.5;
 const MOST_TRIED: usize = 6;

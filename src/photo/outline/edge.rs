@@ -96,7 +96,8 @@ fn rim_edge(whole: &Shades, px: Point, across: Vec2, reach_px: f64) -> Option<(f
     Some(further.map_or((best.0, best.1, true), |(shift, change)| (*shift, *change, false)))
 }
 
-/// Whether the light within is that without, only less of it: all colours by the same share.
+/// Whether the light within is that without, only less of it: all colours by the same share, and not so little of it as no shadow in a room leaves (a
+/// quarter; our own estimate).
 pub(super) fn is_shadow(inside: [f32; 3], outside: [f32; 3]) -> bool {
     let dot = |a: [f32; 3], b: [f32; 3]| a.iter().zip(b).map(|(a, b)| a * b).sum::<f32>();
     let whole = dot(outside, outside);
@@ -106,7 +107,7 @@ pub(super) fn is_shadow(inside: [f32; 3], outside: [f32; 3]) -> bool {
     let share = dot(inside, outside) / whole;
     let off: f32 =
         inside.iter().zip(outside).map(|(i, o)| (i - share * o).powi(2)).sum::<f32>().sqrt() / dot(inside, inside).max(1e-9).sqrt();
-    (0.05..0.93).contains(&share) && off < 0.06
+    (0.25..0.93).contains(&share) && off < 0.06
 }
 
 /// The curve through the edge itself, from one that is near it.
