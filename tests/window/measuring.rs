@@ -5,7 +5,7 @@ use super::photographs::drop_file;
 use super::staged::{Cloth, Lid, Scene};
 use egui::{Key, Theme, Vec2, vec2};
 use egui_kittest::SnapshotResults;
-use egui_kittest::kittest::Queryable as _;
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use footring::identify::Seen;
 
 fn scene() -> Scene {
