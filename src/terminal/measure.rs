@@ -3,7 +3,8 @@
 use super::cli_measure::{Measure as Asked, View};
 use super::measure_side;
 use super::outcome::{Outcome, Trouble};
-use super::page::{percent, plain, say};
+use super::page::{plain, say};
+use crate::key::percent;
 use crate::photo::camera::Measured;
 use crate::photo::outline::{Above, AboveOptions, Model};
 use crate::photo::side::{self, Wall};

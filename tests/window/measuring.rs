@@ -45,8 +45,8 @@ fn reads(table: &Table, text: &str) {
 }
 
 fn undo_is_there(table: &Table) -> bool {
-    let inside = |x: f32| x > 900.0;
-    table.harness.query_all_by_label("Undo").any(|node| inside(node.rect().left()) && !node.accesskit_node().is_disabled())
+    // The bar at the top of the window has one as well.
+    table.harness.query_all_by_label("Undo").any(|node| node.rect().center().y > 34.0 && !node.accesskit_node().is_disabled())
 }
 
 fn seen(table: &Table, feature: &str) -> Option<Seen> {
@@ -82,8 +82,12 @@ fn handles_and_the_brush_are_steps_that_undo_takes_back() {
     table.settle();
     assert!(fits(&table));
     assert!(undo_is_there(&table));
-    table.command(Key::Z);
-    assert!(fits(&table) && !undo_is_there(&table));
+    let mut steps = 0;
+    while undo_is_there(&table) && steps < 5 {
+        table.command(Key::Z);
+        steps += 1;
+    }
+    assert_eq!((steps, fits(&table)), (1, true));
     // The outline pulled by an end of an axis goes back to the edge.
     table.harness.get_by_label("Major axis of the outline, end 1").focus();
     table.settle();

@@ -318,7 +318,8 @@ fn handles_ui(ui: &mut Ui, open: &mut Open, laid: Laid, canvas: Rect) -> Option<
             Sense::click_and_drag(),
         );
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, handle.name()));
-        let by = moved(ui, &response, laid.points_from_px);
+        // A frame's code may run twice; what was pressed counts once.
+        let by = if ui.current_pass_index() == 0 { moved(ui, &response, laid.points_from_px) } else { Vec2::ZERO };
         if by != Vec2::ZERO {
             let by = kurbo::Vec2::new(f64::from(by.x), f64::from(by.y));
             if let Some(setup) = pulled(open, handle, by) {

@@ -103,15 +103,19 @@ impl MeasuringView {
         self.open.is_some()
     }
 
-    /// Lets the open view have an action before the screen below it. True where it took it.
+    /// Keeps actions from the screen below while the view is open. True where it did.
     pub fn takes(&mut self, action: Action) -> bool {
-        let Some(open) = &mut self.open else { return false };
+        if self.open.is_none() {
+            return false;
+        }
         match action {
-            Action::Undo => open.steps.undo(),
-            Action::Redo => open.steps.redo(),
-            Action::CloseCard if open.tool != Tool::Hand => open.tool = Tool::Hand,
-            Action::CloseCard => open.closing = true,
-            Action::NextLook | Action::TakeBack | Action::PutInDaybook | Action::NewPiece => {}
+            Action::Undo
+            | Action::Redo
+            | Action::CloseCard
+            | Action::NextLook
+            | Action::TakeBack
+            | Action::PutInDaybook
+            | Action::NewPiece => {}
             _ => return false,
         }
         true
@@ -212,7 +216,24 @@ pub fn measuring_ui(ui: &mut Ui, doc: &Document, view: &mut MeasuringView, comma
         canvas_ui(ui, open, canvas);
         widgets::in_rect(ui, "measures", beside, |ui| panel_ui(ui, doc, open, commands));
     });
-    if response.should_close() && open.tool == Tool::Hand {
-        open.close();
+    if response.should_close() {
+        if open.tool == Tool::Hand { open.close() } else { open.tool = Tool::Hand }
+    }
+    keys(ui, open);
+}
+
+/// Undo and redo, which the window leaves to what is open over it.
+fn keys(ui: &Ui, open: &mut Open) {
+    if ui.text_edit_focused() || ui.current_pass_index() != 0 {
+        return;
+    }
+    // Redo first: its keys hold those of undo.
+    for action in [Action::Redo, Action::Undo] {
+        let pressed = action.shortcuts().iter().any(|shortcut| ui.input_mut(|input| input.consume_shortcut(shortcut)));
+        match action {
+            Action::Redo if pressed => open.steps.redo(),
+            Action::Undo if pressed => open.steps.undo(),
+            _ => {}
+        }
     }
 }
