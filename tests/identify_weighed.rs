@@ -58,7 +58,7 @@ fn weights_that_say_nothing_change_nothing() {
         [weighed(&[]), weighed(&[("oval", 0.0)]), weighed(&[("oval", f64::NAN), ("round", -1.0)]), weighed(&[("no such value", 1.0)])]
     {
         let standing = Index::new(&key).standing(&piece(seen));
-        for form in blank.candidates.iter() {
+        for form in &blank.candidates {
             assert!((standing.candidates.probability(&form.form).unwrap() - form.probability).abs() < 1e-12);
         }
     }

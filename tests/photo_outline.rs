@@ -1,5 +1,5 @@
 //! The outline from above in made-up photographs: which curve, how large, how sure, and what is refused.
-#![expect(clippy::unwrap_used, reason = "tests")]
+#![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "tests")]
 
 #[path = "common/staged.rs"]
 mod staged;

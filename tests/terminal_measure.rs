@@ -1,9 +1,10 @@
 //! `footring measure`: what a script sees.
-#![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "tests")]
+#![expect(clippy::unwrap_used, clippy::indexing_slicing, clippy::panic, reason = "tests")]
 
 #[path = "common/ran.rs"]
 mod ran;
 #[path = "common/staged.rs"]
+#[expect(dead_code, reason = "other tests use the other cloths")]
 mod staged;
 
 use image::{DynamicImage, RgbImage};

@@ -13,6 +13,7 @@ mod measuring;
 mod photographs;
 mod pictures;
 #[path = "../common/staged.rs"]
+#[expect(dead_code, reason = "other tests use the other cloths")]
 mod staged;
 mod tell_apart;
 mod walk_through;
