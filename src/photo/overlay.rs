@@ -75,9 +75,9 @@ mod tests {
     fn lines_are_drawn_where_they_are_and_nowhere_else() {
         let photo = RgbImage::from_pixel(200, 100, Rgb([90, 100, 110]));
         let mut overlay = Overlay::of(&photo);
-        overlay.line(&[Point::new(20.0, 50.0), Point::new(f64::NAN, 0.0), Point::new(180.0, 50.0)], [255, 0, 0]);
+        overlay.line(&[Point::new(20.0, 50.5), Point::new(f64::NAN, 0.0), Point::new(180.0, 50.5)], [255, 0, 0]);
         let picture = overlay.picture();
-        assert_eq!(picture.get_pixel(100, 49).0, [255, 0, 0]);
+        assert_eq!(picture.get_pixel(100, 50).0, [255, 0, 0]);
         assert_eq!(picture.get_pixel(100, 20).0, [90, 100, 110]);
         overlay.line(&[], [0, 0, 0]);
         overlay.cross(Point::new(1e9, 5.0), [0, 255, 0]);
