@@ -1,7 +1,7 @@
 //! The demo photographs of lids, measured as a person does and held against their truth; and copies of them made worse.
 //!
 //! Every photograph is either refused with a sentence or measured to within what is said of it. How many are refused, and how far off the rest are, is held
-//! here as it is, so that a change for the worse is seen.
+//! here as it is, so that a change for the worse is seen. Every second lid is measured, and every sixth made worse; with `ALL_LIDS=1` all of them are.
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, clippy::print_stdout, reason = "tests")]
 
 use footring::photo::outline::{Above, AboveOptions, Model};
@@ -16,6 +16,12 @@ use std::path::{Path, PathBuf};
 
 fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("demo/photographs")
+}
+
+/// Every `n`th lid, or all where that is asked for.
+fn every(n: usize) -> Vec<Value> {
+    let n = if std::env::var_os("ALL_LIDS").is_some() { 1 } else { n };
+    lids().into_iter().step_by(n).collect()
 }
 
 fn lids() -> Vec<Value> {
@@ -87,7 +93,7 @@ fn hold(what: &str, results: &[(Value, Result<Above, MeasureError>)]) -> Held {
 
 #[test]
 fn demo_lids_are_measured_or_refused() {
-    let results: Vec<_> = lids()
+    let results: Vec<_> = every(2)
         .into_par_iter()
         .map(|row| {
             let path = folder().join(row["file"].as_str().unwrap());
@@ -96,7 +102,7 @@ fn demo_lids_are_measured_or_refused() {
         })
         .collect();
     let held = hold("as taken", &results);
-    assert!(held.measured >= 22, "{} of 26 measured", held.measured);
+    assert!(held.measured * 26 >= 22 * results.len(), "{} of {} measured", held.measured, results.len());
     assert!(held.off[held.off.len() / 2] < 0.5, "median {}", held.off[held.off.len() / 2]);
     assert!(held.off.last().unwrap() < &2.5, "worst {:?}", held.off.last());
     assert!(held.beyond_three_sd <= 2, "{} axes beyond three standard deviations", held.beyond_three_sd);
@@ -125,9 +131,8 @@ fn worsened(picture: &RgbImage) -> Photo {
 
 #[test]
 fn copies_made_worse_are_measured_or_refused() {
-    let results: Vec<_> = lids()
+    let results: Vec<_> = every(6)
         .into_par_iter()
-        .step_by(3)
         .map(|row| {
             let picture = image::open(folder().join(row["file"].as_str().unwrap())).unwrap().to_rgb8();
             let photo = worsened(&picture);
@@ -135,7 +140,7 @@ fn copies_made_worse_are_measured_or_refused() {
         })
         .collect();
     let held = hold("made worse", &results);
-    assert!(held.measured >= 4, "{} of {} measured", held.measured, results.len());
+    assert!(held.measured * 2 >= results.len(), "{} of {} measured", held.measured, results.len());
     assert!(held.off[held.off.len() / 2] < 1.0, "median {}", held.off[held.off.len() / 2]);
     assert!(held.beyond_three_sd <= 3, "{} axes beyond three standard deviations", held.beyond_three_sd);
 }
