@@ -12,21 +12,17 @@ use staged::{Cloth, Lid, Scene};
 
 /// A card left of a round lid of 160 mm, the camera tilted, the lens bending lines by 0.8 %.
 fn scene(cloth: Cloth) -> Scene {
+    let lid = Lid { a_mm: 80.0, b_mm: 80.0, exponent: 2.0, angle_rad: 0.0, at_mm: (128.0, 2.0), rgb: [150.0, 96.0, 52.0], warp: 0.0 };
     Scene {
-        width: 1200,
-        height: 900,
         focal_35: 26.0,
         k1: 0.008,
-        tilt: (0.16, -0.10, 0.2),
         shift_mm: (-45.0, 4.0, 330.0),
         cloth,
-        card_rgb: [246.0, 246.0, 244.0],
         patterned: false,
-        card: true,
-        lid: Some(Lid { a_mm: 80.0, b_mm: 80.0, exponent: 2.0, angle_rad: 0.0, at_mm: (128.0, 2.0), rgb: [150.0, 96.0, 52.0], warp: 0.0 }),
-        noise: 2.0,
+        lid: Some(lid),
         shadow: true,
         seed: 7,
+        ..Scene::oval_on_linen()
     }
 }
 

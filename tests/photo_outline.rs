@@ -13,22 +13,7 @@ use staged::{Cloth, Lid, Scene};
 const ROUND: Lid = Lid { a_mm: 80.0, b_mm: 80.0, exponent: 2.0, angle_rad: 0.0, at_mm: (128.0, 2.0), rgb: [150.0, 96.0, 52.0], warp: 0.0 };
 
 fn scene(cloth: Cloth, lid: Lid) -> Scene {
-    Scene {
-        width: 1200,
-        height: 900,
-        focal_35: 27.0,
-        k1: 0.003,
-        tilt: (0.16, -0.10, 0.2),
-        shift_mm: (-62.0, 4.0, 330.0),
-        cloth,
-        card_rgb: [246.0, 246.0, 244.0],
-        patterned: true,
-        card: true,
-        lid: Some(lid),
-        noise: 2.0,
-        shadow: true,
-        seed: 11,
-    }
+    Scene { k1: 0.003, cloth, lid: Some(lid), shadow: true, seed: 11, ..Scene::oval_on_linen() }
 }
 
 fn photo(picture: &RgbImage) -> Photo {

@@ -10,26 +10,11 @@ mod staged;
 use image::{DynamicImage, RgbImage};
 use ran::run;
 use serde_json::Value;
-use staged::{Cloth, Lid, Scene};
+use staged::Scene;
 use std::path::Path;
 
 fn scene() -> Scene {
-    Scene {
-        width: 1200,
-        height: 900,
-        focal_35: 27.0,
-        k1: 0.002,
-        tilt: (0.16, -0.10, 0.2),
-        shift_mm: (-62.0, 4.0, 330.0),
-        cloth: Cloth::Linen,
-        card_rgb: [246.0, 246.0, 244.0],
-        patterned: false,
-        card: true,
-        lid: Some(Lid { a_mm: 80.0, b_mm: 72.0, exponent: 2.0, angle_rad: 0.4, at_mm: (128.0, 2.0), rgb: [60.0, 90.0, 80.0], warp: 0.0 }),
-        noise: 2.0,
-        shadow: false,
-        seed: 3,
-    }
+    Scene::oval_on_linen()
 }
 
 fn saved(folder: &Path, name: &str, picture: &DynamicImage) -> String {

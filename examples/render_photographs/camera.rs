@@ -46,6 +46,23 @@ impl Camera {
         self.rotation = rotation;
     }
 
+    /// Steps back from `target` along `view` until all points lie in the picture with a margin (a share of each side), from `away_mm` on.
+    pub(crate) fn step_back(&mut self, target: V3, view: V3, (up, roll_rad): (V3, f64), away_mm: f64, points: &[V3], margin: f64) {
+        let (w, h) = (f64::from(self.width), f64::from(self.height));
+        let mut away = away_mm;
+        loop {
+            self.aim(target + view * away, target, up, roll_rad);
+            let fits = points.iter().all(|p| {
+                let (x, y) = self.project(*p);
+                x > margin * w && x < (1.0 - margin) * w && y > margin * h && y < (1.0 - margin) * h
+            });
+            if fits || away > 3000.0 {
+                break;
+            }
+            away *= 1.02;
+        }
+    }
+
     /// Where the camera stands in the world.
     pub(crate) fn eye(&self) -> V3 {
         let t = self.translation_mm;

@@ -186,18 +186,7 @@ pub(crate) fn lid(seed: u64, (width, height): (u32, u32), wish: &Wish, shape: Op
     let up = v3(-along.y, along.x, 0.0);
     let roll = rng.random_range(-0.25..0.25);
     let margin = rng.random_range(0.03..0.09);
-    let mut away = 150.0;
-    loop {
-        camera.aim(middle + view * away, middle, up, roll);
-        let fits = points.iter().all(|p| {
-            let (x, y) = camera.project(*p);
-            x > margin * w && x < (1.0 - margin) * w && y > margin * h && y < (1.0 - margin) * h
-        });
-        if fits || away > 3000.0 {
-            break;
-        }
-        away *= 1.02;
-    }
+    camera.step_back(middle, view, (up, roll), 150.0, &points, margin);
     let drawn = rng.random_range(0.6..0.95);
     let level = wish.level.unwrap_or(drawn);
     let share = rng.random_range(0.3..0.75);

@@ -130,18 +130,7 @@ pub(crate) fn side(seed: u64, (width, height): (u32, u32), wish: &Wish, choose: 
     let middle = right * f64::midpoint(low, top) + up * (tall * 0.45 - half_high);
     let view = right * (turn.sin() * tilt.cos()) + up * tilt.sin() + v3(0.0, 0.0, turn.cos() * tilt.cos());
     let (roll, margin) = (rng.random_range(-0.05..0.05), rng.random_range(0.03..0.09));
-    let mut away = 250.0;
-    loop {
-        camera.aim(middle + view * away, middle, up, roll);
-        let fits = points.iter().all(|p| {
-            let (x, y) = camera.project(*p);
-            x > margin * w && x < (1.0 - margin) * w && y > margin * h && y < (1.0 - margin) * h
-        });
-        if fits || away > 3000.0 {
-            break;
-        }
-        away *= 1.02;
-    }
+    camera.step_back(middle, view, (up, roll), 250.0, &points, margin);
 
     let drawn = rng.random_range(0.6..0.92);
     let level = wish.level.unwrap_or(drawn);

@@ -4,6 +4,9 @@
 //! as they came beside its upright pixels; an [`Edit`] (turn, crop) is kept beside it and never changes it. The [`Store`] keeps photographs by
 //! the hash of their content; a [`Watch`] offers new pictures of one folder as they arrive.
 //!
+//! A piece is measured in steps that can be kept: a photograph laid out once ([`Prepared`]), the camera placed by a bank card in it ([`card`]) or a length,
+//! the [`outline`] from above or the solid seen from the [`side`]; [`sampling`] reads colours.
+//!
 //! Everything here is a plain function of its arguments: the caller decides on which thread it runs. Nothing here draws on a screen.
 //! Colour profiles inside a file are kept (the bytes are) but not applied: pixels are taken to be sRGB.
 
@@ -34,7 +37,7 @@ pub use format::Format;
 pub use hash::PhotoHash;
 pub use measure::{MeasureError, Prepared, ScaleBy, Scaled};
 pub use open::{Limits, Photo, Source, from_rgba, open};
-pub use overlay::{LineColour, Overlay};
+pub use overlay::{LineColour, OUTLINE_COLOUR, Overlay, SCALE_COLOUR};
 pub use preview::{apply, preview};
 pub use progress::Progress;
 pub use store::{Kept, Store, StoreError, StoreProblem, WasThere};

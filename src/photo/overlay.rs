@@ -7,6 +7,11 @@ use tiny_skia::{Color, LineCap, LineJoin, Paint, PathBuilder, PixmapMut, Stroke,
 /// A colour of a line: red, green, blue.
 pub type LineColour = [u8; 3];
 
+/// Orange for what gives the scale, and light blue for what was measured: told apart by all kinds of colour sight.
+pub const SCALE_COLOUR: LineColour = [230, 159, 0];
+/// See [`SCALE_COLOUR`].
+pub const OUTLINE_COLOUR: LineColour = [86, 200, 255];
+
 /// A copy of a photograph that is drawn on. Lines are as wide as a person sees well at the picture's size, and have a dark seam so that they show on
 /// any ground.
 pub struct Overlay {

@@ -8,7 +8,7 @@ use crate::key::percent;
 use crate::photo::camera::Measured;
 use crate::photo::outline::{Above, AboveOptions, Model};
 use crate::photo::side::{self, Wall};
-use crate::photo::{Limits, Overlay, Photo, Prepared, Progress, ScaleBy, Scaled, Source, open};
+use crate::photo::{Limits, OUTLINE_COLOUR, Overlay, Photo, Prepared, Progress, SCALE_COLOUR, ScaleBy, Scaled, Source, open};
 use kurbo::Point;
 use serde::Serialize;
 use std::io::Write;
@@ -144,16 +144,12 @@ fn print_above(scaled: &Scaled, found: &Above, out: &mut dyn Write) -> Result<Ou
     Ok(Outcome::Well)
 }
 
-/// Orange for the card, light blue for the outline and its axes: told apart by all kinds of colour sight.
-pub(super) const CARD: [u8; 3] = [230, 159, 0];
-pub(super) const OUTLINE: [u8; 3] = [86, 200, 255];
-
 /// The photograph with the card drawn over it.
 pub(super) fn with_card(photo: &Photo, scaled: &Scaled) -> Overlay {
     let mut overlay = Overlay::of(photo.pixels());
     if let Some(card) = &scaled.card {
         let [a, b, c, d] = card.corners_px;
-        overlay.line(&[a, b, c, d, a], CARD);
+        overlay.line(&[a, b, c, d, a], SCALE_COLOUR);
     }
     overlay
 }
@@ -170,7 +166,7 @@ fn save_overlay(photo: &Photo, scaled: &Scaled, found: &Above, file: &Path) -> R
     let mut overlay = with_card(photo, scaled);
     let mut round = found.outline_px.clone();
     round.extend(found.outline_px.first().copied());
-    overlay.line(&round, OUTLINE);
-    overlay.cross(found.centre_px, OUTLINE);
+    overlay.line(&round, OUTLINE_COLOUR);
+    overlay.cross(found.centre_px, OUTLINE_COLOUR);
     save(&overlay, file)
 }

@@ -1,11 +1,11 @@
 //! `footring measure --view side`
 
-use super::measure::{CARD, OUTLINE, save, with_card};
+use super::measure::{save, with_card};
 use super::outcome::{Outcome, Trouble};
 use super::page::plain;
 use crate::photo::camera::Measured;
 use crate::photo::side::{At, SideSeen};
-use crate::photo::{Photo, Scaled};
+use crate::photo::{OUTLINE_COLOUR, Photo, SCALE_COLOUR, Scaled};
 use serde::Serialize;
 use std::io::Write;
 use std::path::Path;
@@ -112,9 +112,9 @@ fn side_report<'a>(scaled: &Scaled, found: &'a SideSeen) -> SideReport<'a> {
 
 pub(super) fn save_overlay(photo: &Photo, scaled: &Scaled, found: &SideSeen, file: &Path) -> Result<(), Trouble> {
     let mut overlay = with_card(photo, scaled);
-    overlay.line(&found.axis_px, CARD);
+    overlay.line(&found.axis_px, SCALE_COLOUR);
     for p in &found.solid_px {
-        overlay.line(&[*p, *p + (0.5, 0.0)], OUTLINE);
+        overlay.line(&[*p, *p + (0.5, 0.0)], OUTLINE_COLOUR);
     }
     save(&overlay, file)
 }

@@ -49,6 +49,36 @@ pub(crate) struct Scene {
     pub seed: u64,
 }
 
+impl Scene {
+    /// A card left of an oval lid of 160 by 144 mm on linen, the camera a little aslant.
+    pub(crate) fn oval_on_linen() -> Self {
+        Self {
+            width: 1200,
+            height: 900,
+            focal_35: 27.0,
+            k1: 0.002,
+            tilt: (0.16, -0.10, 0.2),
+            shift_mm: (-62.0, 4.0, 330.0),
+            cloth: Cloth::Linen,
+            card_rgb: [246.0, 246.0, 244.0],
+            patterned: true,
+            card: true,
+            lid: Some(Lid {
+                a_mm: 80.0,
+                b_mm: 72.0,
+                exponent: 2.0,
+                angle_rad: 0.4,
+                at_mm: (128.0, 2.0),
+                rgb: [60.0, 90.0, 80.0],
+                warp: 0.0,
+            }),
+            noise: 2.0,
+            shadow: false,
+            seed: 3,
+        }
+    }
+}
+
 fn turn(t: (f64, f64, f64)) -> [[f64; 3]; 3] {
     let (sx, cx) = t.0.sin_cos();
     let (sy, cy) = t.1.sin_cos();

@@ -2,29 +2,14 @@
 
 use super::desk::{LAPTOP, Table};
 use super::photographs::drop_file;
-use super::staged::{Cloth, Lid, Scene};
+use super::staged::Scene;
 use egui::{Key, Theme, Vec2, vec2};
 use egui_kittest::SnapshotResults;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use footring::identify::Seen;
 
 fn scene() -> Scene {
-    Scene {
-        width: 1200,
-        height: 900,
-        focal_35: 27.0,
-        k1: 0.002,
-        tilt: (0.16, -0.10, 0.2),
-        shift_mm: (-62.0, 4.0, 330.0),
-        cloth: Cloth::Linen,
-        card_rgb: [246.0, 246.0, 244.0],
-        patterned: true,
-        card: true,
-        lid: Some(Lid { a_mm: 80.0, b_mm: 72.0, exponent: 2.0, angle_rad: 0.4, at_mm: (128.0, 2.0), rgb: [60.0, 90.0, 80.0], warp: 0.0 }),
-        noise: 2.0,
-        shadow: false,
-        seed: 3,
-    }
+    Scene::oval_on_linen()
 }
 
 /// A window in which a photograph of that scene is measured on.
@@ -34,8 +19,15 @@ fn measuring(scene: &Scene, theme: Theme, size: Vec2) -> Table {
     let file = camera.path().join("lid.png");
     scene.picture().save(&file).unwrap();
     drop_file(&mut table, &file);
-    table.click("Photograph 1, mark: lid.png");
-    table.click("Measure");
+    if size.y < LAPTOP.y {
+        // The strip lies further down, beyond what is in sight.
+        let photograph = table.harness.state().doc.hand.photographs[0].clone();
+        table.harness.state_mut().ask(footring::desk::command::Command::MeasureOn(Box::new(photograph)));
+        table.settle();
+    } else {
+        table.click("Photograph 1, mark: lid.png");
+        table.click("Measure");
+    }
     table
 }
 
@@ -125,10 +117,17 @@ fn without_a_card_it_says_what_to_do_and_a_length_is_taken() {
 }
 
 #[test]
-fn the_view_in_both_themes() {
+fn the_view_in_both_themes_and_four_sizes() {
     let mut results = SnapshotResults::new();
-    for (theme, name) in [(Theme::Light, "measuring_light"), (Theme::Dark, "measuring_dark")] {
-        let mut table = measuring(&scene(), theme, LAPTOP);
+    for (theme, size, name) in [
+        (Theme::Light, LAPTOP, "measuring_light"),
+        (Theme::Dark, LAPTOP, "measuring_dark"),
+        (Theme::Light, vec2(1024.0, 700.0), "measuring_small"),
+        (Theme::Light, vec2(1920.0, 1080.0), "measuring_wide"),
+        // 1280 × 800 pixels at 200 %.
+        (Theme::Dark, vec2(640.0, 400.0), "measuring_twice"),
+    ] {
+        let mut table = measuring(&scene(), theme, size);
         reads(&table, "Oval, ");
         results.add(table.harness.try_snapshot(name));
     }

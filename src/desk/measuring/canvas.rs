@@ -6,9 +6,9 @@ use crate::desk::icons::Icon;
 use crate::desk::photographs::moved;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, Ability, icon_button, icon_button_if};
-use crate::photo::ScaleBy;
 use crate::photo::camera::Placed;
 use crate::photo::outline::{Above, Says, Shape, Stroke as BrushStroke};
+use crate::photo::{LineColour, OUTLINE_COLOUR, SCALE_COLOUR, ScaleBy};
 use egui::{Color32, Pos2, Rect, Role, Sense, Shape as Drawn, Stroke, StrokeKind, TextureId, Ui, Vec2, WidgetInfo, pos2, vec2};
 use kurbo::Point;
 
@@ -46,9 +46,8 @@ impl Handle {
     }
 }
 
-/// Orange for the scale and light blue for the outline, as in the pictures the terminal draws: told apart by all kinds of colour sight.
-const SCALE: Color32 = Color32::from_rgb(230, 159, 0);
-const OUTLINE: Color32 = Color32::from_rgb(86, 200, 255);
+const SCALE: Color32 = colour(SCALE_COLOUR);
+const OUTLINE: Color32 = colour(OUTLINE_COLOUR);
 const SEAM: Color32 = Color32::from_rgba_premultiplied(15, 15, 15, 150);
 /// By how much deviations of the rim are enlarged where they are drawn.
 const RESIDUALS_BY: f64 = 30.0;
@@ -57,6 +56,10 @@ const BRUSH: f32 = 16.0;
 /// Side of the loupe in points, and by how much it enlarges what the screen shows.
 const LOUPE: f32 = 150.0;
 const LOUPE_BY: f32 = 5.0;
+
+const fn colour([r, g, b]: LineColour) -> Color32 {
+    Color32::from_rgb(r, g, b)
+}
 
 /// Where the picture lies on the screen.
 #[derive(Debug, Clone, Copy)]

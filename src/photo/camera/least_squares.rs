@@ -1,5 +1,6 @@
 //! Least squares that are not linear, with weights that outliers lose.
 
+use super::robust::{TUKEY, biweight, robust_sd};
 use levenberg_marquardt::{LeastSquaresProblem, LevenbergMarquardt};
 use nalgebra::storage::Owned;
 use nalgebra::{DMatrix, DVector, Dyn};
@@ -101,7 +102,7 @@ where
         Robust::No => (0, 0.0),
         Robust::Tukey { n, least } => (n.min(first.len()), least.max(1e-12)),
     };
-    let mut scale = if measured == 0 { 1.0 } else { spread(&first, measured).max(least) };
+    let mut scale = if measured == 0 { 1.0 } else { robust_sd(first.iter().take(measured).copied()).max(least) };
     let mut at = start;
     let mut weights = DVector::from_element(first.len(), 1.0);
     let rounds = if measured == 0 { 1 } else { 5 };
@@ -109,11 +110,10 @@ where
         let now = residuals(&at);
         if measured > 0 {
             // The first rounds look on everything; only then are the far ones let go.
-            scale = spread(&now, measured).max(least);
-            let reach = 4.685 * scale * if round == 0 { 3.0 } else { 1.0 };
+            scale = robust_sd(now.iter().take(measured).copied()).max(least);
+            let reach = TUKEY * scale * if round == 0 { 3.0 } else { 1.0 };
             for (w, r) in weights.iter_mut().zip(now.iter()).take(measured) {
-                let u = r / reach;
-                *w = if u.abs() < 1.0 { (1.0 - u * u).powi(2) } else { 0.0 };
+                *w = biweight(r / reach);
             }
         }
         let roots = roots(&weights, measured, scale);
@@ -131,7 +131,7 @@ where
     }
     let last = residuals(&at);
     if measured > 0 {
-        scale = spread(&last, measured).max(least);
+        scale = robust_sd(last.iter().take(measured).copied()).max(least);
     }
     let roots = roots(&weights, measured, scale);
     let problem = Weighted { at: at.clone(), step, roots, residuals: &residuals };
@@ -146,17 +146,6 @@ fn roots(weights: &DVector<f64>, measured: usize, scale: f64) -> DVector<f64> {
         let w = weights.get(i).copied().unwrap_or(0.0).sqrt();
         if i < measured { w / scale } else { w }
     })
-}
-
-/// 1.4826 times the median size of the first `n`.
-fn spread(residuals: &DVector<f64>, n: usize) -> f64 {
-    let mut sizes: Vec<f64> = residuals.iter().take(n).map(|r| r.abs()).collect();
-    let middle = sizes.len() / 2;
-    if sizes.is_empty() {
-        return 0.0;
-    }
-    let (_, median, _) = sizes.select_nth_unstable_by(middle, f64::total_cmp);
-    1.4826 * *median
 }
 
 #[cfg(test)]

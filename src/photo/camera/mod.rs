@@ -10,6 +10,7 @@ mod least_squares;
 mod lens;
 mod measured;
 mod placed;
+mod robust;
 
 pub(crate) use known::placed_at;
 pub use known::{Camera, ScaleError};
@@ -18,3 +19,4 @@ pub(crate) use lens::CENTRE_SD;
 pub use lens::{Believed, FocalFrom, Lens, LensError};
 pub use measured::Measured;
 pub use placed::{Placed, Pose};
+pub(crate) use robust::{TUKEY, biweight, robust_sd};

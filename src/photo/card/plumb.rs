@@ -2,7 +2,7 @@
 
 use super::Shades;
 use super::lines::{Line, lines};
-use crate::photo::camera::{Believed, Lens};
+use crate::photo::camera::{Believed, Lens, TUKEY, biweight, robust_sd};
 use kurbo::Point;
 use rayon::prelude::*;
 
@@ -91,16 +91,9 @@ fn depth(points: &[Point], line: &Line, from: f64, span: f64) -> Option<(f64, f6
         }
         let inverse = m.try_inverse()?;
         let fit = inverse * r;
-        let mut sizes: Vec<f64> = rows.iter().map(|(row, value)| (value - row.dot(&fit)).abs()).collect();
-        for (w, size) in weights.iter_mut().zip(&sizes) {
-            *w = *size;
-        }
-        let middle = sizes.len() / 2;
-        let scale = 1.4826 * sizes.select_nth_unstable_by(middle, f64::total_cmp).1.max(1e-6);
-        for w in &mut weights {
-            let u = *w / (4.685 * scale);
-            *w = if u < 1.0 { (1.0 - u * u).powi(2) } else { 0.0 };
-        }
+        let off: Vec<f64> = rows.iter().map(|(row, value)| value - row.dot(&fit)).collect();
+        let scale = robust_sd(off.iter().copied()).max(1e-6);
+        weights = off.iter().map(|o| biweight(o / (TUKEY * scale))).collect();
         // Points four pixels apart err alike a little: the variance is taken twice.
         result = Some((fit.z, (2.0 * inverse.m33).sqrt() * scale));
     }
@@ -135,16 +128,9 @@ fn solve(bows: &[Bow], believed: &Believed) -> Option<(f64, f64)> {
         let inverse = m.try_inverse()?;
         let fit = &inverse * r;
         // Edges that are curved in truth fall out; the scatter of the rest widens the answer.
-        let mut sizes: Vec<f64> = bows.iter().map(|b| ((b.depth - row(b).dot(&fit)) / b.sd).abs()).collect();
-        for (w, z) in weights.iter_mut().zip(&sizes) {
-            *w = *z;
-        }
-        let middle = sizes.len() / 2;
-        let scale = (1.4826 * *sizes.select_nth_unstable_by(middle, f64::total_cmp).1).max(1.0);
-        for w in &mut weights {
-            let u = *w / (4.685 * scale);
-            *w = if u < 1.0 { (1.0 - u * u).powi(2) } else { 0.0 };
-        }
+        let off: Vec<f64> = bows.iter().map(|b| (b.depth - row(b).dot(&fit)) / b.sd).collect();
+        let scale = robust_sd(off.iter().copied()).max(1.0);
+        weights = off.iter().map(|o| biweight(o / (TUKEY * scale))).collect();
         // Edges that scatter more than was thought are not straight (grain of wood), and what curves them may curve them alike.
         found = Some((*fit.get(0)?, inverse.get((0, 0))?.sqrt() * scale.powi(3)));
     }

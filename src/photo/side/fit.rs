@@ -3,14 +3,14 @@
 //! Parameters: where the axis stands and leans in the plane, and the points of the half profile: foot and rim in both directions, those between along
 //! the profile's normal. Each point of the outline gives one residual, the distance in mm by which its line of sight passes the solid (or goes into
 //! it); the profile is held smooth by its second differences, except where the outline asks for a corner. Points that are far from any such solid
-//! (handle, spout) lose their weight (Tukey's biweight; Beaton & Tukey, Technometrics 16, 1974, 147–185, its constant from memory).
+//! (handle, spout) lose their weight (Tukey's biweight).
 
 use super::contour::Contour;
 use super::error::SideError;
 use super::solid::Axis;
 use super::state::{State, System, stiffness};
 use super::view::View;
-use crate::photo::camera::Placed;
+use crate::photo::camera::{Placed, TUKEY, biweight, robust_sd};
 use kurbo::Point;
 use nalgebra::{DMatrix, DVector};
 use rayon::prelude::*;
@@ -20,9 +20,6 @@ pub const LEAST_POINTS: usize = 24;
 
 /// Points of the profile.
 pub(super) const KNOTS: usize = 32;
-
-/// Tukey's constant, for 95 in 100 efficiency.
-const TUKEY: f64 = 4.685;
 
 /// A solid with how well it is known.
 #[derive(Debug, Clone)]
@@ -132,7 +129,7 @@ pub(super) fn fit_view(view: View, outline: &[Point], axis: Axis, profile: &[(f6
     let first = fit_from(view, outline, axis, profile, known);
     let explained = |fitted: &Result<Fitted, SideError>| {
         let share = |f: &Fitted| {
-            f.off_mm.iter().map(|d| biweight(d / (2.0 * known.least_sd_mm.max(1e-4)))).sum::<f64>() / f.off_mm.len().max(1) as f64
+            f.off_mm.iter().map(|d| biweight(d / (TUKEY * 2.0 * known.least_sd_mm.max(1e-4)))).sum::<f64>() / f.off_mm.len().max(1) as f64
         };
         fitted.as_ref().map_or(-1.0, share)
     };
@@ -180,7 +177,7 @@ fn fit_from(view: View, outline: &[Point], axis: Axis, profile: &[(f64, f64)], k
         let moves = moves_of(&state.profile);
         let system = System::new(outline, &state, &moves);
         // At first everything within centimetres counts, and less and less from round to round: what is far off from a poor start is not let go.
-        let scale = robust_scale(&system.off, least).max(FIRST_SCALE_MM * 0.75_f64.powf(round as f64));
+        let scale = robust_sd(system.off.iter().copied()).max(least).max(FIRST_SCALE_MM * 0.75_f64.powf(round as f64));
         let weights = system.weights(scale);
         state.stiff = stiffness(scale);
         let (hessian, gradient, cost) = system.normal(&state, &moves, &weights, scale);
@@ -229,7 +226,7 @@ fn fit_from(view: View, outline: &[Point], axis: Axis, profile: &[(f64, f64)], k
     }
     let moves = moves_of(&state.profile);
     let system = System::new(outline, &state, &moves);
-    let scale = robust_scale(&system.off, least);
+    let scale = robust_sd(system.off.iter().copied()).max(least);
     let weights = system.weights(scale);
     state.stiff = stiffness(scale);
     let (hessian, gradient, _) = system.normal(&state, &moves, &weights, scale);
@@ -276,22 +273,6 @@ const ROUNDS: usize = 48;
 
 /// What the scale of the residuals is taken to be at the start, in mm.
 const FIRST_SCALE_MM: f64 = 6.0;
-
-pub(super) fn biweight(u: f64) -> f64 {
-    let u = u / TUKEY;
-    if u.abs() < 1.0 { (1.0 - u * u).powi(2) } else { 0.0 }
-}
-
-/// 1.4826 times the median size, not below `least`.
-fn robust_scale(off: &[f64], least: f64) -> f64 {
-    let mut sizes: Vec<f64> = off.iter().map(|d| d.abs()).collect();
-    let middle = sizes.len() / 2;
-    if sizes.is_empty() {
-        return least;
-    }
-    let (_, median, _) = sizes.select_nth_unstable_by(middle, f64::total_cmp);
-    (1.4826 * *median).max(least)
-}
 
 /// What may be moved: foot and rim up and out, the points between along the profile's normal.
 fn moves_of(profile: &[(f64, f64)]) -> Vec<(usize, (f64, f64))> {

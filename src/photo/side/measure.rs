@@ -76,10 +76,15 @@ pub fn measure(photo: &RgbImage, card: &CardFit, wall: Wall, progress: &Progress
     reached(55)?;
     let rough = along_outline(&whole, camera, &raster, &silhouette);
     let outline = found(&rough);
+    // Points of an outline are nothing that a person looking at a picture knows of.
+    let too_few = |error| match error {
+        SideError::TooFewPoints { .. } => SideError::Unseen { percent: 100.0 * outline.len() as f64 / rough.len().max(1) as f64 },
+        other => other,
+    };
     let table = Table { at_mm: frame.at(0.0, -half_card_mm.y), sd_mm: TABLE_SD_MM };
     let given = Given { wall, table: Some(table), card: Some(card) };
     let (axis, profile) = start(&raster, &silhouette, camera);
-    let (_, first) = measure_outline(camera, &outline, (axis, &profile), &given)?;
+    let (_, first) = measure_outline(camera, &outline, (axis, &profile), &given).map_err(too_few)?;
     reached(75)?;
     let footed = silhouette::with_best_foot(&whole, &first.view, &first.axis, &first.profile, table.height_on(&first.axis));
     let outline = found(&along_solid(&whole, &first.view, &first.axis, &footed, NEAR_PX));

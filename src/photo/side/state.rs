@@ -1,9 +1,10 @@
 //! The solid while it is being fitted: what an outline says of it, and the normal equations of a step.
 
 use super::contour::{Contour, Passed};
-use super::fit::{OF_AXIS, Table, biweight};
+use super::fit::{OF_AXIS, Table};
 use super::solid::Axis;
 use super::view::View;
+use crate::photo::camera::{TUKEY, biweight};
 use kurbo::Point;
 use nalgebra::{DMatrix, DVector};
 use rayon::prelude::*;
@@ -242,7 +243,7 @@ impl System {
     }
 
     pub(super) fn weights(&self, scale: f64) -> Vec<f64> {
-        self.off.iter().map(|d| biweight(d / scale)).collect()
+        self.off.iter().map(|d| biweight(d / (TUKEY * scale))).collect()
     }
 
     /// The normal equations: their matrix, what they are to give, and the cost there.
