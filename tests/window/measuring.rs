@@ -92,7 +92,7 @@ fn handles_and_the_brush_are_steps_that_undo_takes_back() {
     reads(&table, "Rim, long side: ");
     // Escape closes the view, and nothing was answered.
     table.key(Key::Escape);
-    assert!(table.harness.query_by_label("Measure from above").is_none());
+    assert!(table.harness.query_by_label("Close the measuring view").is_none());
     assert_eq!(seen(&table, "lid-outline"), None);
 }
 

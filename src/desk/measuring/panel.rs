@@ -18,7 +18,7 @@ use egui::{RichText, ScrollArea, TextEdit, Ui, vec2};
 /// Draws the panel.
 pub(super) fn panel_ui(ui: &mut Ui, doc: &Document, open: &mut Open, commands: &mut Vec<Command>) {
     ui.horizontal(|ui| {
-        heading(ui, "Measure from above");
+        heading(ui, "Measure").on_hover_text("A lid, or the rim of a base, seen from above");
         widgets::row_from_right(ui, |ui| {
             if icon_button(ui, Icon::Close, "Close the measuring view").clicked() {
                 open.close();
@@ -198,8 +198,7 @@ fn numbers_ui(ui: &mut Ui, above: &Above) {
         Model::Superellipse => format!("With corners, {}", sure(above.p_cornered)),
     };
     ui.label(RichText::new(words).size(20.0).color(c.ink));
-    egui::Grid::new("outline numbers").num_columns(2).spacing(vec2(14.0, 4.0)).show(ui, |ui| {
-        ui.spacing_mut().interact_size.y = 20.0;
+    egui::Grid::new("outline numbers").num_columns(2).min_row_height(22.0).spacing(vec2(14.0, 4.0)).show(ui, |ui| {
         let mut row = |name: &str, text: String| {
             remark(ui, name);
             ui.label(text);
