@@ -136,7 +136,7 @@ fn what_cannot_be_is_refused_in_a_sentence() {
     check(
         &["--sold", "1957-02-30"],
         2,
-        "footring: --sold '1957-02-30' is no date (write a year, 1957, or a day of the calendar, 1957-04-07)\n",
+        "footring: --sold '1957-02-30': it is no date (write a year, 1957, or a day of the calendar, 1957-04-07)\n",
     );
     let unread = json_of(&["--evidence", "oven prooof"]);
     assert_eq!(unread.pointer("/unread/0/did_you_mean/0"), Some(&json!("oven proof")));

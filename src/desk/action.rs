@@ -17,6 +17,7 @@ pub enum Action {
     Jump,
     TellApart,
     AddForm,
+    DateIt,
     GoBench,
     GoTellApart,
     GoKeyBook,
@@ -58,13 +59,14 @@ impl Group {
 
 impl Action {
     /// Every action.
-    pub const ALL: [Self; 20] = [
+    pub const ALL: [Self; 21] = [
         Self::NextLook,
         Self::TakeBack,
         Self::Undo,
         Self::Redo,
         Self::Jump,
         Self::TellApart,
+        Self::DateIt,
         Self::CloseCard,
         Self::PutInDaybook,
         Self::NewPiece,
@@ -95,6 +97,7 @@ impl Action {
             Self::Jump => "Jump to a form by name",
             Self::TellApart => "Tell the first two on the shelf apart",
             Self::AddForm => "Add the piece in hand to the key",
+            Self::DateIt => "Say what dates the piece",
             Self::GoBench => "Bench",
             Self::GoTellApart => "Tell Apart",
             Self::GoKeyBook => "Key Book",
@@ -110,7 +113,7 @@ impl Action {
     /// Its group on the help sheet.
     pub const fn group(self) -> Group {
         match self {
-            Self::NextLook | Self::TakeBack | Self::Undo | Self::Redo | Self::Jump | Self::TellApart | Self::CloseCard => Group::Naming,
+            Self::NextLook | Self::TakeBack | Self::Undo | Self::Redo | Self::Jump | Self::TellApart | Self::DateIt | Self::CloseCard => Group::Naming,
             Self::NewPiece | Self::PutInDaybook | Self::Photograph | Self::TakeOffered | Self::AddForm => Group::Recording,
             Self::GoBench | Self::GoTellApart | Self::GoKeyBook | Self::GoMarkDrawer | Self::GoDaybook => Group::Going,
             Self::OpenKey | Self::Help | Self::LightOrDark => Group::Window,
@@ -134,6 +137,7 @@ impl Action {
             Self::Jump => vec![command(Key::F)],
             Self::TellApart => vec![command(Key::T)],
             Self::AddForm => vec![command_shift(Key::N)],
+            Self::DateIt => vec![command(Key::D)],
             Self::GoBench => vec![command(Key::Num1)],
             Self::GoTellApart => vec![command(Key::Num2)],
             Self::GoKeyBook => vec![command(Key::Num3)],

@@ -11,6 +11,7 @@ use super::jobs::{Done, Jobs};
 use super::jump::{self, Jump};
 use super::key_book::KeyBookView;
 use super::mark_drawer::MarkDrawerView;
+use super::dating::{self, DatingView};
 use super::measuring::{self, MeasuringView};
 use super::photographs::PhotographsView;
 use super::settings::{Settings, Shade};
@@ -94,6 +95,8 @@ pub struct Views {
     pub daybook: DaybookView,
     pub photographs: PhotographsView,
     pub measuring: MeasuringView,
+    /// What dates the piece.
+    pub dating: DatingView,
     pub jump: Jump,
     pub help_open: bool,
 }
@@ -206,7 +209,7 @@ impl Footring {
             self.commands.push(Command::BringIn(bring_in::Wish::Read(path, crate::key::tables::Options::default())));
         }
         photographs::poll(&mut self.views.photographs, ctx, &mut self.jobs, &self.daybook, &mut self.commands);
-        measuring::poll(&mut self.views.measuring, ctx, &mut self.jobs);
+        measuring::poll(&mut self.views.measuring, &self.doc, ctx, &mut self.jobs);
         self.views.photographs.note_folder(&mut self.settings);
         self.carry_out(ctx);
     }
@@ -243,6 +246,7 @@ impl Footring {
         });
         photographs::viewer_ui(ui, doc, &mut views.photographs, commands);
         measuring::measuring_ui(ui, doc, &mut views.measuring, commands);
+        dating::dating_ui(ui, doc, &mut views.dating, commands);
         jump::jump_ui(ui, doc, &mut views.jump, commands);
         help::help_ui(ui, &mut views.help_open);
         let ctx = ui.ctx().clone();
@@ -276,7 +280,7 @@ impl Footring {
 
     /// Does what a key asks for.
     pub fn act(&mut self, ctx: &Context, action: Action) {
-        if self.views.measuring.takes(action) || self.views.photographs.takes(ctx, action) {
+        if self.views.measuring.takes(action) || self.views.dating.takes(action) || self.views.photographs.takes(ctx, action) {
             return;
         }
         match action {
@@ -302,6 +306,7 @@ impl Footring {
             Action::Jump => self.views.jump.open(),
             Action::TellApart => self.commands.push(Command::TellApart(bench::shelf::first_two(&self.doc))),
             Action::AddForm => self.commands.push(Command::AddForm),
+            Action::DateIt => self.commands.push(Command::DateIt),
             Action::GoBench => self.commands.push(Command::Go(Screen::Bench)),
             Action::GoTellApart => self.commands.push(Command::Go(Screen::TellApart)),
             Action::GoKeyBook => self.commands.push(Command::Go(Screen::KeyBook)),

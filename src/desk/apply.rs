@@ -35,12 +35,19 @@ impl Footring {
                 self.screen = Screen::Bench;
                 self.change_hand(name, |hand| hand.piece.see(observation));
             }
-            Command::SeeMeasured(observations) => {
+            Command::SeeMeasured(observations, shape) => {
                 self.screen = Screen::Bench;
-                let say = |name: &str| format!("measured on a photograph: {name}");
-                let names: Vec<String> = observations.iter().map(|o| self.doc.key.feature_name(&o.feature)).collect();
-                self.change_hand(say(&names.join(", ")), |hand| observations.into_iter().for_each(|o| hand.piece.see(o)));
+                let mut names: Vec<String> = observations.iter().map(|o| self.doc.key.feature_name(&o.feature)).collect();
+                names.extend(shape.is_some().then(|| "shape".to_owned()));
+                self.change_hand(format!("measured on a photograph: {}", names.join(", ")), |hand| {
+                    observations.into_iter().for_each(|o| hand.piece.see(o));
+                    if let Some(shape) = shape {
+                        hand.piece.beside.shape = Some(*shape);
+                    }
+                });
             }
+            Command::TakeShapeBack => self.change_hand("take back shape".to_owned(), |hand| hand.piece.beside.shape = None),
+            Command::Dates(name, said) => self.change_hand(name, |hand| hand.piece.beside.dates = said),
             Command::MeasureOn(photograph) => self.views.measuring.measure(*photograph, &self.doc),
             Command::TakeBack(feature) => {
                 let name = self.doc.key.feature_name(&feature);
@@ -78,6 +85,7 @@ impl Footring {
             Command::LearnFromFinds => daybook_work::learn(&mut self.jobs, ctx, &self.daybook, &self.doc),
             Command::TakeLearnt(learnt, takes) => self.take_learnt(ctx, &learnt, &takes),
             Command::PutForm(form) => self.put_form(ctx, *form),
+            Command::DateIt => self.views.dating.show(),
             Command::Go(screen) => {
                 self.screen = screen;
                 if screen == Screen::Daybook {

@@ -3,9 +3,10 @@
 use super::document::{Hand, Photograph};
 use crate::daybook::FindId;
 use crate::daybook::learn::Learnt;
-use crate::identify::Observation;
+use crate::identify::{Observation, ShapeMeasured};
 use crate::identify::trial::Options;
 use crate::key::{FeatureId, Form, FormId, Key, Part};
+use crate::marks::dates::Said;
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -30,8 +31,12 @@ pub enum Screen {
 pub enum Command {
     /// Record what was seen of a feature.
     See(Observation),
-    /// Record what was measured on a photograph: several features in one step.
-    SeeMeasured(Vec<Observation>),
+    /// Record what was measured on a photograph: several features, and the shape, in one step.
+    SeeMeasured(Vec<Observation>, Option<Box<ShapeMeasured>>),
+    /// Take the measured shape back.
+    TakeShapeBack,
+    /// Say what dates the piece; the words name the step.
+    Dates(String, Vec<Said>),
     /// Measure on a photograph of the piece in hand.
     MeasureOn(Box<Photograph>),
     /// Take the answer to a feature back.
@@ -66,6 +71,8 @@ pub enum Command {
     TakeLearnt(Box<Learnt>, Vec<bool>),
     /// Add a form to the key, or replace the one of that id, and save it.
     PutForm(Box<Form>),
+    /// Show what dates the piece in hand.
+    DateIt,
     /// Show a screen.
     Go(Screen),
     /// Open the asking card of a feature on the Bench.

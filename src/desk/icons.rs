@@ -37,6 +37,7 @@ mod list {
         Crop = "crop.svg",
         Damage = "damage.svg",
         Dark = "dark.svg",
+        Date = "date.svg",
         Daybook = "daybook.svg",
         Down = "down.svg",
         Edit = "edit.svg",

@@ -11,6 +11,7 @@ pub mod board;
 pub mod bring_in;
 pub mod cautions;
 pub mod command;
+pub mod dating;
 pub mod daybook;
 pub mod daybook_work;
 pub mod document;

@@ -79,8 +79,8 @@ pub enum Agreement {
 /// Why a form stands where it does, as to one answer.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Reason {
-    /// The feature.
-    pub feature: FeatureId,
+    /// The feature. None of what is known beside the features: shape, dates.
+    pub feature: Option<FeatureId>,
     /// How the answer stands to the form.
     pub agreement: Agreement,
     /// log₂ of the answer's likelihood on this form over its mean likelihood on all forms whose record says something: above 0 it speaks

@@ -1,12 +1,13 @@
 //! The compiled index: a key turned into columns.
 
+use super::beside::Library;
 use super::column::{Column, KindOf, Record, What, held_to};
 use super::outcomes::Outcomes;
 use super::settings::Settings;
 use super::table::{Sums, Table};
 use crate::colour::Lab;
 use crate::key::{
-    Caution, Condition, Feature, FeatureId, FeatureKind, Form, FormId, Held, Key, LineId, MarkId, Often, Part, Used, Value, ValueId, Years,
+    Caution, Condition, Feature, FeatureId, FeatureKind, Form, FormId, Held, Key, LineId, MarkId, Often, Part, Used, Value, ValueId,
 };
 use crate::marks::Legend;
 use rayon::prelude::*;
@@ -38,8 +39,8 @@ pub struct Index {
     pub(super) outcomes: Vec<Outcomes>,
     pub(super) by_feature: HashMap<FeatureId, usize>,
     pub(super) by_form: Arc<HashMap<FormId, usize>>,
-    /// Years of each mark, in the order of the key.
-    pub(super) mark_years: HashMap<MarkId, Years>,
+    /// What shapes and dates are weighed by.
+    pub(super) library: Library,
     /// Name and cautions of each glaze that has any.
     pub(super) cautions: HashMap<ValueId, (String, Vec<Caution>)>,
     /// Lines in the order of the key, for gains about the line.
@@ -54,8 +55,6 @@ pub(super) struct Entry {
     pub(super) line: String,
     pub(super) line_id: LineId,
     pub(super) parts: Vec<Part>,
-    /// The form's own years of making, each open end filled from its line's.
-    pub(super) made: Years,
 }
 
 impl Index {
@@ -86,7 +85,7 @@ impl Index {
             settings: settings.sane(),
             by_feature: columns.iter().enumerate().rev().map(|(i, column)| (column.id.clone(), i)).collect(),
             by_form: Arc::new(forms.iter().enumerate().rev().map(|(i, form)| (form.id.clone(), i)).collect()),
-            mark_years: key.marks.iter().map(|mark| (mark.id.clone(), mark.made)).collect(),
+            library: Library::new(key, &order),
             cautions: key
                 .glazes
                 .iter()
@@ -121,6 +120,7 @@ impl Index {
             return None;
         }
         let mut edited = self.clone();
+        edited.library = self.library.edited(key, at, now);
         let entry = entries(key, &[now]).pop()?;
         if self.forms.get(at) != Some(&entry) {
             *Arc::make_mut(&mut edited.forms).get_mut(at)? = entry;
@@ -193,14 +193,12 @@ fn entries(key: &Key, order: &[&Form]) -> Vec<Entry> {
         .iter()
         .map(|form| {
             let line = lines.get(&form.line);
-            let of_line = line.map(|line| line.made).unwrap_or_default();
             Entry {
                 id: form.id.clone(),
                 name: form.name.clone(),
                 line: line.map(|line| line.name.clone()).unwrap_or_default(),
                 line_id: form.line.clone(),
                 parts: form.parts.clone(),
-                made: Years { from: form.made.from.or(of_line.from), to: form.made.to.or(of_line.to) },
             }
         })
         .collect()

@@ -9,6 +9,7 @@
 mod answer;
 mod apart;
 mod bands;
+mod beside;
 pub mod by_shape;
 mod candidates;
 pub mod colours;
@@ -36,6 +37,7 @@ mod why;
 pub use answer::{
     Agreement, Candidate, Contradiction, Ignored, LookAlike, NextLook, Reason, Shelf, Split, Standing, Tell, Tells, Verdict, VerdictState,
 };
+pub use beside::{Beside, PieceDates, ShapeMeasured};
 pub use candidates::{Candidates, SHELVED};
 pub use index::Index;
 pub use looks::{About, Gain};

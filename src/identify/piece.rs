@@ -1,5 +1,6 @@
 //! What was seen on the piece in hand.
 
+use super::beside::Beside;
 use crate::colour::Lab;
 use crate::key::{FeatureId, Part, ValueId};
 use serde::{Deserialize, Serialize};
@@ -13,6 +14,9 @@ pub struct Piece {
     /// Parts that are gone: lid missing, handle broken off, foot ground down. Their features count neither for nor against any form.
     #[serde(default)]
     pub missing: BTreeSet<Part>,
+    /// What is known of it beside the features: its shape, its dates.
+    #[serde(default, skip_serializing_if = "Beside::is_empty")]
+    pub beside: Beside,
 }
 
 /// What was seen of one feature.
@@ -95,6 +99,6 @@ impl Piece {
 
     /// True where nothing has been said yet.
     pub fn is_blank(&self) -> bool {
-        self.observations.is_empty() && self.missing.is_empty()
+        self.observations.is_empty() && self.missing.is_empty() && self.beside.is_empty()
     }
 }

@@ -3,6 +3,7 @@
 //! p(f | o) ∝ p(f) ∏ p(oⱼ | f), with 'not in this key' as a candidate of its own. Observations are multiplied in the order of the key's
 //! features, whatever the order they were made in, so that the same answers give the same bits.
 
+use super::beside::Bearings;
 use super::candidates::{Behind, Candidates, LEADING};
 use super::column::Column;
 use super::piece::{Observation, Piece};
@@ -41,6 +42,8 @@ pub(super) struct Weighed {
     pub(super) entropy_bits: f64,
     /// How many answers disagree with each form.
     pub(super) slips: Slips,
+    /// What is known beside the features.
+    pub(super) bearings: Arc<Bearings>,
 }
 
 impl Index {
@@ -124,6 +127,8 @@ impl Index {
 
     fn weigh_after(&self, piece: &Piece, before: Option<&Standing>) -> Weighed {
         let readings = self.readings(piece, before);
+        let known = before.and_then(|standing| standing.candidates.behind()).filter(|behind| Arc::ptr_eq(&behind.columns, &self.columns));
+        let bearings = self.bearings(piece, known.map(|behind| &behind.weighed.bearings));
         let mut slips = Slips::none(self.forms.len());
         for (i, _, reading) in &readings {
             if let Some(column) = self.columns.get(*i) {
@@ -132,10 +137,13 @@ impl Index {
         }
         let prior = self.settings.not_in_key;
         if self.forms.is_empty() {
-            return Weighed { readings, posterior: Vec::new(), sums: Sums::default(), stranger: 1.0, entropy_bits: 0.0, slips };
+            let (posterior, sums) = (Vec::new(), Sums::default());
+            return Weighed { readings, posterior, sums, stranger: 1.0, entropy_bits: 0.0, slips, bearings };
         }
         // Each answer scaled by the most it gives to anyone, so that products keep in range.
-        let mut stranger = prior;
+        let tempered = bearings.tempered(&self.prior);
+        let (of_forms, of_stranger) = tempered.as_ref().map_or((&self.prior, 1.0), |(forms, stranger)| (forms, *stranger));
+        let mut stranger = prior * of_stranger;
         let answers: Vec<Answer> = readings
             .iter()
             .map(|(column, _, reading)| {
@@ -144,10 +152,10 @@ impl Index {
                 Answer { column: *column, likelihood: reading.likelihood.iter().map(|l| (l / most).max(LEAST)).collect() }
             })
             .collect();
-        let Weights { mut of_form, total, sums } = self.table.weigh(&self.prior, &answers);
+        let Weights { mut of_form, total, sums } = self.table.weigh(of_forms, &answers);
         let sum = (1.0 - prior) * total + stranger;
         if !(sum >= FADED && sum.is_finite()) {
-            return self.weigh_by_logarithms(readings, slips);
+            return self.weigh_by_logarithms(readings, slips, bearings);
         }
         let scale = (1.0 - prior) / sum;
         for weight in &mut of_form {
@@ -158,20 +166,22 @@ impl Index {
         let known = total * scale;
         let mut bits = -known * scale.log2() - of_one(stranger);
         bits -= match &self.prior_bits {
+            _ if tempered.is_some() => of_form.iter().zip(of_forms).map(|(p, prior)| p * prior.log2()).sum(),
             Some(prior_bits) => of_form.iter().zip(prior_bits).map(|(p, bits)| p * bits).sum(),
             None => -known * (self.forms.len() as f64).log2(),
         };
         for answer in &answers {
             bits -= sums.of(answer.column).iter().zip(&answer.likelihood).map(|(p, l)| p * l.log2()).sum::<f64>();
         }
-        Weighed { readings, posterior: of_form, sums, stranger, entropy_bits: bits.max(0.0), slips }
+        Weighed { readings, posterior: of_form, sums, stranger, entropy_bits: bits.max(0.0), slips, bearings }
     }
 
     /// The same by sums of logarithms, for answers of which every form contradicts so many that products would fade to nothing.
-    fn weigh_by_logarithms(&self, readings: Vec<(usize, Observation, Reading)>, slips: Slips) -> Weighed {
+    fn weigh_by_logarithms(&self, readings: Vec<(usize, Observation, Reading)>, slips: Slips, bearings: Arc<Bearings>) -> Weighed {
         let prior = self.settings.not_in_key;
-        let mut log: Vec<f64> = self.prior.iter().map(|p| ((1.0 - prior) * p).ln()).collect();
-        let mut stranger = if prior > 0.0 { prior.ln() } else { f64::NEG_INFINITY };
+        let of_form = |(form, p): (usize, &f64)| ((1.0 - prior) * p).ln() + bearings.of(form);
+        let mut log: Vec<f64> = self.prior.iter().enumerate().map(of_form).collect();
+        let mut stranger = if prior > 0.0 { prior.ln() + bearings.stranger() } else { f64::NEG_INFINITY };
         for (i, _, reading) in &readings {
             let Some(column) = self.columns.get(*i) else { continue };
             let logs: Vec<f64> = reading.likelihood.iter().map(|l| l.max(LEAST).ln()).collect();
@@ -190,7 +200,7 @@ impl Index {
         stranger /= sum;
         let sums = self.table.gather(&posterior);
         let entropy_bits = entropy(posterior.iter().copied().chain([stranger]));
-        Weighed { readings, posterior, sums, stranger, entropy_bits, slips }
+        Weighed { readings, posterior, sums, stranger, entropy_bits, slips, bearings }
     }
 
     /// Where nothing fits: which answers, left out, would let something fit.

@@ -4,9 +4,9 @@ use super::column::{Column, Kind, NOT_RECORDED, RECORDED, What};
 use super::piece::{Piece, Seen};
 use super::reading::seen_words;
 use super::standing::{Weighed, hidden_by};
-use super::text::{any_of, years};
+use super::text::any_of;
 use super::{Agreement, Index, Standing, Verdict, VerdictState};
-use crate::key::{Caution, MarkId, Unit, Years, capital, count};
+use crate::key::{Caution, Unit, capital, count};
 use std::sync::Arc;
 
 /// Forms listed as not ruled out, at most.
@@ -15,6 +15,8 @@ const MOST_LISTED: usize = 5;
 const LEANS_BY: f64 = 2.0;
 /// Up to so many leaders are named in a question; more are only counted.
 const MOST_ASKED: usize = 2;
+/// What is known beside the features is told among the reasons for a form from this likelihood ratio. A choice of this program, no source.
+const SPEAKS_FOR: f64 = 1.2;
 
 impl Index {
     /// The answer as it stands. `standing` must be that of the same piece.
@@ -31,7 +33,7 @@ impl Index {
             }
         };
         let Some(&leader) = standing.candidates.first().and_then(|first| self.by_form.get(&first.form)) else { return empty_key() };
-        if weighed.readings.is_empty() {
+        if weighed.readings.is_empty() && weighed.bearings.all.is_empty() {
             return self.nothing(piece, standing);
         }
         let rivals = self.rivals(leader, weighed);
@@ -115,7 +117,7 @@ impl Index {
             let (one, other) = (column.pattern_of(leader), column.pattern_of(rival));
             let of = |pattern: usize| reading.likelihood.get(pattern).copied().unwrap_or(0.0);
             one != NOT_RECORDED && other != NOT_RECORDED && of(one) >= self.settings.tell * of(other) && of(one) > 0.0
-        })
+        }) || weighed.bearings.all.iter().any(|bearing| bearing.of(leader) - bearing.of(rival) >= self.settings.tell.ln())
     }
 
     /// The answers that agree with a form, weightiest first: 'lid outline: oval'.
@@ -133,6 +135,8 @@ impl Index {
                 Some((gain, format!("{}: {}", column.name, seen_words(column, observation))))
             })
             .collect();
+        let speaks = |bearing: &&super::beside::Bearing| bearing.of(form) > SPEAKS_FOR.ln();
+        all.extend(weighed.bearings.all.iter().filter(speaks).map(|b| (b.of(form).exp(), format!("{}: {}", b.name, b.words))));
         all.sort_by(|a, b| b.0.total_cmp(&a.0));
         all.into_iter().map(|(_, words)| words).collect()
     }
@@ -307,9 +311,15 @@ impl Index {
                 (ratio >= self.settings.tell).then_some((ratio, column, observation))
             })
             .reduce(|best, next| if next.0 > best.0 { next } else { best });
-        best.map_or_else(String::new, |(_, column, observation)| {
-            format!("; {} decides: {}", aside(&column.name), seen_words(column, observation))
-        })
+        let other = |bearing: &super::beside::Bearing| against.map_or(0.0, |form| bearing.of(form));
+        let beside = weighed.bearings.all.iter().map(|b| ((b.of(leader) - other(b)).exp(), b)).max_by(|a, b| a.0.total_cmp(&b.0));
+        match (best, beside.filter(|(ratio, _)| *ratio >= self.settings.tell)) {
+            (best, Some((ratio, bearing))) if best.as_ref().is_none_or(|best| ratio > best.0) => {
+                format!("; {} decides: {}", with_article(bearing.name), bearing.words)
+            }
+            (Some((_, column, observation)), _) => format!("; {} decides: {}", aside(&column.name), seen_words(column, observation)),
+            (None, _) => String::new(),
+        }
     }
 
     /// What stands between 'probably' and a name: a slip, or the tell not yet looked at.
@@ -341,36 +351,6 @@ impl Index {
             few if few.len() <= 3 => format!(", but {} disagree", super::text::all_of(few)),
             many => format!(", but {} answers disagree", many.len()),
         }
-    }
-
-    /// ', 1951–58 by the mark', ', 1951–61', or nothing.
-    fn dated(&self, piece: &Piece, form: usize) -> String {
-        let made = self.forms.get(form).map(|entry| entry.made).unwrap_or_default();
-        let of_mark = self.years_by_mark(piece);
-        let both = Years { from: made.from.max(of_mark.from), to: least(made.to, of_mark.to) };
-        let clash = matches!((both.from, both.to), (Some(from), Some(to)) if from > to);
-        if clash {
-            return format!(", {} by the form, {} by the mark", years(made.from, made.to), years(of_mark.from, of_mark.to));
-        }
-        let words = years(both.from, both.to);
-        match (words.is_empty(), of_mark.is_open() || both == made) {
-            (true, _) => String::new(),
-            (false, true) => format!(", {words}"),
-            (false, false) => format!(", {words} by the mark"),
-        }
-    }
-
-    /// The years of the mark that was chosen, where it was one alone.
-    fn years_by_mark(&self, piece: &Piece) -> Years {
-        let chosen = piece.observations.iter().find_map(|observation| {
-            let column = self.column(&observation.feature)?;
-            let is_mark = matches!(&column.kind, Kind::Values(values) if values.what == What::Mark);
-            match &observation.seen {
-                Seen::Values(values) if is_mark && values.len() == 1 => values.first().map(|id| MarkId::new(id.as_str())),
-                _ => None,
-            }
-        });
-        chosen.and_then(|mark| self.mark_years.get(&mark).copied()).unwrap_or_default()
     }
 
     /// Hazards that go with the glazes and wordings that were seen.
@@ -444,13 +424,6 @@ fn second_of(weighed: &Weighed, leader: usize) -> Option<usize> {
         .filter(|(form, _)| *form != leader)
         .reduce(|best, next| if next.1 > best.1 { next } else { best })
         .map(|(form, _)| form)
-}
-
-fn least(a: Option<i32>, b: Option<i32>) -> Option<i32> {
-    match (a, b) {
-        (Some(a), Some(b)) => Some(a.min(b)),
-        (a, b) => a.or(b),
-    }
 }
 
 /// 'the lid outline'; a name that brings its own article or number keeps it.

@@ -7,18 +7,31 @@ use super::standing::hidden_by;
 use super::{Agreement, Index, Reason};
 use crate::key::{FormId, Part};
 
+/// What is known beside the features speaks against a form from so many bits.
+const LEAST_AGAINST_BITS: f64 = 1.0;
+
 impl Index {
     /// How each answer stands to a form, in the order the answers were given. Empty where the key has no such form.
     pub fn why(&self, piece: &Piece, form: &FormId) -> Vec<Reason> {
         let Some(&form) = self.by_form.get(form) else { return Vec::new() };
+        let bearings = self.bearings(piece, None);
+        let beside = self.why_beside(piece, &bearings, form).into_iter().map(|(bits, says)| {
+            let agreement = match bits {
+                bits if bits > 0.0 => Agreement::Agrees,
+                bits if bits < -LEAST_AGAINST_BITS => Agreement::Disagrees,
+                _ => Agreement::NotSure,
+            };
+            Reason { feature: None, agreement, bits, says }
+        });
         piece
             .observations
             .iter()
             .filter_map(|observation| {
                 let column = self.column(&observation.feature)?;
                 let (agreement, bits, says) = self.reason(piece, column, observation, form);
-                Some(Reason { feature: column.id.clone(), agreement, bits, says: format!("{}: {says}", column.name) })
+                Some(Reason { feature: Some(column.id.clone()), agreement, bits, says: format!("{}: {says}", column.name) })
             })
+            .chain(beside)
             .collect()
     }
 

@@ -30,7 +30,7 @@ pub mod side;
 mod store;
 mod watch;
 
-pub use answers::answers_above;
+pub use answers::{answer_colour, answers_above, answers_side, shape_of};
 pub use edit::{Crop, Edit};
 pub use error::PhotoError;
 pub use format::Format;

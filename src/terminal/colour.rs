@@ -4,22 +4,13 @@ use super::cli::Colour;
 use super::open_key;
 use super::outcome::{Outcome, Trouble};
 use super::page::{Rows, count, percent, plain, say};
-use crate::colour::Munsell;
 use crate::identify::colours::{self, Twins};
 use crate::key::{FeatureKind, Words};
-use crate::photo::sampling::{Area, SamplingError, White, sample};
+use crate::photo::sampling::{Area, ColourRead, SamplingError, White, WhiteIs, sample};
 use crate::photo::{self, Limits, Progress, Source};
 use serde::Serialize;
 use std::io::Write;
 
-/// What a photograph is worth, in the report and in its notes.
-const HINT: &str = "a photograph under a lamp is a hint, not a measurement";
-/// Unknown paper: brighteners and yellowing, ΔE00, one standard deviation. A choice of this program, no source.
-const PAPER_SD: f64 = 1.5;
-/// How often the area is not of the glaze at all (a shadow, a band, the cloth). Lower than a feature's slip rate, which is of the eye. No source.
-const SLIP: f64 = 0.005;
-/// Standard deviations beyond which nothing is near: 95 in 100 of a three-dimensional normal (χ² of 3 degrees, 7.815).
-const NEAR: f64 = 2.796;
 /// Glazes that are written out.
 const WRITTEN_OUT: usize = 6;
 
@@ -87,18 +78,10 @@ pub(super) fn run(asked: &Colour, out: &mut dyn Write, err: &mut dyn Write) -> R
     let white =
         White::of(photo.pixels(), &area(asked.white), asked.reflects.unwrap_or(White::USUAL_REFLECTANCE)).map_err(|e| trouble(&e))?;
     let sampled = sample(photo.pixels(), &area(asked.at), &white).map_err(|e| trouble(&e))?;
-    let spread = if asked.paper { sampled.sd_delta_e.hypot(PAPER_SD) } else { sampled.sd_delta_e };
-    let ranking = colours::rank(&known, SLIP, sampled.lab, spread);
-    let twins = colours::twins(&key, &ranking, spread);
-    let munsell = Munsell::from_lab(sampled.lab);
-    let name = munsell.and_then(Munsell::name);
-    let mut notes = vec![HINT.to_owned()];
-    notes.extend(photo.notes().iter().cloned());
-    notes.extend(sampled.notes.iter().cloned());
-    let nearest = ranking.likely.iter().min_by(|a, b| a.delta_e.total_cmp(&b.delta_e));
-    if let Some(far) = nearest.filter(|l| l.delta_e > NEAR * spread.hypot(l.known.spread)) {
-        notes.push(format!("no colour of this key is near: the nearest, {}, is ΔE00 {:.1} away", far.known.name, far.delta_e));
-    }
+    let white = if asked.paper { WhiteIs::Paper } else { WhiteIs::Known };
+    let ColourRead { sampled, spread, ranking, twins, munsell, name, mut notes } = ColourRead::among(&key, &known, sampled, white);
+    let behind = notes.split_off(1.min(notes.len()));
+    notes.extend(photo.notes().iter().cloned().chain(behind));
 
     let report = Report {
         lab: <(f64, f64, f64)>::from(sampled.lab).into(),

@@ -5,28 +5,11 @@ use super::open_key;
 use super::outcome::{Outcome, Trouble};
 use super::page::{plain, say};
 use crate::key::words::Words;
-use crate::key::{Key, Mark, capital};
-use crate::marks::dates::code::{evidence as code_evidence, read_code};
-use crate::marks::dates::diamond::Corners;
-use crate::marks::dates::{
-    Dated, Dating, Edge, Evidence, LoadedRules, MarkPut, Role, Rules, Span, Spans, TextRead, Unread, of_decoration, of_form, of_mark,
-    of_sale,
-};
+use crate::key::{Key, capital};
+use crate::marks::dates::{Dated, Dating, Edge, Gathered, LoadedRules, Role, Rules, Said, Span, Unread, of_decoration, of_form};
 use serde::Serialize;
 use std::io::Write;
 use std::path::Path;
-
-/// The rule by which `--rd` is read.
-const REGISTERED: &str = "registered-number";
-
-/// What was gathered from the command line.
-#[derive(Default)]
-struct Gathered {
-    evidence: Vec<Evidence>,
-    unread: Vec<Unread>,
-    remarks: Vec<String>,
-    put: MarkPut,
-}
 
 pub(super) fn run(asked: &Asked, out: &mut dyn Write, err: &mut dyn Write) -> Result<Outcome, Trouble> {
     let nothing =
@@ -81,134 +64,54 @@ fn own_rules(path: &Path) -> Result<LoadedRules, Trouble> {
 }
 
 fn gather(asked: &Asked, rules: &Rules, key: Option<&Key>) -> Result<Gathered, Trouble> {
-    let mut all = Gathered::default();
+    let misuse = |option: &str, text: &str, why: &dyn std::fmt::Display| Trouble::Misuse(format!("{option} '{text}': {why}"));
     let mut mark = None;
+    let mut years = Vec::new();
     if let Some(key) = key {
         let words = Words::new(key);
-        let misuse = |option: &str, text: &str, why: &dyn std::fmt::Display| Trouble::Misuse(format!("{option} '{text}': {why}"));
         if let Some(text) = &asked.mark {
             let id = words.mark(text).map_err(|e| misuse("--mark", text, &e))?;
             mark = key.mark(&id);
-        }
-        if let Some(mark) = mark {
-            let (years, put) = of_mark(mark);
-            all.evidence.extend(years);
-            all.put = put;
-            if !mark.date_code.is_empty() {
-                all.remarks.push(format!("of the date code of '{}' the key says: {}", mark.name, mark.date_code));
-            }
         }
         if let Some(text) = &asked.form {
             let id = words.form(text).map_err(|e| misuse("--form", text, &e))?;
             if let Some(form) = key.form(&id) {
                 let made = if form.made.is_open() { key.line(&form.line).map_or(form.made, |line| line.made) } else { form.made };
-                all.evidence.extend(of_form(form, made));
+                years.extend(of_form(&form.name, made));
             }
         }
         if let Some(text) = &asked.decoration {
             let id = words.decoration(text).map_err(|e| misuse("--decoration", text, &e))?;
-            all.evidence.extend(key.decoration(&id).and_then(of_decoration));
-        }
-        for code in &asked.mark_code {
-            all.code(code, key, mark);
+            years.extend(key.decoration(&id).and_then(of_decoration));
         }
     }
-    for text in &asked.evidence {
-        all.text(rules.read(text));
+    let mut said = Vec::new();
+    // Without a key there are no codes to read one by.
+    if key.is_some() {
+        said.extend(asked.mark_code.iter().cloned().map(Said::Code));
     }
-    if let Some(text) = &asked.diamond {
-        let corners: Corners = text.parse().map_err(|e| Trouble::Misuse(format!("--diamond '{text}': {e}")))?;
-        match rules.read_diamond(&corners) {
-            Ok(diamond) => {
-                all.remarks.extend(diamond.ambiguity().map(|ways| format!("the diamond: {ways}")));
-                all.remarks.extend(diamond.remarks.iter().map(|remark| format!("the diamond: {remark}")));
-                all.evidence.push(diamond.evidence);
-            }
-            Err(unread) => all.unread.push(unread),
-        }
+    said.extend(asked.evidence.iter().cloned().map(Said::Words));
+    said.extend(asked.diamond.iter().cloned().map(Said::Diamond));
+    said.extend(asked.rd.iter().cloned().map(Said::Number));
+    said.extend(asked.sold.iter().cloned().map(Said::Sold));
+    for one in &said {
+        let option = match one {
+            Said::Diamond(_) => "--diamond",
+            Said::Sold(_) => "--sold",
+            Said::Words(_) | Said::Number(_) | Said::Code(_) => continue,
+        };
+        one.check().map_err(|why| misuse(option, one.text(), &why))?;
     }
-    if let Some(number) = &asked.rd {
-        all.text(rules.read_number(REGISTERED, number));
-    }
-    if let Some(text) = &asked.sold {
-        let edge = day_or_year(text).ok_or_else(|| {
-            Trouble::Misuse(format!("--sold '{text}' is no date (write a year, 1957, or a day of the calendar, 1957-04-07)"))
-        })?;
-        all.evidence.push(of_sale(edge, "as given"));
-    }
+    let mut all = Gathered::of(rules, key.map_or(&[], |key| key.marks.as_slice()), mark, &said);
+    all.evidence.extend(years);
     Ok(all)
 }
 
-fn day_or_year(text: &str) -> Option<Edge> {
-    let text = text.trim();
-    if let Ok(year) = text.parse::<i32>() {
-        return Edge::year(year).filter(|_| (1500..=2200).contains(&year));
-    }
-    text.parse::<jiff::civil::Date>().ok().map(Edge::Day)
-}
-
-impl Gathered {
-    fn text(&mut self, read: TextRead) {
-        for reading in read.readings {
-            if reading.doubtful > 0 {
-                self.remarks.push(format!("'{}' was taken for '{}'", reading.read, reading.taken_for));
-            }
-            if !reading.note.is_empty() {
-                self.remarks.push(format!("'{}': {}", reading.read, reading.note));
-            }
-            self.evidence.extend(reading.evidence);
-        }
-        self.unread.extend(read.unread);
-    }
-
-    /// A date code, by the codes of the mark, or of every mark where none is given. Marks that each read it give one piece of evidence.
-    fn code(&mut self, sample: &str, key: &Key, mark: Option<&Mark>) {
-        let marks: Vec<&Mark> = mark.map_or_else(|| key.marks.iter().collect(), |mark| vec![mark]);
-        let mut found: Option<Evidence> = None;
-        let mut why = Vec::new();
-        let mut dateless = Vec::new();
-        for mark in marks {
-            for code in &mark.codes {
-                match read_code(code, mark.made, sample) {
-                    Err(e) => why.push(e.to_string()),
-                    Ok(readings) => {
-                        let Some(one) = code_evidence(code, sample, &readings) else {
-                            dateless.extend(readings.first().map(|reading| format!("the code '{sample}' reads {}", reading.words)));
-                            continue;
-                        };
-                        found = Some(match found {
-                            None => one,
-                            Some(other) => Evidence {
-                                when: Spans::of(other.when.list().iter().chain(one.when.list()).copied()),
-                                firmness: other.firmness.max(one.firmness),
-                                says: format!("{}, or by '{}': {}", other.says, mark.name, one.says),
-                                ..other
-                            },
-                        });
-                    }
-                }
-            }
-        }
-        let (evidence, no_date) = (found.is_some(), !dateless.is_empty());
-        self.evidence.extend(found);
-        self.remarks.extend(dateless);
-        if !evidence && !no_date {
-            why.dedup();
-            let why = match why.first() {
-                None => "no code is described of this mark, so nothing follows (describe it under 'codes' of the mark)".to_owned(),
-                Some(first) if why.len() == 1 => first.clone(),
-                Some(_) => format!("no code of the {} marks fits: {}", key.marks.len(), why.join("; ")),
-            };
-            self.unread.push(Unread { text: sample.to_owned(), why, did_you_mean: Vec::new() });
-        }
-    }
-}
-
 fn print(dating: &Dating, remarks: &[String], out: &mut dyn Write) -> Result<(), Trouble> {
-    print_dated("made", &dating.made, dating, out)?;
-    for (word, dated) in [("decorated", &dating.decorated), ("sold", &dating.sold)] {
-        if let Some(dated) = dated {
-            print_dated(word, dated, dating, out)?;
+    for (word, dated) in dating.things() {
+        writeln!(out, "{}", capital(&dated.sentence(word, dating)))?;
+        if let Some(firm) = dated.firm_sentence() {
+            writeln!(out, "  {firm}")?;
         }
     }
     if !dating.evidence.is_empty() {
@@ -235,30 +138,6 @@ fn print(dating: &Dating, remarks: &[String], out: &mut dyn Write) -> Result<(),
     }
     for remark in remarks {
         writeln!(out, "  {}", plain(&capital(remark)))?;
-    }
-    Ok(())
-}
-
-fn print_dated(word: &str, dated: &Dated, dating: &Dating, out: &mut dyn Write) -> Result<(), Trouble> {
-    let hull = dated.when.hull();
-    if dated.is_disputed() {
-        writeln!(out, "{}: firm evidence excludes each other, so there is no date (see the clashes)", capital(word))?;
-        return Ok(());
-    }
-    if hull.is_open() {
-        let shifts = dated.roles.contains(&Role::Shifts);
-        writeln!(out, "{}: nothing bounds it{}", capital(word), if shifts { ", there are only hints" } else { "" })?;
-        return Ok(());
-    }
-    let (from, to) = dated.firmness(&dating.evidence, dating.put);
-    let by = match (from, to) {
-        (Some(from), Some(to)) if from != to => format!("not before by {}, not after by {}", from.word(), to.word()),
-        (Some(one), _) | (None, Some(one)) => format!("by {}", one.word()),
-        (None, None) => "by several pieces of evidence together".to_owned(),
-    };
-    writeln!(out, "{} {} ({by})", capital(word), dated.when.words())?;
-    if dated.firm != dated.when && !dated.firm.hull().is_open() {
-        writeln!(out, "  by law and papers alone: {}", dated.firm.words())?;
     }
     Ok(())
 }

@@ -119,7 +119,7 @@ fn disagreeing(index: &Index, piece: &Piece, candidate: &Candidate) -> Vec<Strin
     index
         .why(piece, &candidate.form)
         .into_iter()
-        .filter(|reason| candidate.disagreements.contains(&reason.feature))
+        .filter(|reason| reason.feature.as_ref().is_some_and(|feature| candidate.disagreements.contains(feature)))
         .map(|reason| reason.says)
         .collect()
 }

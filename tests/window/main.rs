@@ -4,12 +4,14 @@
 mod bench;
 mod big_key;
 mod bring_in;
+mod dating;
 mod daybook;
 mod desk;
 mod key_book;
 mod key_health;
 mod mark_drawer;
 mod measuring;
+mod measuring_more;
 mod photographs;
 mod pictures;
 #[path = "../common/staged.rs"]

@@ -96,6 +96,10 @@ fn foot_ui(ui: &mut Ui, doc: &Document, commands: &mut Vec<Command>) {
         if icon_button(ui, Icon::Camera, &photograph).clicked() {
             commands.push(Command::ChoosePhotographs);
         }
+        let date = format!("What dates it ({})", Action::DateIt.shortcut_text(ui));
+        if icon_button(ui, Icon::Date, &date).clicked() {
+            commands.push(Command::DateIt);
+        }
         let can_add = matches!(doc.verdict.state, VerdictState::NotInKey | VerdictState::Contradiction);
         if can_add && button(ui, Icon::Add, "Add to the key").clicked() {
             commands.push(Command::AddForm);
@@ -104,7 +108,7 @@ fn foot_ui(ui: &mut Ui, doc: &Document, commands: &mut Vec<Command>) {
 }
 
 fn answers_ui(ui: &mut Ui, doc: &Document, view: &mut BenchView, commands: &mut Vec<Command>) {
-    if doc.hand.piece.observations.is_empty() {
+    if doc.hand.piece.observations.is_empty() && doc.hand.piece.beside.is_empty() {
         first_lines_ui(ui);
     }
     for observation in &doc.hand.piece.observations {
@@ -112,6 +116,7 @@ fn answers_ui(ui: &mut Ui, doc: &Document, view: &mut BenchView, commands: &mut 
             answer_ui(ui, doc, view, commands, feature, observation);
         }
     }
+    beside_ui(ui, doc, commands);
 }
 
 /// What to do, in three lines, while nothing has been said.
@@ -128,11 +133,62 @@ fn first_lines_ui(ui: &mut Ui) {
 /// One answer: click to change it; the cross takes it back.
 fn answer_ui(ui: &mut Ui, doc: &Document, view: &mut BenchView, commands: &mut Vec<Command>, feature: &Feature, observation: &Observation) {
     let c = theme::colours(ui);
+    let name = feature.shown_name();
+    let ink = if doc.is_missing(feature.part) {
+        c.ink_faint
+    } else if disagrees_with_leader(doc, observation) {
+        c.alarm
+    } else {
+        c.ink
+    };
+    let line = Line { name: &name, words: &in_words(doc, observation), ink, hint: "Change this answer" };
+    match line_ui(ui, &line) {
+        Some(Clicked::Line) => view.card = Some(Card::new(doc, feature)),
+        Some(Clicked::Cross) => commands.push(Command::TakeBack(feature.id.clone())),
+        None => {}
+    }
+}
+
+/// What is known beside the features: the shape, the dates.
+fn beside_ui(ui: &mut Ui, doc: &Document, commands: &mut Vec<Command>) {
+    let c = theme::colours(ui);
+    let beside = &doc.hand.piece.beside;
+    if let Some(shape) = &beside.shape {
+        let line = Line { name: "shape", words: &shape.words(), ink: c.ink, hint: "Measured on a photograph" };
+        if line_ui(ui, &line) == Some(Clicked::Cross) {
+            commands.push(Command::TakeShapeBack);
+        }
+    }
+    if !beside.dates.is_empty() {
+        let words: Vec<&str> = beside.dates.iter().map(crate::marks::dates::Said::text).collect();
+        let line = Line { name: "dates", words: &words.join("; "), ink: c.ink, hint: "What dates it, with reasons" };
+        match line_ui(ui, &line) {
+            Some(Clicked::Line) => commands.push(Command::DateIt),
+            Some(Clicked::Cross) => commands.push(Command::Dates("take back dates".to_owned(), Vec::new())),
+            None => {}
+        }
+    }
+}
+
+/// A line of the slip.
+struct Line<'a> {
+    name: &'a str,
+    words: &'a str,
+    ink: egui::Color32,
+    hint: &'a str,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Clicked {
+    Line,
+    Cross,
+}
+
+fn line_ui(ui: &mut Ui, line: &Line<'_>) -> Option<Clicked> {
+    let c = theme::colours(ui);
+    let Line { name, words, ink, hint } = *line;
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 2.0;
-        let words = in_words(doc, observation);
-        let name = feature.shown_name();
-        let gone = doc.is_missing(feature.part);
         let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width() - TARGET - 14.0, TARGET), Sense::click());
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("{name}: {words}, change")));
         if ui.is_rect_visible(rect) {
@@ -141,27 +197,21 @@ fn answer_ui(ui: &mut Ui, doc: &Document, view: &mut BenchView, commands: &mut V
             }
             let painter = ui.painter().with_clip_rect(rect.intersect(ui.clip_rect()));
             let split = rect.left() + rect.width() * 0.4;
-            let label = painter.layout(capital(&name), FontId::proportional(15.0), c.ink_soft, split - rect.left() - 8.0);
+            let label = painter.layout(capital(name), FontId::proportional(15.0), c.ink_soft, split - rect.left() - 8.0);
             painter.galley(pos2(rect.left() + 4.0, rect.center().y - label.size().y / 2.0), label, c.ink_soft);
-            let contradicts = disagrees_with_leader(doc, observation);
-            let ink = if gone {
-                c.ink_faint
-            } else if contradicts {
-                c.alarm
-            } else {
-                c.ink
-            };
-            let value = painter.layout(words.clone(), FontId::proportional(15.5), ink, rect.right() - split - 4.0);
+            let value = painter.layout(words.to_owned(), FontId::proportional(15.5), ink, rect.right() - split - 4.0);
             painter.galley(pos2(split, rect.center().y - value.size().y / 2.0), value, ink);
             painter.hline(rect.x_range(), rect.bottom(), Stroke::new(1.0, c.edge));
         }
-        if response.on_hover_text("Change this answer").clicked() {
-            view.card = Some(Card::new(doc, feature));
+        let line = response.on_hover_text(hint).clicked();
+        let cross = icon_button(ui, Icon::Close, &format!("Take back {name}")).clicked();
+        match (line, cross) {
+            (true, _) => Some(Clicked::Line),
+            (_, true) => Some(Clicked::Cross),
+            _ => None,
         }
-        if icon_button(ui, Icon::Close, &format!("Take back {name}")).clicked() {
-            commands.push(Command::TakeBack(feature.id.clone()));
-        }
-    });
+    })
+    .inner
 }
 
 fn disagrees_with_leader(doc: &Document, observation: &Observation) -> bool {

@@ -92,7 +92,7 @@ fn recorded_ui(ui: &mut Ui, doc: &Document, thumbs: &mut Thumbs, find: &Find) {
             }
         });
     }
-    if !find.piece.observations.is_empty() || !find.piece.missing.is_empty() {
+    if !find.piece.is_blank() {
         strong(ui, "What was seen");
     }
     for observation in &find.piece.observations {
@@ -102,6 +102,12 @@ fn recorded_ui(ui: &mut Ui, doc: &Document, thumbs: &mut Thumbs, find: &Find) {
             None => format!("{} (not in this key)", capital(&observation.feature.as_str().replace('-', " "))),
         };
         ui.label(words);
+    }
+    if let Some(shape) = &find.piece.beside.shape {
+        ui.label(format!("Shape: {}", shape.words()));
+    }
+    for said in &find.piece.beside.dates {
+        ui.label(format!("{}: {}", capital(said.kind()), said.text()));
     }
     for part in &find.piece.missing {
         ui.label(format!("{} gone", capital(part.word())));

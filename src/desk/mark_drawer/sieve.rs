@@ -73,7 +73,7 @@ pub fn sieve_ui(ui: &mut Ui, doc: &Document, sieve: &mut Sieve, commands: &mut V
         let label = widgets::strong(ui, "What can be read");
         let field = TextEdit::singleline(&mut sieve.typed)
             .hint_text("MARROW… OV?N")
-            .desired_width((ui.available_width() - 330.0).clamp(120.0, 340.0))
+            .desired_width((ui.available_width() - 374.0).clamp(120.0, 340.0))
             .margin(Margin::symmetric(8, 7))
             .min_size(vec2(0.0, TARGET));
         ui.add(field).labelled_by(label.id).on_hover_text("? is one letter that can't be read, … or ... any number of them");
@@ -86,6 +86,9 @@ pub fn sieve_ui(ui: &mut Ui, doc: &Document, sieve: &mut Sieve, commands: &mut V
             && button(ui, Icon::Bench, "Answer with these words").clicked()
         {
             use_wording(feature, &typed, commands);
+        }
+        if icon_button(ui, Icon::Date, "What dates it").clicked() {
+            commands.push(Command::DateIt);
         }
     });
     ui.horizontal_wrapped(|ui| {

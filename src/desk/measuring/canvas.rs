@@ -1,6 +1,7 @@
 //! The photograph with what was found drawn over it, handles to drag, and the brush.
 
-use super::setup::Setup;
+use super::areas::{area_places, draw_areas, use_area};
+use super::setup::{Setup, Subject, Which};
 use super::view::{Open, Picture};
 use crate::desk::icons::Icon;
 use crate::desk::photographs::moved;
@@ -22,6 +23,8 @@ pub(super) enum Tool {
     Brush(Says, Vec<Point>),
     /// Sets the two ends of a known length.
     Ends(Vec<Point>),
+    /// Sets an area by dragging across it.
+    Area(Which, Option<Point>),
     /// A handle is being dragged: the setup as it will be when it is let go.
     Dragging(Handle, Box<Setup>),
 }
@@ -33,6 +36,8 @@ pub(super) enum Handle {
     End(usize),
     Centre,
     Axis(usize),
+    /// One of the two corners of an area.
+    Area(Which, usize),
 }
 
 impl Handle {
@@ -40,15 +45,16 @@ impl Handle {
         match self {
             Self::Corner(i) => format!("Corner {} of the card", i + 1),
             Self::End(i) => format!("End {} of the length", i + 1),
+            Self::Area(which, i) => format!("Corner {} of the {}'s area", i + 1, which.name()),
             Self::Centre => "Middle of the outline".to_owned(),
             Self::Axis(i) => format!("{} axis of the outline, end {}", if i % 2 == 0 { "Major" } else { "Minor" }, i / 2 + 1),
         }
     }
 }
 
-const SCALE: Color32 = colour(SCALE_COLOUR);
-const OUTLINE: Color32 = colour(OUTLINE_COLOUR);
-const SEAM: Color32 = Color32::from_rgba_premultiplied(15, 15, 15, 150);
+pub(super) const SCALE: Color32 = colour(SCALE_COLOUR);
+pub(super) const OUTLINE: Color32 = colour(OUTLINE_COLOUR);
+pub(super) const SEAM: Color32 = Color32::from_rgba_premultiplied(15, 15, 15, 150);
 /// By how much deviations of the rim are enlarged where they are drawn.
 const RESIDUALS_BY: f64 = 30.0;
 /// Half the width of the brush on the screen, in points.
@@ -63,17 +69,17 @@ const fn colour([r, g, b]: LineColour) -> Color32 {
 
 /// Where the picture lies on the screen.
 #[derive(Debug, Clone, Copy)]
-struct Laid {
+pub(super) struct Laid {
     picture: Rect,
     points_from_px: f32,
 }
 
 impl Laid {
-    fn screen(&self, px: Point) -> Pos2 {
+    pub(super) fn screen(&self, px: Point) -> Pos2 {
         self.picture.min + vec2(px.x as f32, px.y as f32) * self.points_from_px
     }
 
-    fn px(&self, at: Pos2) -> Point {
+    pub(super) fn px(&self, at: Pos2) -> Point {
         let v = (at - self.picture.min) / self.points_from_px.max(1e-6);
         Point::new(f64::from(v.x), f64::from(v.y))
     }
@@ -84,7 +90,7 @@ pub(super) fn canvas_ui(ui: &mut Ui, open: &mut Open, canvas: Rect) {
     let c = theme::colours(ui);
     ui.painter().rect_filled(canvas, 6.0, c.table);
     let (texture, size) = match &open.picture {
-        Picture::Ready { texture, size, .. } => (texture.id(), *size),
+        Picture::Ready { texture, photo, .. } => (texture.id(), (photo.width(), photo.height())),
         Picture::Failed(why) => {
             let why = why.clone();
             widgets::in_rect(ui, "no picture", canvas.shrink(16.0), |ui| ui.colored_label(c.alarm, why));
@@ -185,12 +191,13 @@ fn use_tool(open: &mut Open, response: &egui::Response, laid: Laid) {
                 open.tool = Tool::Hand;
             }
         }
+        Tool::Area(..) => use_area(open, response, laid),
         Tool::Hand | Tool::Dragging(..) => {}
     }
 }
 
 /// The setup that is drawn: the one being dragged, or the one that stands.
-fn shown(open: &Open) -> &Setup {
+pub(super) fn shown(open: &Open) -> &Setup {
     match &open.tool {
         Tool::Dragging(_, setup) => setup,
         _ => open.steps.now(),
@@ -198,19 +205,20 @@ fn shown(open: &Open) -> &Setup {
 }
 
 fn placed(open: &Open) -> Option<Placed> {
-    Some(open.found.as_ref()?.scaled.as_ref().ok()?.camera.placed)
+    Some(open.found.as_ref()?.scale()?.camera.placed)
 }
 
 fn above(open: &Open) -> Option<&Above> {
-    open.found.as_ref()?.above.as_ref()?.as_ref().ok()
+    if open.steps.now().subject.is_above() { open.found.as_ref()?.above() } else { None }
 }
 
 fn corners(open: &Open) -> Option<[Point; 4]> {
     match shown(open).scale {
         ScaleBy::Corners(px) if matches!(open.tool, Tool::Dragging(Handle::Corner(_), _)) => Some(px),
+        _ if open.steps.now().subject == Subject::Colour => None,
         ScaleBy::Length(..) => None,
         by => {
-            let found = open.found.as_ref().filter(|found| found.by == by).and_then(|found| found.scaled.as_ref().ok()?.card.as_ref());
+            let found = open.found.as_ref().filter(|found| found.by == by).and_then(|found| found.scale()?.card.as_ref());
             match (found, by) {
                 (Some(card), _) => Some(card.corners_px),
                 (None, ScaleBy::Corners(px)) => Some(px),
@@ -235,6 +243,8 @@ fn draw_found(painter: &egui::Painter, open: &Open, laid: Laid) {
     if let Some([a, b, c, d]) = corners(open) {
         line([a, b, c, d, a].map(|p| laid.screen(p)).to_vec(), SCALE);
     }
+    draw_areas(painter, open, laid);
+    draw_side(painter, open, laid);
     if let ScaleBy::Length([a, b], _) = shown(open).scale {
         line(vec![laid.screen(a), laid.screen(b)], SCALE);
     }
@@ -279,8 +289,18 @@ fn draw_found(painter: &egui::Painter, open: &Open, laid: Laid) {
         Tool::Ends(px) => px.iter().for_each(|p| {
             painter.circle(laid.screen(*p), 6.0, SCALE, Stroke::new(2.0, SEAM));
         }),
-        Tool::Hand | Tool::Dragging(..) => {}
+        Tool::Hand | Tool::Area(..) | Tool::Dragging(..) => {}
     }
+}
+
+/// The solid that was seen from the side, and its axis.
+fn draw_side(painter: &egui::Painter, open: &Open, laid: Laid) {
+    let Some(side) = open.found.as_ref().and_then(|found| found.side()).filter(|_| open.steps.now().subject == Subject::Side) else { return };
+    for p in &side.solid_px {
+        painter.circle_filled(laid.screen(*p), 1.6, OUTLINE);
+    }
+    let axis = side.axis_px.map(|p| laid.screen(p));
+    painter.add(Drawn::dashed_line(&axis, Stroke::new(1.5, OUTLINE), 6.0, 5.0));
 }
 
 /// The handles there are, with their places in the photograph.
@@ -292,6 +312,7 @@ fn handles(open: &Open) -> Vec<(Handle, Point)> {
     if let ScaleBy::Length(ends, _) = shown(open).scale {
         all.extend(ends.into_iter().enumerate().map(|(i, p)| (Handle::End(i), p)));
     }
+    all.extend(area_places(open));
     if let (Some(shape), Some(placed)) = (curve(open), placed(open)) {
         all.extend(placed.project_plane(shape.centre).map(|p| (Handle::Centre, p)));
         for i in 0..4_u8 {
@@ -314,7 +335,7 @@ fn handles_ui(ui: &mut Ui, open: &mut Open, laid: Laid, canvas: Rect) -> Option<
         if !canvas.contains(at) {
             continue;
         }
-        let side = if matches!(handle, Handle::Corner(_)) { TARGET * 0.7 } else { TARGET };
+        let side = if matches!(handle, Handle::Corner(_) | Handle::Area(..)) { TARGET * 0.7 } else { TARGET };
         let response = ui.interact(
             Rect::from_center_size(at, Vec2::splat(side)),
             widgets::id(("measuring handle", handle.name())),
@@ -341,7 +362,7 @@ fn handles_ui(ui: &mut Ui, open: &mut Open, laid: Laid, canvas: Rect) -> Option<
         if active {
             held = Some(px);
         }
-        let colour = if matches!(handle, Handle::Corner(_) | Handle::End(_)) { SCALE } else { OUTLINE };
+        let colour = if matches!(handle, Handle::Corner(_) | Handle::End(_) | Handle::Area(Which::White, _)) { SCALE } else { OUTLINE };
         let radius = if active || response.hovered() { 8.0 } else { 5.5 };
         ui.painter().circle(at, radius, c.paper.gamma_multiply(0.55), Stroke::new(2.5, colour));
     }
@@ -361,6 +382,11 @@ fn pulled(open: &Open, handle: Handle, by: kurbo::Vec2) -> Option<Setup> {
             if let ScaleBy::Length(ends, _) = &mut setup.scale {
                 *ends.get_mut(i)? += by;
             }
+        }
+        Handle::Area(which, i) => {
+            let mut corners = setup.areas.of(which)?;
+            *corners.get_mut(i)? += by;
+            setup.areas.set(which, corners);
         }
         Handle::Centre | Handle::Axis(_) => {
             let (mut shape, placed) = (curve(open)?, placed(open)?);

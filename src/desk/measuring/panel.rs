@@ -1,24 +1,27 @@
 //! The panel beside the picture: the scale, the outline in numbers, and what is used on the Bench.
 
 use super::canvas::Tool;
-use super::setup::Setup;
-use super::view::{Open, Picture};
+use super::colour::{answers_of_colour, colour_ui};
+use super::scale::scale_ui;
+use super::setup::{Setup, Subject};
+use super::side::{answers_of_side, side_ui};
+use super::view::Open;
 use crate::desk::bench::slip::in_words;
 use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::icons::Icon;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, Ability, button, chip, heading, icon_button, icon_button_if, main_button, remark, strong};
-use crate::identify::Observation;
-use crate::key::{Part, capital, percent};
+use crate::identify::{Observation, ShapeMeasured};
+use crate::key::{capital, percent};
 use crate::photo::outline::{Above, Model, Says};
-use crate::photo::{ScaleBy, answers_above};
-use egui::{RichText, ScrollArea, TextEdit, Ui, vec2};
+use crate::photo::answers_above;
+use egui::{RichText, ScrollArea, Ui, vec2};
 
 /// Draws the panel.
 pub(super) fn panel_ui(ui: &mut Ui, doc: &Document, open: &mut Open, commands: &mut Vec<Command>) {
     ui.horizontal(|ui| {
-        heading(ui, "Measure").on_hover_text("A lid, or the rim of a base, seen from above");
+        heading(ui, "Measure").on_hover_text("A lid or the rim of a base from above, a piece from the side, or a colour");
         widgets::row_from_right(ui, |ui| {
             if icon_button(ui, Icon::Close, "Close the measuring view").clicked() {
                 open.close();
@@ -31,142 +34,120 @@ pub(super) fn panel_ui(ui: &mut Ui, doc: &Document, open: &mut Open, commands: &
             }
         });
     });
-    let answers = found(open).map(|above| answers_above(&doc.key, open.steps.now().part, above)).unwrap_or_default();
+    let Answers { list, shape } = answers(doc, open);
     let height = (ui.available_height() - TARGET - 12.0).max(TARGET);
     ScrollArea::vertical().id_salt("measures").max_height(height).auto_shrink(false).show(ui, |ui| {
         ui.set_max_width(ui.available_width() - 8.0);
-        part_ui(ui, open);
+        subject_ui(ui, open);
         ui.separator();
-        scale_ui(ui, open);
-        ui.separator();
-        outline_ui(ui, doc, open, &answers);
+        if open.steps.now().subject != Subject::Colour {
+            scale_ui(ui, open);
+            ui.separator();
+        }
+        let seen = match open.steps.now().subject {
+            Subject::Lid | Subject::Rim => outline_ui(ui, open),
+            Subject::Side => side_ui(ui, open),
+            Subject::Colour => colour_ui(ui, doc, open),
+        };
+        if seen {
+            answers_ui(ui, doc, open, &list, shape.as_ref());
+        }
     });
-    let used: Vec<Observation> = answers.into_iter().filter(|answer| !open.left_out.contains(&answer.feature)).collect();
-    if !used.is_empty() && main_button(ui, Icon::Tick, "Use on the Bench").clicked() {
-        commands.push(Command::SeeMeasured(used));
+    let used: Vec<Observation> = list.into_iter().filter(|answer| !open.left_out.contains(&answer.feature)).collect();
+    let shape = shape.filter(|_| !open.without_shape).map(Box::new);
+    if (!used.is_empty() || shape.is_some()) && main_button(ui, Icon::Tick, "Use on the Bench").clicked() {
+        commands.push(Command::SeeMeasured(used, shape));
         open.close();
     }
 }
 
-fn found(open: &Open) -> Option<&Above> {
-    open.found.as_ref()?.above.as_ref()?.as_ref().ok()
+/// What the measurement answers.
+struct Answers {
+    list: Vec<Observation>,
+    shape: Option<ShapeMeasured>,
 }
 
-fn part_ui(ui: &mut Ui, open: &mut Open) {
+fn answers(doc: &Document, open: &Open) -> Answers {
+    let Some(found) = &open.found else { return Answers { list: Vec::new(), shape: None } };
+    match open.steps.now().subject {
+        subject @ (Subject::Lid | Subject::Rim) => {
+            let list = found.above().map(|above| answers_above(&doc.key, subject.part(), above)).unwrap_or_default();
+            Answers { list, shape: None }
+        }
+        Subject::Side => {
+            let (list, shape) = answers_of_side(doc, open);
+            Answers { list, shape }
+        }
+        Subject::Colour => Answers { list: answers_of_colour(doc, open).into_iter().collect(), shape: None },
+    }
+}
+
+fn answers_ui(ui: &mut Ui, doc: &Document, open: &mut Open, list: &[Observation], shape: Option<&ShapeMeasured>) {
+    ui.separator();
+    strong(ui, "For the Bench");
+    if list.is_empty() && shape.is_none() {
+        remark(ui, "No feature of this key asks for any of this");
+    }
+    for answer in list {
+        answer_ui(ui, doc, open, answer);
+    }
+    if let Some(shape) = shape {
+        let mut used = !open.without_shape;
+        let hint = "Every form of the key that has a profile is compared with it";
+        if ui.checkbox(&mut used, format!("Shape: {}", shape.words())).on_hover_text(hint).changed() {
+            open.without_shape = !used;
+        }
+    }
+}
+
+fn subject_ui(ui: &mut Ui, open: &mut Open) {
     ui.horizontal_wrapped(|ui| {
-        for (part, words) in [(Part::Lid, "A lid"), (Part::Body, "The rim of a base")] {
-            if chip(ui, words, open.steps.now().part == part).clicked() {
-                let setup = Setup { part, ..open.steps.now().clone() };
-                open.steps.push(setup);
+        for (subject, words, hint) in [
+            (Subject::Lid, "A lid", "Its outline from above, the card flat beside it"),
+            (Subject::Rim, "The rim of a base", "Its outline from above, the card level with the rim"),
+            (Subject::Side, "From the side", "Height, widths, shape and what it holds; the card stands upright beside the piece, in line with its middle"),
+            (Subject::Colour, "A colour", "A glaze or a clay, beside something white"),
+        ] {
+            if chip(ui, words, open.steps.now().subject == subject).on_hover_text(hint).clicked() {
+                open.tool = Tool::Hand;
+                open.steps.push(Setup { subject, ..open.steps.now().clone() });
             }
         }
     });
 }
 
-fn scale_ui(ui: &mut Ui, open: &mut Open) {
-    let c = theme::colours(ui);
-    strong(ui, "Scale");
-    let scaled = open.found.as_ref().map(|found| found.scaled.as_ref());
-    match scaled {
-        Some(Ok(scaled)) => {
-            let by = if scaled.card.is_some() { "by the bank card" } else { "by a length; the tilt is not known" };
-            remark(ui, format!("{by}, ± {:.1} %", 200.0 * scaled.scale_sd));
-        }
-        Some(Err(why)) => {
-            ui.colored_label(c.alarm, capital(why));
-        }
-        None if matches!(open.picture, Picture::Ready { .. }) => {
-            remark(ui, "Looking for the card …");
-        }
-        None => {}
-    }
-    ui.horizontal_wrapped(|ui| {
-        if chip(ui, "Find the card", open.steps.now().scale == ScaleBy::FoundCard).clicked() {
-            let setup = Setup { scale: ScaleBy::FoundCard, ..open.steps.now().clone() };
-            open.steps.push(setup);
-        }
-        if chip(ui, "Set its corners", matches!(open.steps.now().scale, ScaleBy::Corners(_)))
-            .on_hover_text("Four handles; drag each to where two straight edges of the card would meet")
-            .clicked()
-            && let Some(px) = corners_to_begin_with(open)
-        {
-            let setup = Setup { scale: ScaleBy::Corners(px), ..open.steps.now().clone() };
-            open.steps.push(setup);
-        }
-        let is_length = matches!(open.steps.now().scale, ScaleBy::Length(..)) || matches!(open.tool, Tool::Ends(_));
-        if chip(ui, "By a length", is_length).on_hover_text("Click two marks of a ruler that lies in the plane of the rim").clicked() {
-            open.tool = Tool::Ends(Vec::new());
-        }
-    });
-    if matches!(open.steps.now().scale, ScaleBy::Length(..)) || matches!(open.tool, Tool::Ends(_)) {
-        length_ui(ui, open);
-    }
-}
-
-fn length_ui(ui: &mut Ui, open: &mut Open) {
-    ui.horizontal(|ui| {
-        let label = remark(ui, "Length in mm");
-        let field = TextEdit::singleline(&mut open.length).desired_width(70.0).min_size(vec2(0.0, TARGET));
-        let left = ui.add(field).labelled_by(label.id).lost_focus();
-        if left
-            && let ScaleBy::Length(ends, _) = open.steps.now().scale
-            && let Ok(mm) = open.length.trim().parse::<f64>()
-        {
-            let setup = Setup { scale: ScaleBy::Length(ends, mm), ..open.steps.now().clone() };
-            open.steps.push(setup);
-        }
-    });
-    if let Tool::Ends(ends) = &open.tool {
-        remark(ui, if ends.is_empty() { "Click its first end" } else { "Click its other end" });
-    }
-    if open.length.trim().parse::<f64>().is_err() {
+/// The sentence of what went wrong with what is looked for; true where something was seen.
+pub(super) fn seen_or_why(ui: &mut Ui, open: &Open, is_seen: bool) -> bool {
+    if let Some(Err(why)) = open.found.as_ref().and_then(|found| found.seen.as_ref()).filter(|_| !open.is_working()) {
         let c = theme::colours(ui);
-        ui.colored_label(c.alarm, "That is not a number of millimetres (write 100)");
+        ui.colored_label(c.alarm, capital(why));
     }
+    is_seen
 }
 
-/// Where the four handles begin: on the card that was found, or round the middle of the picture.
-fn corners_to_begin_with(open: &Open) -> Option<[kurbo::Point; 4]> {
-    if let Some(card) = open.found.as_ref().and_then(|found| found.scaled.as_ref().ok()).and_then(|scaled| scaled.card.as_ref()) {
-        return Some(card.corners_px);
-    }
-    let Picture::Ready { size, .. } = &open.picture else { return None };
-    let (w, h) = (f64::from(size.0), f64::from(size.1));
-    let (x, y) = (0.13 * w, 0.082 * w);
-    Some([(-x, -y), (x, -y), (x, y), (-x, y)].map(|(dx, dy)| kurbo::Point::new(0.5 * w + dx, 0.5 * h + dy)))
-}
-
-fn outline_ui(ui: &mut Ui, doc: &Document, open: &mut Open, answers: &[Observation]) {
-    let c = theme::colours(ui);
+pub(super) fn heading_ui(ui: &mut Ui, open: &Open, words: &str) {
     ui.horizontal(|ui| {
-        strong(ui, "Outline");
+        strong(ui, words);
         if open.is_working() {
             ui.spinner();
             remark(ui, "measuring …");
         }
     });
+}
+
+fn outline_ui(ui: &mut Ui, open: &mut Open) -> bool {
+    heading_ui(ui, open, "Outline");
     tools_ui(ui, open);
-    let Some(result) = open.found.as_ref().and_then(|found| found.above.as_ref()) else { return };
-    let above = match result {
-        Ok(above) => above,
-        Err(why) => {
-            ui.colored_label(c.alarm, capital(why));
-            return;
-        }
-    };
-    numbers_ui(ui, above);
+    if !seen_or_why(ui, open, open.found.as_ref().and_then(|found| found.above()).is_some()) {
+        return false;
+    }
+    if let Some(above) = open.found.as_ref().and_then(|found| found.above()) {
+        numbers_ui(ui, above);
+    }
     if chip(ui, "Deviations, 30 times", open.residuals).on_hover_text("How far each point of the rim lies beside the curve").clicked() {
         open.residuals = !open.residuals;
     }
-    ui.separator();
-    strong(ui, "For the Bench");
-    if answers.is_empty() {
-        remark(ui, "No feature of this key asks for any of this");
-        return;
-    }
-    for answer in answers {
-        answer_ui(ui, doc, open, answer);
-    }
+    true
 }
 
 fn tools_ui(ui: &mut Ui, open: &mut Open) {

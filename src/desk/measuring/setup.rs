@@ -1,23 +1,113 @@
 //! What the person decided about a measurement, with its steps to undo.
 
-use crate::key::Part;
+use crate::identify::by_shape::LidOn;
+use crate::key::{FeatureId, Part};
 use crate::photo::ScaleBy;
 use crate::photo::outline::{AboveOptions, Shape, Stroke};
+use crate::photo::sampling::WhiteIs;
+use crate::photo::side::Wall;
+use kurbo::Point;
+
+/// What is measured.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Subject {
+    /// A lid from above.
+    Lid,
+    /// The rim of a base from above.
+    Rim,
+    /// The piece from the side.
+    Side,
+    /// A glaze or a clay.
+    Colour,
+}
+
+impl Subject {
+    /// The part whose outline it is, where it is one.
+    pub(super) const fn part(self) -> Part {
+        match self {
+            Self::Lid => Part::Lid,
+            Self::Rim | Self::Side | Self::Colour => Part::Body,
+        }
+    }
+
+    pub(super) const fn is_above(self) -> bool {
+        matches!(self, Self::Lid | Self::Rim)
+    }
+}
 
 /// All that decides what is measured.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Setup {
     pub(super) scale: ScaleBy,
-    /// What is seen from above: a lid, or the rim of a body.
-    pub(super) part: Part,
+    pub(super) subject: Subject,
     pub(super) strokes: Vec<Stroke>,
     /// A curve set by hand, in the plane of the card.
     pub(super) near: Option<Shape>,
+    /// Whether the lid is on the piece seen from the side; none where the picture tells.
+    pub(super) lid: Option<LidOn>,
+    /// Thickness of the wall in mm, where it was measured.
+    pub(super) wall_mm: Option<f64>,
+    pub(super) areas: Areas,
+}
+
+/// The areas of a colour.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(super) struct Areas {
+    /// Two corners of the white, in pixels.
+    pub(super) white: Option<[Point; 2]>,
+    /// Two corners of the glaze or clay.
+    pub(super) at: Option<[Point; 2]>,
+    pub(super) white_is: WhiteIs,
+    /// What the colour answers; none for the first feature that has colours.
+    pub(super) feature: Option<FeatureId>,
+}
+
+/// Which of the two areas.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Which {
+    White,
+    At,
+}
+
+impl Which {
+    pub(super) const fn name(self) -> &'static str {
+        match self {
+            Self::White => "white",
+            Self::At => "colour",
+        }
+    }
+}
+
+impl Areas {
+    pub(super) const fn of(&self, which: Which) -> Option<[Point; 2]> {
+        match which {
+            Which::White => self.white,
+            Which::At => self.at,
+        }
+    }
+
+    pub(super) fn set(&mut self, which: Which, corners: [Point; 2]) {
+        match which {
+            Which::White => self.white = Some(corners),
+            Which::At => self.at = Some(corners),
+        }
+    }
 }
 
 impl Setup {
     pub(super) fn options(&self) -> AboveOptions {
         AboveOptions { strokes: self.strokes.clone(), near: self.near, ..AboveOptions::default() }
+    }
+
+    pub(super) fn wall(&self) -> Wall {
+        self.wall_mm.map_or(Wall::Usual, Wall::Mm)
+    }
+
+    /// The same without what changes only which features are answered: two setups that are alike in it are measured alike.
+    pub(super) fn measured_as(&self) -> Self {
+        let subject = if self.subject.is_above() { Subject::Lid } else { self.subject };
+        let wall_mm = self.wall_mm.filter(|_| subject == Subject::Side);
+        Self { subject, lid: None, wall_mm, ..self.clone() }
     }
 }
 
@@ -30,8 +120,16 @@ pub(super) struct Steps {
 }
 
 impl Steps {
-    pub(super) fn new(part: Part) -> Self {
-        let first = Setup { scale: ScaleBy::FoundCard, part, strokes: Vec::new(), near: None };
+    pub(super) fn new(subject: Subject) -> Self {
+        let first = Setup {
+            scale: ScaleBy::FoundCard,
+            subject,
+            strokes: Vec::new(),
+            near: None,
+            lid: None,
+            wall_mm: None,
+            areas: Areas::default(),
+        };
         Self { all: Vec::new(), at: 0, first }
     }
 
@@ -47,6 +145,13 @@ impl Steps {
             self.all.push(setup);
             self.at = self.all.len();
         }
+    }
+
+    /// A new step by a change of what stands.
+    pub(super) fn change(&mut self, change: impl FnOnce(&mut Setup)) {
+        let mut setup = self.now().clone();
+        change(&mut setup);
+        self.push(setup);
     }
 
     pub(super) fn can_undo(&self) -> bool {
@@ -72,18 +177,18 @@ mod tests {
 
     #[test]
     fn steps_go_back_and_forth_and_a_new_one_forgets_those_taken_back() {
-        let mut steps = Steps::new(Part::Lid);
+        let mut steps = Steps::new(Subject::Lid);
         let first = steps.now().clone();
         steps.push(first.clone());
         assert!(!steps.can_undo(), "nothing changed");
-        let body = Setup { part: Part::Body, ..first.clone() };
+        let body = Setup { subject: Subject::Rim, ..first.clone() };
         steps.push(body.clone());
         steps.undo();
         assert_eq!((steps.now(), steps.can_redo()), (&first, true));
         steps.redo();
         assert_eq!(steps.now(), &body);
         steps.undo();
-        let near = Setup { near: Some(Shape::circle(kurbo::Point::ZERO, 50.0)), ..first };
+        let near = Setup { near: Some(Shape::circle(Point::ZERO, 50.0)), ..first };
         steps.push(near.clone());
         assert_eq!((steps.now(), steps.can_redo()), (&near, false));
         steps.undo();
@@ -92,5 +197,15 @@ mod tests {
         steps.redo();
         steps.redo();
         assert_eq!(steps.now(), &near);
+    }
+
+    #[test]
+    fn what_only_changes_the_answers_is_not_measured_again() {
+        let lid = Steps::new(Subject::Lid).now().clone();
+        let rim = Setup { subject: Subject::Rim, lid: Some(LidOn::Off), wall_mm: Some(3.0), ..lid.clone() };
+        assert_eq!(lid.measured_as(), rim.measured_as());
+        let side = Setup { subject: Subject::Side, wall_mm: Some(3.0), ..lid.clone() };
+        assert_ne!(side.measured_as(), Setup { wall_mm: None, ..side.clone() }.measured_as(), "the wall changes what it holds");
+        assert_ne!(side.measured_as(), lid.measured_as());
     }
 }

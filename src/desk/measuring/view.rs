@@ -2,8 +2,8 @@
 
 use super::canvas::{Tool, canvas_ui};
 use super::panel::panel_ui;
-use super::setup::{Setup, Steps};
-use super::work::{self, Done, Found, Opened};
+use super::setup::{Setup, Steps, Subject};
+use super::work::{self, Asked, Done, Found, Opened};
 use crate::daybook::Photograph;
 use crate::desk::action::Action;
 use crate::desk::command::Command;
@@ -11,7 +11,7 @@ use crate::desk::document::Document;
 use crate::desk::jobs::{Done as JobDone, Jobs, Progress};
 use crate::desk::widgets;
 use crate::key::{FeatureId, Part};
-use crate::photo::{Prepared, Store};
+use crate::photo::{Photo, Prepared, Store};
 use egui::{Context, Modal, Rect, TextureHandle, TextureOptions, Ui, Vec2, pos2, vec2};
 use std::collections::BTreeSet;
 use std::path::Path;
@@ -40,8 +40,12 @@ pub(super) struct Open {
     pub(super) residuals: bool,
     /// Features that are not to be answered.
     pub(super) left_out: BTreeSet<FeatureId>,
+    /// The shape is not to be used.
+    pub(super) without_shape: bool,
     /// The length between the two points as it is typed.
     pub(super) length: String,
+    /// The thickness of the wall as it is typed.
+    pub(super) wall: String,
     pub(super) found: Option<Box<Found>>,
     /// The setup that `found` or the running job belongs to.
     measured: Option<Setup>,
@@ -56,7 +60,7 @@ pub(super) enum Picture {
     Opening,
     Ready {
         texture: TextureHandle,
-        size: (u32, u32),
+        photo: Arc<Photo>,
         prepared: Arc<Prepared>,
     },
     /// Came from a job and goes to the graphics card with the next frame.
@@ -78,17 +82,19 @@ impl MeasuringView {
 
     /// Opens a photograph to measure on. A piece that is said to have lost its lid shows its base.
     pub fn measure(&mut self, photograph: Photograph, doc: &Document) {
-        let part = if doc.is_missing(Part::Lid) { Part::Body } else { Part::Lid };
+        let subject = if doc.is_missing(Part::Lid) { Subject::Rim } else { Subject::Lid };
         self.open = Some(Open {
             photograph,
             picture: Picture::Opening,
-            steps: Steps::new(part),
+            steps: Steps::new(subject),
             tool: Tool::Hand,
             zoom: 1.0,
             pan: Vec2::ZERO,
             residuals: false,
             left_out: BTreeSet::new(),
+            without_shape: false,
             length: "100".to_owned(),
+            wall: String::new(),
             found: None,
             measured: None,
             running: None,
@@ -151,7 +157,7 @@ pub fn broke(view: &mut MeasuringView) {
 }
 
 /// Starts the jobs that are due. Called before each frame.
-pub fn poll(view: &mut MeasuringView, ctx: &Context, jobs: &mut Jobs) {
+pub fn poll(view: &mut MeasuringView, doc: &Document, ctx: &Context, jobs: &mut Jobs) {
     let (Some(open), Some(store)) = (&mut view.open, view.store.clone()) else { return };
     if open.closing {
         if let Some((_, progress)) = &open.running {
@@ -170,23 +176,23 @@ pub fn poll(view: &mut MeasuringView, ctx: &Context, jobs: &mut Jobs) {
         && let Picture::Arrived(opened) = std::mem::replace(&mut open.picture, Picture::Opening)
     {
         let texture = ctx.load_texture("photograph to measure", opened.picture, TextureOptions::LINEAR);
-        open.picture = Picture::Ready { texture, size: opened.size, prepared: opened.prepared };
+        open.picture = Picture::Ready { texture, photo: opened.photo, prepared: opened.prepared };
     }
-    let Picture::Ready { prepared, .. } = &open.picture else { return };
+    let Picture::Ready { photo, prepared, .. } = &open.picture else { return };
     let now = open.steps.now();
-    let outline_of = |setup: &Setup| Setup { part: Part::Lid, ..setup.clone() };
-    // Whether it is a lid or a body changes what is answered, not what is measured.
-    if open.measured.as_ref().is_some_and(|measured| outline_of(measured) == outline_of(now)) {
+    if open.measured.as_ref().is_some_and(|measured| *measured == now.measured_as()) {
         return;
     }
     if let Some((_, progress)) = open.running.take() {
         progress.cancel();
     }
-    let known = open.found.as_ref().filter(|found| found.by == now.scale).and_then(|found| found.scaled.as_ref().ok()).cloned();
+    let known = open.found.as_ref().filter(|found| found.by == now.scale).and_then(|found| found.scale()).cloned();
     open.number += 1;
-    let (number, setup, prepared) = (open.number, now.clone(), Arc::clone(prepared));
-    open.measured = Some(setup.clone());
-    jobs.start(ctx, "Measuring", move |progress| JobDone::Measuring(work::measure(number, &prepared, &setup, known, progress)));
+    let number = open.number;
+    open.measured = Some(now.measured_as());
+    let (photo, prepared, key) = (Arc::clone(photo), Arc::clone(prepared), Arc::clone(&doc.key));
+    let asked = Asked { number, photo, prepared, key, setup: now.clone(), known };
+    jobs.start(ctx, "Measuring", move |progress| JobDone::Measuring(work::measure(&asked, progress)));
     open.running = jobs.running().last().map(|job| (number, job.progress.clone()));
 }
 

@@ -1,11 +1,15 @@
 //! The work of measuring that runs off the frame.
 
-use super::setup::Setup;
+use super::setup::{Setup, Subject};
 use crate::daybook::Photograph;
 use crate::desk::jobs::Progress;
+use crate::key::{Feature, FeatureKind, Key};
 use crate::photo::outline::Above;
-use crate::photo::{self, Edit, Limits, PhotoHash, Prepared, ScaleBy, Scaled, Store};
+use crate::photo::sampling::{Area, ColourRead, SamplingError, White, sample};
+use crate::photo::side::{self, SideSeen};
+use crate::photo::{self, Edit, Limits, Photo, PhotoHash, Prepared, ScaleBy, Scaled, Store};
 use egui::ColorImage;
+use kurbo::{Point, Rect};
 use std::sync::Arc;
 
 /// What a job of measuring sends.
@@ -22,8 +26,8 @@ pub enum Done {
 pub struct Opened {
     /// For the screen.
     pub picture: ColorImage,
-    /// Width and height of the photograph in pixels.
-    pub size: (u32, u32),
+    /// The photograph itself.
+    pub photo: Arc<Photo>,
     /// For measuring.
     pub prepared: Arc<Prepared>,
 }
@@ -33,10 +37,53 @@ pub struct Opened {
 pub struct Found {
     /// By what the scale was taken.
     pub by: ScaleBy,
-    /// The scale.
-    pub scaled: Result<Arc<Scaled>, String>,
-    /// The outline; nothing where there is no scale.
-    pub above: Option<Result<Above, String>>,
+    /// The scale. None where none was needed.
+    pub scaled: Option<Result<Arc<Scaled>, String>>,
+    /// What was seen; nothing where there is no scale.
+    pub seen: Option<Result<Seen, String>>,
+}
+
+/// What was seen on the photograph.
+#[derive(Debug)]
+pub enum Seen {
+    /// The outline from above.
+    Above(Above),
+    /// The solid from the side.
+    Side(Box<SideSeen>),
+    /// A colour.
+    Colour(Box<ColourRead>),
+}
+
+impl Found {
+    /// The scale, where there is one.
+    pub(super) fn scale(&self) -> Option<&Arc<Scaled>> {
+        self.scaled.as_ref()?.as_ref().ok()
+    }
+
+    pub(super) fn seen(&self) -> Option<&Seen> {
+        self.seen.as_ref()?.as_ref().ok()
+    }
+
+    pub(super) fn above(&self) -> Option<&Above> {
+        match self.seen()? {
+            Seen::Above(above) => Some(above),
+            Seen::Side(_) | Seen::Colour(_) => None,
+        }
+    }
+
+    pub(super) fn side(&self) -> Option<&SideSeen> {
+        match self.seen()? {
+            Seen::Side(side) => Some(side),
+            Seen::Above(_) | Seen::Colour(_) => None,
+        }
+    }
+
+    pub(super) fn colour(&self) -> Option<&ColourRead> {
+        match self.seen()? {
+            Seen::Colour(colour) => Some(colour),
+            Seen::Above(_) | Seen::Side(_) => None,
+        }
+    }
 }
 
 /// Opens a photograph of the store to be measured on.
@@ -48,20 +95,78 @@ pub(super) fn open(photograph: &Photograph, store: &Store, longest_side: u32, pr
             let picture = photo::preview(photo.pixels(), Edit::default(), longest_side);
             let picture = ColorImage::from_rgb([picture.width() as usize, picture.height() as usize], picture.as_raw());
             let prepared = Prepared::of(&photo, &progress.for_photo()).map_err(|error| error.to_string())?;
-            Ok(Opened { picture, size: (photo.width(), photo.height()), prepared: Arc::new(prepared) })
+            Ok(Opened { picture, photo: Arc::new(photo), prepared: Arc::new(prepared) })
         });
     Done::Opened(photograph.hash, opened)
 }
 
-/// Measures as the setup says; a scale that is known already is not looked for again.
-pub(super) fn measure(number: u64, prepared: &Prepared, setup: &Setup, known: Option<Arc<Scaled>>, progress: &Progress) -> Done {
-    let scaled = match known {
-        Some(scaled) => Ok(scaled),
-        None => prepared.scaled(&setup.scale).map(Arc::new).map_err(|error| error.to_string()),
+/// What a measurement is made of.
+pub(super) struct Asked {
+    pub(super) number: u64,
+    pub(super) photo: Arc<Photo>,
+    pub(super) prepared: Arc<Prepared>,
+    pub(super) key: Arc<Key>,
+    pub(super) setup: Setup,
+    /// A scale that is known already is not looked for again.
+    pub(super) known: Option<Arc<Scaled>>,
+}
+
+/// Measures as the setup says.
+pub(super) fn measure(asked: &Asked, progress: &Progress) -> Done {
+    let setup = &asked.setup;
+    let found = if setup.subject == Subject::Colour {
+        let seen = colour(asked).transpose().map(|read| read.map(|read| Seen::Colour(Box::new(read))).map_err(|error| error.to_string()));
+        Found { by: setup.scale, scaled: asked.known.clone().map(Ok), seen }
+    } else {
+        let scaled = match &asked.known {
+            Some(scaled) => Ok(Arc::clone(scaled)),
+            None => asked.prepared.scaled(&setup.scale).map(Arc::new).map_err(|error| error.to_string()),
+        };
+        let seen = scaled.as_ref().ok().map(|scaled| seen(asked, scaled, progress));
+        Found { by: setup.scale, scaled: Some(scaled), seen }
     };
-    let above = scaled
-        .as_ref()
-        .ok()
-        .map(|scaled| prepared.above(scaled, &setup.options(), &progress.for_photo()).map_err(|error| error.to_string()));
-    Done::Measured(number, Box::new(Found { by: setup.scale, scaled, above }))
+    Done::Measured(asked.number, Box::new(found))
+}
+
+fn seen(asked: &Asked, scaled: &Scaled, progress: &Progress) -> Result<Seen, String> {
+    let setup = &asked.setup;
+    if setup.subject == Subject::Side {
+        let card = scaled.card.as_ref().ok_or(
+            "from the side a length is not enough: only a card tells where the camera stood (stand one upright beside the piece, in line with its middle)",
+        )?;
+        let side = side::measure(asked.photo.pixels(), card, setup.wall(), &progress.for_photo());
+        return side.map(|side| Seen::Side(Box::new(side))).map_err(|error| error.to_string());
+    }
+    asked.prepared.above(scaled, &setup.options(), &progress.for_photo()).map(Seen::Above).map_err(|error| error.to_string())
+}
+
+/// Features that have colours, glazes first.
+pub(super) fn coloured(key: &Key) -> Vec<&Feature> {
+    let glazes = key.features.iter().filter(|feature| matches!(feature.kind, FeatureKind::Glaze));
+    let clays = key.features.iter().filter(|feature| matches!(&feature.kind, FeatureKind::Choice(v) if v.iter().any(|v| v.lab.is_some())));
+    glazes.chain(clays).collect()
+}
+
+/// The feature that a colour is to answer.
+pub(super) fn feature_of<'k>(key: &'k Key, setup: &Setup) -> Option<&'k Feature> {
+    let all = coloured(key);
+    let chosen = setup.areas.feature.as_ref().and_then(|id| all.iter().find(|feature| feature.id == *id));
+    chosen.or_else(|| all.first()).copied()
+}
+
+/// Nothing before both areas are set.
+fn colour(asked: &Asked) -> Result<Option<ColourRead>, SamplingError> {
+    let areas = &asked.setup.areas;
+    let (Some(white), Some(at)) = (areas.white, areas.at) else { return Ok(None) };
+    let size = (asked.photo.width(), asked.photo.height());
+    let white = White::of(asked.photo.pixels(), &area(white, size), White::USUAL_REFLECTANCE)?;
+    let sampled = sample(asked.photo.pixels(), &area(at, size), &white)?;
+    Ok(Some(ColourRead::of(&asked.key, feature_of(&asked.key, &asked.setup), sampled, areas.white_is)))
+}
+
+/// The whole pixels between two corners, within the picture.
+fn area([a, b]: [Point; 2], (width, height): (u32, u32)) -> Area {
+    let whole = Rect::new(0.0, 0.0, f64::from(width), f64::from(height));
+    let rect = Rect::from_points(a, b).intersect(whole).round();
+    Area::Rect { left: rect.x0 as u32, top: rect.y0 as u32, width: rect.width() as u32, height: rect.height() as u32 }
 }

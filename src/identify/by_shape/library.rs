@@ -4,14 +4,16 @@ use super::bands::{Row, at_least, row_mm, row_of_one};
 use super::outline::Outline;
 use super::profile::HalfProfile;
 use crate::key::outline::Silhouette;
-use crate::key::{Form, FormId, Key, Part};
+use crate::key::shape::Shape;
+use crate::key::{FormId, Key, Part};
 use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
 
 /// How far a polyline may stray from a form's curve, in mm.
 const TOLERANCE_MM: f64 = 0.1;
 
 /// Whether the piece was measured with its lid on.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum LidOn {
     /// Without lid, or it never had one: the body alone is compared.
     Off,
@@ -22,7 +24,7 @@ pub enum LidOn {
 }
 
 /// In what size two shapes are compared.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Scaling {
     /// In the size they have, by the area between them in mm².
     TrueSize,
@@ -71,13 +73,17 @@ pub struct ShapeIndex {
 impl ShapeIndex {
     /// The forms of a key. A form without usable points is left out, and so stays neutral.
     pub fn new(key: &Key) -> Self {
-        let mut forms: Vec<&Form> = key.forms.iter().collect();
-        forms.sort_by(|a, b| a.id.cmp(&b.id));
-        forms.dedup_by(|a, b| a.id == b.id);
-        let entries: Vec<Vec<Entry>> = forms.par_iter().enumerate().map(|(i, form)| entries_of(i, form)).collect();
-        let give = key.about.give_percent;
-        let give = if give.is_finite() { give.clamp(0.0, 100.0) } else { 0.0 };
-        Self::of(forms.into_iter().map(|form| form.id.clone()).collect(), entries.into_iter().flatten().collect(), give)
+        Self::of_shapes(key.forms.iter().map(|form| (&form.id, &form.shape)).collect(), key.about.give_percent)
+    }
+
+    /// The same of drawn shapes under the ids of their forms, with the give of firing in percent (two standard deviations). Of two with the same id,
+    /// the first is kept.
+    pub fn of_shapes(mut shapes: Vec<(&FormId, &Shape)>, give_percent: f64) -> Self {
+        shapes.sort_by(|a, b| a.0.cmp(b.0));
+        shapes.dedup_by(|a, b| a.0 == b.0);
+        let entries: Vec<Vec<Entry>> = shapes.par_iter().enumerate().map(|(i, (_, shape))| entries_of(i, shape)).collect();
+        let ids = shapes.into_iter().map(|(id, _)| id.clone()).collect();
+        Self::of(ids, entries.into_iter().flatten().collect(), sane(give_percent))
     }
 
     /// Half profiles under the ids of their forms, with the give of firing in percent (two standard deviations). Of two with the same id, the
@@ -86,8 +92,7 @@ impl ShapeIndex {
         profiles.sort_by(|a, b| a.0.cmp(&b.0));
         profiles.dedup_by(|a, b| a.0 == b.0);
         let entries = profiles.par_iter().enumerate().map(|(i, (_, p))| entry(i, LidOn::Off, p.outline().clone(), p.length_mm())).collect();
-        let give = if give_percent.is_finite() { give_percent.clamp(0.0, 100.0) } else { 0.0 };
-        Self::of(profiles.into_iter().map(|p| p.0).collect(), entries, give)
+        Self::of(profiles.into_iter().map(|p| p.0).collect(), entries, sane(give_percent))
     }
 
     fn of(forms: Vec<FormId>, entries: Vec<Entry>, give_percent: f64) -> Self {
@@ -144,6 +149,14 @@ impl ShapeIndex {
             .map(|(i, _)| (self.distance(profile, i as usize, scaling), i))
             .collect();
         self.matches(found, profile, most)
+    }
+
+    /// How a shape stands to one form: the better of its two entries, where it has two. None where it has no profile.
+    pub fn compare(&self, profile: &HalfProfile, form: &FormId, lid: LidOn) -> Option<Match> {
+        let at = self.forms.binary_search(form).ok()?;
+        let meant = (0_u32..).zip(&self.entries).filter(|(_, entry)| entry.form == at && entry.is_meant(lid));
+        let found = meant.map(|(i, _)| (self.distance(profile, i as usize, Scaling::TrueSize), i)).collect();
+        self.matches(found, profile, 1).pop()
     }
 
     fn matches(&self, mut found: Vec<(f64, u32)>, profile: &HalfProfile, most: usize) -> Vec<Match> {
@@ -212,13 +225,17 @@ fn entry(form: usize, lid: LidOn, outline: Outline, length: f64) -> Entry {
     Entry { form, lid, has_closed: false, to_one: outline.to_unit_area(), outline, length }
 }
 
+fn sane(give_percent: f64) -> f64 {
+    if give_percent.is_finite() { give_percent.clamp(0.0, 100.0) } else { 0.0 }
+}
+
 /// The body, and for a form with a lid the closed piece too. Nothing where the body encloses nothing.
-fn entries_of(i: usize, form: &Form) -> Vec<Entry> {
-    let body = form.shape.body_profile(TOLERANCE_MM);
+fn entries_of(i: usize, shape: &Shape) -> Vec<Entry> {
+    let body = shape.body_profile(TOLERANCE_MM);
     let Ok(body) = HalfProfile::new(&body) else { return Vec::new() };
     let mut entries = vec![entry(i, LidOn::Off, body.outline().clone(), body.length_mm())];
-    if !form.shape.lid.is_empty() {
-        let silhouette = form.shape.silhouette();
+    if !shape.lid.is_empty() {
+        let silhouette = shape.silhouette();
         let lines = lines_of(&silhouette);
         let outline = Outline::of(&lines.iter().map(Vec::as_slice).collect::<Vec<_>>());
         if outline.area() > body.area_mm2() {

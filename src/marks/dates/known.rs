@@ -2,7 +2,7 @@
 
 use super::evidence::{Evidence, Firmness, Known, MarkPut, Origin, Thing, Weighs};
 use super::span::{Edge, Span, Spans};
-use crate::key::{Applied, Decoration, Form, How, Mark, Used, Years};
+use crate::key::{Applied, Decoration, How, Mark, Used, Years};
 
 /// Years of the key as evidence. None where they are open, or what they rest on was refuted.
 fn of_years(dates: Thing, origin: Origin, name: &str, years: Years, how: How) -> Option<Evidence> {
@@ -43,8 +43,8 @@ pub fn of_mark(mark: &Mark) -> (Option<Evidence>, MarkPut) {
 }
 
 /// A form's years of making, `made` being its own or those of its line.
-pub fn of_form(form: &Form, made: Years) -> Option<Evidence> {
-    of_years(Thing::Making, Origin::FormYears, &form.name, made, How::Seen)
+pub fn of_form(name: &str, made: Years) -> Option<Evidence> {
+    of_years(Thing::Making, Origin::FormYears, name, made, How::Seen)
 }
 
 /// A decoration's years of use.

@@ -15,7 +15,9 @@ mod number;
 mod pattern;
 mod read;
 mod rules;
+mod said;
 mod span;
+mod words;
 mod years;
 
 pub use clash::{Cause, Clash, Explanation};
@@ -25,4 +27,5 @@ pub use known::{of_decoration, of_form, of_mark, of_sale};
 pub use load::LoadedRules;
 pub use read::{Reading, TextRead, Unread};
 pub use rules::Rules;
+pub use said::{Gathered, Said};
 pub use span::{Edge, Span, Spans};

@@ -170,6 +170,28 @@ mod tests {
         assert!((found.pose.translation_mm - truth.pose.translation_mm).norm() < 1e-6);
     }
 
+    /// The script tests/reference/outline_fits.py made the file, with OpenCV.
+    #[test]
+    fn homographies_are_those_of_opencv() {
+        let text = include_str!("../../../tests/reference/outline_fits.json");
+        let all: serde_json::Value = serde_json::from_str(text).unwrap();
+        let points = |value: &serde_json::Value| -> [Point; 4] {
+            let pairs: Vec<(f64, f64)> = serde_json::from_value(value.clone()).unwrap();
+            std::array::from_fn(|i| Point::from(*pairs.get(i).unwrap()))
+        };
+        let cases = all.get("homographies").unwrap().as_array().unwrap();
+        assert_eq!(cases.len(), 20);
+        for case in cases {
+            let of = |name: &str| points(case.get(name).unwrap());
+            let h = homography(of("from"), of("to")).unwrap();
+            for (probe, image) in of("probes").into_iter().zip(of("image")) {
+                let v = h * Vector3::new(probe.x, probe.y, 1.0);
+                let own = Point::new(v.x / v.z, v.y / v.z);
+                assert!((own - image).hypot() < 1e-5, "{own}, not {image}");
+            }
+        }
+    }
+
     #[test]
     fn four_points_on_a_line_place_nothing() {
         let line = [0.0, 1.0, 2.0, 3.0].map(|x| Point::new(x, 2.0 * x));

@@ -276,6 +276,31 @@ mod tests {
         assert!(algebraic(&[Point::ZERO; 3]).is_none());
     }
 
+    /// The script tests/reference/outline_fits.py made the file, with OpenCV, scikit-image and SciPy.
+    #[test]
+    fn ellipses_are_those_of_general_libraries() {
+        let all: serde_json::Value = serde_json::from_str(include_str!("../../../tests/reference/outline_fits.json")).unwrap();
+        let cases = all.get("ellipses").unwrap().as_array().unwrap();
+        assert_eq!(cases.len(), 12);
+        for case in cases {
+            let points: Vec<(f64, f64)> = serde_json::from_value(case.get("points").unwrap().clone()).unwrap();
+            let points: Vec<Point> = points.into_iter().map(Point::from).collect();
+            let of = |name: &str| serde_json::from_value::<[f64; 5]>(case.get(name).unwrap().clone()).unwrap();
+            let near = |shape: &Shape, [x, y, a, b, turn]: [f64; 5], within: f64| {
+                let turned = (shape.turn_rad - turn).sin().abs() * (a - b);
+                let off = [shape.centre.x - x, shape.centre.y - y, shape.a - a, shape.b - b, turned];
+                assert!(off.iter().all(|d| d.abs() < within), "{off:?}");
+            };
+            let start = algebraic(&points).unwrap();
+            near(&start, of("skimage_direct"), 1e-4);
+            // OpenCV takes 32-bit points.
+            near(&start, of("opencv_direct"), 0.02);
+            // Tukey's weights leave normal noise nearly as it is: within a twentieth of its scatter of the plain orthogonal fit.
+            let rms = case.get("rms").unwrap().as_f64().unwrap();
+            near(&fit(&points, Model::Ellipse, &start, 0.02).unwrap().shape, of("scipy_orthogonal"), 0.15 * rms + 1e-3);
+        }
+    }
+
     #[test]
     fn axes_are_found_beside_a_handle_and_their_sd_is_true() {
         let mut random = ChaCha8Rng::seed_from_u64(11);

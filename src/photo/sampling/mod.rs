@@ -5,8 +5,10 @@
 
 mod area;
 mod light;
+mod read;
 mod sampled;
 
 pub use area::{Area, SamplingError};
 pub use light::White;
+pub use read::{ColourRead, HINT, WhiteIs};
 pub use sampled::{FLOOR_SD, Sampled, sample};

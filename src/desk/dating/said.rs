@@ -1,0 +1,168 @@
+//! What was said, each to be taken back, and what is being said.
+
+use super::diamond::diamond_ui;
+use crate::desk::command::Command;
+use crate::desk::document::Document;
+use crate::desk::icons::Icon;
+use crate::desk::theme::{self, TARGET};
+use crate::desk::widgets::{chip, icon_button, main_button, remark, strong};
+use crate::identify::PieceDates;
+use crate::key::capital;
+use crate::marks::dates::diamond::Corners;
+use crate::marks::dates::{Gathered, Rules, Said};
+use egui::{Key, Margin, TextEdit, Ui, vec2};
+
+/// A kind of evidence to be said.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+enum Kind {
+    #[default]
+    Words,
+    Number,
+    Diamond,
+    Code,
+    Sold,
+}
+
+impl Kind {
+    const ALL: [Self; 5] = [Self::Words, Self::Number, Self::Diamond, Self::Code, Self::Sold];
+
+    const fn words(self) -> &'static str {
+        match self {
+            Self::Words => "Words",
+            Self::Number => "Registered number",
+            Self::Diamond => "Diamond",
+            Self::Code => "Date code",
+            Self::Sold => "Sale",
+        }
+    }
+
+    const fn hint(self) -> &'static str {
+        match self {
+            Self::Words => "Any words or signs of the mark: made in, Ltd, oven proof, ®, a postcode",
+            Self::Number => "The number behind Rd No",
+            Self::Diamond => "Write what stands in each corner, as it is seen; leave empty what can't be read",
+            Self::Code => "The house's own code, as it is impressed or printed",
+            Self::Sold => "A year, or a day as 1957-04-07, from a bill or a diary",
+        }
+    }
+
+    const fn example(self) -> &'static str {
+        match self {
+            Self::Words => "made in england",
+            Self::Number => "864512",
+            Self::Diamond => "",
+            Self::Code => "3 Q",
+            Self::Sold => "1957",
+        }
+    }
+}
+
+/// What is being typed.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Draft {
+    kind: Kind,
+    text: String,
+    corners: Corners,
+    /// What it would give, for what is typed.
+    tried: Option<(Said, Gathered)>,
+}
+
+impl Draft {
+    fn said(&self) -> Option<Said> {
+        let text = self.text.trim().to_owned();
+        match self.kind {
+            Kind::Diamond => {
+                let text = self.corners.to_string();
+                (!text.is_empty()).then_some(Said::Diamond(text))
+            }
+            _ if text.is_empty() => None,
+            Kind::Words => Some(Said::Words(text)),
+            Kind::Number => Some(Said::Number(text)),
+            Kind::Code => Some(Said::Code(text)),
+            Kind::Sold => Some(Said::Sold(text)),
+        }
+    }
+}
+
+pub(super) fn said_ui(ui: &mut Ui, doc: &Document, dates: &PieceDates, draft: &mut Draft, commands: &mut Vec<Command>) {
+    let said = &doc.hand.piece.beside.dates;
+    let c = theme::colours(ui);
+    if said.is_empty() {
+        remark(ui, "Nothing yet. Say below what can be seen; the mark and the form that were named count by themselves.");
+    }
+    for (number, one) in said.iter().enumerate() {
+        ui.horizontal(|ui| {
+            let width = (ui.available_width() - TARGET - 8.0).max(60.0);
+            ui.allocate_ui_with_layout(vec2(width, TARGET), egui::Layout::top_down(egui::Align::Min), |ui| {
+                ui.set_width(width);
+                ui.label(format!("{}: {}", capital(one.kind()), one.text()));
+                if let Some(unread) = dates.unread.iter().find(|unread| one.text().contains(&unread.text)) {
+                    ui.colored_label(c.alarm, capital(&unread.why));
+                }
+            });
+            if icon_button(ui, Icon::Close, &format!("Take back {}: {}", one.kind(), one.text())).clicked() {
+                let mut left = said.clone();
+                left.remove(number);
+                commands.push(Command::Dates(format!("take back {}", one.kind()), left));
+            }
+        });
+    }
+    ui.separator();
+    strong(ui, "Say more");
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing = vec2(5.0, 5.0);
+        for kind in Kind::ALL {
+            if chip(ui, kind.words(), draft.kind == kind).on_hover_text(kind.hint()).clicked() {
+                draft.kind = kind;
+                draft.text.clear();
+            }
+        }
+    });
+    remark(ui, draft.kind.hint());
+    let entered = if draft.kind == Kind::Diamond {
+        diamond_ui(ui, &mut draft.corners);
+        false
+    } else {
+        let field = TextEdit::singleline(&mut draft.text)
+            .hint_text(draft.kind.example())
+            .desired_width(ui.available_width() - 20.0)
+            .margin(Margin::symmetric(8, 7))
+            .min_size(vec2(0.0, TARGET));
+        let response = ui.add(field);
+        response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::TextInput, true, draft.kind.words()));
+        response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter))
+    };
+    let Some(one) = draft.said() else { return };
+    let well = tried_ui(ui, doc, draft, &one);
+    let already = said.contains(&one);
+    if already {
+        remark(ui, "That was said already");
+    } else if main_button(ui, Icon::Add, "Count it").clicked() || entered && well {
+        let all = said.iter().cloned().chain([one.clone()]).collect();
+        commands.push(Command::Dates(format!("{}: {}", one.kind(), one.text()), all));
+        draft.text.clear();
+        draft.corners = Corners::default();
+    }
+}
+
+/// What would follow from it; true where something does.
+fn tried_ui(ui: &mut Ui, doc: &Document, draft: &mut Draft, one: &Said) -> bool {
+    let c = theme::colours(ui);
+    let fresh = draft.tried.take().filter(|(tried, _)| tried == one);
+    let (_, gathered) = draft.tried.insert(
+        fresh.unwrap_or_else(|| (one.clone(), Gathered::of(Rules::published(), &doc.key.marks, None, std::slice::from_ref(one)))),
+    );
+    for evidence in &gathered.evidence {
+        ui.label(capital(&evidence.says)).on_hover_text(&evidence.because);
+    }
+    for said in &gathered.remarks {
+        remark(ui, capital(said));
+    }
+    for unread in &gathered.unread {
+        ui.colored_label(c.alarm, capital(&unread.why));
+        for meant in unread.did_you_mean.iter().take(3) {
+            remark(ui, format!("Did you mean {meant}?"));
+        }
+    }
+    !gathered.evidence.is_empty()
+}
