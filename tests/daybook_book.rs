@@ -4,7 +4,9 @@
 use footring::daybook::{
     BoxCount, ChangeKind, Daybook, DaybookError, Find, FindId, KeyName, Named, Page, PhotoKind, Photograph, SCHEMA, Standing,
 };
-use footring::identify::{Measured, Observation, Piece, Seen, Sure};
+use footring::identify::by_shape::{LidOn, Scaling};
+use footring::identify::{Beside, Measured, Observation, Piece, Seen, ShapeMeasured, Sure};
+use footring::marks::dates::Said;
 use footring::key::{FormId, Part};
 use footring::photo::{Crop, Edit, Format, PhotoHash};
 use jiff::ZonedDateTime;
@@ -44,6 +46,15 @@ fn find(minute: u32) -> Find {
                 Observation { feature: "mark".into(), seen: Seen::Wording("MARROW… OV?N PROOF".to_owned()), sure: Sure::Sure },
             ],
             missing: [Part::Finial].into(),
+            beside: Beside {
+                shape: Some(ShapeMeasured {
+                    profile_mm: vec![(31.0, 0.0), (44.123_456_789, 36.5), (47.25, 71.3)],
+                    sd_mm: 0.7,
+                    lid: LidOn::Off,
+                    scaling: Scaling::TrueSize,
+                }),
+                dates: vec![Said::Words("oven proof".to_owned()), Said::Sold("1957-04-07".to_owned())],
+            },
         },
         box_label: "Box 14".to_owned(),
         note: "from the chapel kitchen".to_owned(),

@@ -14,6 +14,7 @@ pub mod learn;
 mod query;
 mod schema;
 mod time_text;
+pub mod years;
 
 pub use book::{Change, ChangeKind, Daybook};
 pub use error::DaybookError;

@@ -40,7 +40,9 @@ impl Footring {
                 let mut names: Vec<String> = observations.iter().map(|o| self.doc.key.feature_name(&o.feature)).collect();
                 names.extend(shape.is_some().then(|| "shape".to_owned()));
                 self.change_hand(format!("measured on a photograph: {}", names.join(", ")), |hand| {
-                    observations.into_iter().for_each(|o| hand.piece.see(o));
+                    for observation in observations {
+                        hand.piece.see(observation);
+                    }
                     if let Some(shape) = shape {
                         hand.piece.beside.shape = Some(*shape);
                     }
@@ -82,6 +84,7 @@ impl Footring {
             Command::RemoveFind(find) => daybook_work::remove(&mut self.jobs, ctx, &self.daybook, find, daybook_work::Why::Asked),
             Command::RestoreFind(find) => daybook_work::restore(&mut self.jobs, ctx, &self.daybook, find),
             Command::ListFinds => self.list_finds(ctx),
+            Command::YearsOfFinds => daybook_work::years(&mut self.jobs, ctx, &self.daybook, &self.doc),
             Command::LearnFromFinds => daybook_work::learn(&mut self.jobs, ctx, &self.daybook, &self.doc),
             Command::TakeLearnt(learnt, takes) => self.take_learnt(ctx, &learnt, &takes),
             Command::PutForm(form) => self.put_form(ctx, *form),

@@ -65,6 +65,8 @@ pub enum Command {
     RestoreFind(FindId),
     /// Read again the finds that the Daybook shows.
     ListFinds,
+    /// Work out when the finds were made.
+    YearsOfFinds,
     /// Work out what the finds say of the key's frequencies.
     LearnFromFinds,
     /// Take those changes into the key for which there is a yes, in their order, and note the finds as counted.

@@ -3,8 +3,9 @@
 use super::app::Footring;
 use super::command::{Change, Notice, Step};
 use super::document::{Document, Hand};
-use super::jobs::{Done as JobDone, Jobs};
+use super::jobs::{Done as JobDone, Jobs, Progress};
 use crate::daybook::learn::{self, Learnt};
+use crate::daybook::years::{By, YearsSeen, years_seen};
 use crate::daybook::{Daybook, DaybookError, Find, FindId, KeyName, Named, Page, Standing};
 use crate::identify::VerdictState;
 use crate::key::capital;
@@ -32,6 +33,8 @@ pub enum Done {
     Listed(Page, Listing),
     /// What the finds say of the key.
     Learnt(Result<Learnt, String>),
+    /// When the finds were made: by form, by line, by mark.
+    Years(Result<Box<[Vec<YearsSeen>; 3]>, String>),
     /// Finds with the label of the box in hand.
     BoxCounted(String, usize),
 }
@@ -169,24 +172,38 @@ pub fn list(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, page: Page)
 pub fn learn(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, doc: &Document) {
     let (daybook, key, folder) = (Arc::clone(daybook), Arc::clone(&doc.key), folder_name(doc));
     jobs.start(ctx, "Counting the finds", move |progress| {
-        let learnt = with(&daybook, |daybook| {
-            let total = daybook.count(&Page::default())?.max(1);
-            let mut finds = Vec::new();
-            // Page by page, so that it can be stopped and says how far it is. One that cannot be read counts for nothing.
-            loop {
-                let skip = u32::try_from(finds.len()).unwrap_or(u32::MAX);
-                let page = daybook.newest_first(&Page { skip, most: LEARN_PAGE, ..Page::default() })?;
-                let last = page.len() < LEARN_PAGE as usize;
-                finds.extend(page);
-                progress.set(finds.len() as f32 / total as f32);
-                if last || progress.is_cancelled() {
-                    break;
-                }
-            }
-            Ok(finds.into_iter().filter_map(Result::ok).collect::<Vec<Find>>())
-        });
+        let learnt = all_finds(&daybook, progress);
         JobDone::Daybook(Done::Learnt(learnt.map(|finds| learn::learn(&key, &folder, &finds))))
     });
+}
+
+/// Works out when the finds were made.
+pub fn years(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, doc: &Document) {
+    let (daybook, key, index) = (Arc::clone(daybook), Arc::clone(&doc.key), Arc::clone(&doc.index));
+    jobs.start(ctx, "Dating the finds", move |progress| {
+        let made = all_finds(&daybook, progress)
+            .map(|finds| Box::new([By::Form, By::Line, By::Mark].map(|by| years_seen(&key, &index, &finds, by))));
+        JobDone::Daybook(Done::Years(made))
+    });
+}
+
+/// All finds, page by page, so that it can be stopped and says how far it is. One that cannot be read counts for nothing.
+fn all_finds(daybook: &SharedDaybook, progress: &Progress) -> Result<Vec<Find>, String> {
+    with(daybook, |daybook| {
+        let total = daybook.count(&Page::default())?.max(1);
+        let mut finds = Vec::new();
+        loop {
+            let skip = u32::try_from(finds.len()).unwrap_or(u32::MAX);
+            let page = daybook.newest_first(&Page { skip, most: LEARN_PAGE, ..Page::default() })?;
+            let last = page.len() < LEARN_PAGE as usize;
+            finds.extend(page);
+            progress.set(finds.len() as f32 / total as f32);
+            if last || progress.is_cancelled() {
+                break;
+            }
+        }
+        Ok(finds.into_iter().filter_map(Result::ok).collect::<Vec<Find>>())
+    })
 }
 
 impl Footring {
@@ -234,6 +251,7 @@ impl Footring {
             }
             Done::Removed(_, _, Err(error)) => self.notice = Some(Notice::problem(format!("the find could not be taken out: {error}"))),
             Done::Restored(_, Err(error)) => self.notice = Some(Notice::problem(format!("the find could not be put back: {error}"))),
+            Done::Years(made) => self.views.daybook.years.take_in(made),
             Done::Learnt(learnt) => self.views.daybook.learning.take_in(learnt),
             Done::Listed(page, listed) => self.views.daybook.take_in(&page, listed),
             Done::BoxCounted(label, count) => {

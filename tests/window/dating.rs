@@ -90,7 +90,7 @@ fn evidence(table: &mut Table) {
     let said = vec![
         Said::Words("made in england".to_owned()),
         Said::Words("oven proof".to_owned()),
-        Said::Sold("1955".to_owned()),
+        Said::Sold("1925".to_owned()),
         Said::Diamond("class IV, top K, left H, right 7, bottom 2".to_owned()),
     ];
     table.harness.state_mut().ask(Command::Dates("dates".to_owned(), said));

@@ -7,6 +7,7 @@ use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use footring::daybook::{Daybook, Find, FindId, KeyName, Named, Standing};
 use footring::identify::{Observation, Piece, Seen, Sure};
 use footring::key::{FormId, Often, Record};
+use footring::marks::dates::Said;
 
 /// A find made by hand, as of that minute of a fixed day, of a form of the demo's Quoin line.
 fn find(minute: u32, (form, name): (&str, &str), box_label: &str, note: &str) -> Find {
@@ -234,5 +235,50 @@ fn what_the_finds_say_is_drawn() {
         table.harness.remove_cursor();
         table.settle();
         results.add(table.harness.try_snapshot(format!("daybook_learn_{shade}")));
+    }
+}
+
+/// Finds of three years, one of them with a mark, one with nothing that dates it.
+fn dated() -> Vec<Find> {
+    let mut finds = three().to_vec();
+    for (minute, year) in [(4, "1952"), (5, "1957"), (6, "1960")] {
+        let mut one = find(minute, MUSTARD_POT, "9", "");
+        one.piece.beside.dates = vec![Said::Words("oven proof".to_owned()), Said::Sold(year.to_owned())];
+        finds.push(one);
+    }
+    let mark = footring::key::builtin::demo().key.marks.into_iter().find(|mark| mark.made.from.is_some()).unwrap();
+    let seen = Seen::Values(vec![mark.id.as_str().into()]);
+    finds[0].piece.see(Observation { feature: "mark".into(), seen, sure: Sure::Sure });
+    finds
+}
+
+#[test]
+fn years_show_when_the_finds_were_made() {
+    let mut table = on_daybook(&dated());
+    click(&mut table, "Years");
+    let read = |table: &Table, text: &str| table.harness.query_all_by_label_contains(text).next().is_some();
+    assert!(read(&table, "Mustard pot, Quoin: 3 dated finds, 1 not dated; the earliest by 1952, the latest not before 1930"));
+    click(&mut table, "By mark");
+    assert!(read(&table, "1 dated find"));
+    click(&mut table, "Back to the finds");
+    assert!(read(&table, "Search the daybook"));
+}
+
+#[test]
+fn years_without_a_dated_find_say_what_to_do() {
+    let mut table = on_daybook(&three());
+    click(&mut table, "Years");
+    table.harness.get_by_label("No find is dated yet: answer its mark, or say on the Bench what dates it (Ctrl+D).");
+}
+
+#[test]
+fn the_years_look_as_they_should() {
+    let mut results = SnapshotResults::new();
+    for (theme, size, name) in
+        [(Theme::Light, LAPTOP, "years_light"), (Theme::Dark, vec2(640.0, 400.0), "years_twice")]
+    {
+        let mut table = on_daybook_in(&dated(), theme, size);
+        click(&mut table, "Years");
+        results.add(table.harness.try_snapshot(name));
     }
 }

@@ -21,16 +21,16 @@ pub(super) fn diamond_ui(ui: &mut Ui, corners: &mut Corners) {
     painter.add(Shape::closed_line(ends.to_vec(), ink));
     painter.circle(pos2(middle.x, rect.top() + 25.0), 24.0, c.paper, ink);
     painter.text(middle, egui::Align2::CENTER_CENTER, "Rd", egui::FontId::proportional(22.0), c.ink_soft);
-    field(ui, "Class, in the circle", pos2(middle.x, rect.top() + 25.0), &mut corners.class, "IV");
-    field(ui, "Top corner", middle - vec2(0.0, reach.y * 0.56), &mut corners.top, "K");
-    field(ui, "Right corner", middle + vec2(reach.x * 0.58, 0.0), &mut corners.right, "7");
-    field(ui, "Bottom corner", middle + vec2(0.0, reach.y * 0.56), &mut corners.bottom, "2");
-    field(ui, "Left corner", middle - vec2(reach.x * 0.58, 0.0), &mut corners.left, "H");
+    field(ui, "Class, in the circle", pos2(middle.x, rect.top() + 25.0), &mut corners.class);
+    field(ui, "Top corner", middle - vec2(0.0, reach.y * 0.56), &mut corners.top);
+    field(ui, "Right corner", middle + vec2(reach.x * 0.58, 0.0), &mut corners.right);
+    field(ui, "Bottom corner", middle + vec2(0.0, reach.y * 0.56), &mut corners.bottom);
+    field(ui, "Left corner", middle - vec2(reach.x * 0.58, 0.0), &mut corners.left);
 }
 
-fn field(ui: &mut Ui, name: &str, at: Pos2, seen: &mut Option<String>, example: &str) {
+fn field(ui: &mut Ui, name: &str, at: Pos2, seen: &mut Option<String>) {
     let mut text = seen.clone().unwrap_or_default();
-    let edit = TextEdit::singleline(&mut text).hint_text(example).align(egui::Align2::CENTER_CENTER).char_limit(12).desired_width(FIELD.x);
+    let edit = TextEdit::singleline(&mut text).align(egui::Align2::CENTER_CENTER).char_limit(12).desired_width(FIELD.x);
     let response = ui.put(Rect::from_center_size(at, FIELD), edit);
     response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::TextInput, true, name));
     if response.on_hover_text(name).changed() {

@@ -10,4 +10,5 @@ mod said;
 mod timeline;
 mod view;
 
+pub(super) use timeline::{Scale, axis_ui};
 pub use view::{DatingView, dating_ui};

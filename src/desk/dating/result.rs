@@ -22,10 +22,10 @@ pub(super) fn result_ui(ui: &mut Ui, dates: &PieceDates) {
     } else {
         ui.add_space(8.0);
         let scale = Scale::of(dating, ui.available_width());
-        likely_ui(ui, dating, &scale);
-        axis_ui(ui, &scale);
+        likely_ui(ui, dating, scale);
+        axis_ui(ui, scale);
         for (evidence, role) in dating.evidence.iter().zip(&dating.made.roles) {
-            bar_ui(ui, dating, &scale, evidence, *role);
+            bar_ui(ui, dating, scale, evidence, *role);
         }
     }
     let clashes = dating.clashes();

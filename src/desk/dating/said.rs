@@ -5,7 +5,7 @@ use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::icons::Icon;
 use crate::desk::theme::{self, TARGET};
-use crate::desk::widgets::{chip, icon_button, main_button, remark, strong};
+use crate::desk::widgets::{chip, icon_button, main_button, remark, row_from_right, strong};
 use crate::identify::PieceDates;
 use crate::key::capital;
 use crate::marks::dates::diamond::Corners;
@@ -40,7 +40,7 @@ impl Kind {
         match self {
             Self::Words => "Any words or signs of the mark: made in, Ltd, oven proof, ®, a postcode",
             Self::Number => "The number behind Rd No",
-            Self::Diamond => "Write what stands in each corner, as it is seen; leave empty what can't be read",
+            Self::Diamond => "What stands in each corner as it is seen, such as IV, K, H, 7 and 2; leave empty what can't be read",
             Self::Code => "The house's own code, as it is impressed or printed",
             Self::Sold => "A year, or a day as 1957-04-07, from a bill or a diary",
         }
@@ -91,21 +91,19 @@ pub(super) fn said_ui(ui: &mut Ui, doc: &Document, dates: &PieceDates, draft: &m
         remark(ui, "Nothing yet. Say below what can be seen; the mark and the form that were named count by themselves.");
     }
     for (number, one) in said.iter().enumerate() {
-        ui.horizontal(|ui| {
-            let width = (ui.available_width() - TARGET - 8.0).max(60.0);
-            ui.allocate_ui_with_layout(vec2(width, TARGET), egui::Layout::top_down(egui::Align::Min), |ui| {
-                ui.set_width(width);
-                ui.label(format!("{}: {}", capital(one.kind()), one.text()));
-                if let Some(unread) = dates.unread.iter().find(|unread| one.text().contains(&unread.text)) {
-                    ui.colored_label(c.alarm, capital(&unread.why));
-                }
-            });
+        row_from_right(ui, |ui| {
             if icon_button(ui, Icon::Close, &format!("Take back {}: {}", one.kind(), one.text())).clicked() {
                 let mut left = said.clone();
                 left.remove(number);
                 commands.push(Command::Dates(format!("take back {}", one.kind()), left));
             }
+            ui.with_layout(egui::Layout::left_to_right(egui::Align::Center).with_main_wrap(true), |ui| {
+                ui.label(format!("{}: {}", capital(one.kind()), one.text()));
+            });
         });
+        if let Some(unread) = dates.unread.iter().find(|unread| one.text().contains(&unread.text)) {
+            ui.colored_label(c.alarm, capital(&unread.why));
+        }
     }
     ui.separator();
     strong(ui, "Say more");
@@ -125,7 +123,7 @@ pub(super) fn said_ui(ui: &mut Ui, doc: &Document, dates: &PieceDates, draft: &m
     } else {
         let field = TextEdit::singleline(&mut draft.text)
             .hint_text(draft.kind.example())
-            .desired_width(ui.available_width() - 20.0)
+            .desired_width(ui.available_width() - 26.0)
             .margin(Margin::symmetric(8, 7))
             .min_size(vec2(0.0, TARGET));
         let response = ui.add(field);

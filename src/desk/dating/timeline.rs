@@ -16,7 +16,7 @@ const BAR: f32 = 12.0;
 
 /// Which years lie where.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Scale {
+pub(in crate::desk) struct Scale {
     first: i16,
     last: i16,
     width: f32,
@@ -25,7 +25,11 @@ pub(super) struct Scale {
 impl Scale {
     /// Wide enough for every end of the evidence.
     pub(super) fn of(dating: &Dating, width: f32) -> Self {
-        let spans = dating.evidence.iter().map(|evidence| evidence.when.hull());
+        Self::covering(dating.evidence.iter().map(|evidence| evidence.when.hull()), width)
+    }
+
+    /// Wide enough for every end of those spans.
+    pub(in crate::desk) fn covering(spans: impl Iterator<Item = Span>, width: f32) -> Self {
         let ends: Vec<i16> = spans.flat_map(|span| [span.from, span.to]).flatten().map(|edge| edge.in_year().clamp(1500, 2200)).collect();
         let (mut first, mut last) = match (ends.iter().min(), ends.iter().max()) {
             (Some(first), Some(last)) => (first - BESIDE, last + BESIDE),
@@ -38,25 +42,30 @@ impl Scale {
         Self { first, last, width: width.max(120.0) }
     }
 
-    fn x(&self, left: f32, year: f32) -> f32 {
+    /// The whole width in points.
+    pub(in crate::desk) const fn width(self) -> f32 {
+        self.width
+    }
+
+    fn x(self, left: f32, year: f32) -> f32 {
         let share = (year - f32::from(self.first)) / f32::from(self.last - self.first).max(1.0);
         left + share.clamp(0.0, 1.0) * self.width
     }
 
     /// From the first day of a span to its last; an open end reaches the edge.
-    fn ends(&self, left: f32, span: Span) -> (f32, f32) {
+    pub(in crate::desk) fn ends(self, left: f32, span: Span) -> (f32, f32) {
         let from = span.from.map_or(left, |from| self.x(left, f32::from(from.in_year())));
         let to = span.to.map_or(left + self.width, |to| self.x(left, f32::from(to.in_year()) + 1.0));
         (from, to.max(from + 2.0))
     }
 
-    fn step(&self) -> i16 {
+    fn step(self) -> i16 {
         let across = f32::from(self.last - self.first);
         [5, 10, 20, 50, 100].into_iter().find(|step| across / f32::from(*step) * 56.0 <= self.width).unwrap_or(200)
     }
 
     /// Years that are written out.
-    fn ticks(&self) -> impl Iterator<Item = i16> {
+    fn ticks(self) -> impl Iterator<Item = i16> {
         let (step, last) = (self.step(), self.last);
         let first = self.first + (step - self.first.rem_euclid(step)) % step;
         std::iter::successors(Some(first), move |year| year.checked_add(step)).take_while(move |year| *year <= last)
@@ -64,7 +73,7 @@ impl Scale {
 }
 
 /// How probable each year is, as a hill.
-pub(super) fn likely_ui(ui: &mut Ui, dating: &Dating, scale: &Scale) {
+pub(super) fn likely_ui(ui: &mut Ui, dating: &Dating, scale: Scale) {
     let c = theme::colours(ui);
     let (rect, response) = ui.allocate_exact_size(vec2(scale.width, 56.0), Sense::hover());
     let years = dating.years(Thing::Making, scale.first..=scale.last);
@@ -88,7 +97,7 @@ pub(super) fn likely_ui(ui: &mut Ui, dating: &Dating, scale: &Scale) {
 }
 
 /// The years of making, behind a row.
-fn band(ui: &Ui, dating: &Dating, scale: &Scale, rect: Rect, c: &Colours) {
+fn band(ui: &Ui, dating: &Dating, scale: Scale, rect: Rect, c: &Colours) {
     for span in dating.made.when.list().iter().filter(|span| !span.is_open()) {
         let (x0, x1) = scale.ends(rect.left(), *span);
         ui.painter().rect_filled(Rect::from_min_max(pos2(x0, rect.top()), pos2(x1, rect.bottom())), 0.0, c.moss_faint);
@@ -96,7 +105,7 @@ fn band(ui: &Ui, dating: &Dating, scale: &Scale, rect: Rect, c: &Colours) {
 }
 
 /// The years below.
-pub(super) fn axis_ui(ui: &mut Ui, scale: &Scale) {
+pub(in crate::desk) fn axis_ui(ui: &mut Ui, scale: Scale) {
     let c = theme::colours(ui);
     let (rect, _) = ui.allocate_exact_size(vec2(scale.width, 24.0), Sense::hover());
     let painter = ui.painter();
@@ -119,7 +128,7 @@ fn ink(firmness: Firmness, c: &Colours) -> Color32 {
 }
 
 /// One piece of evidence: what it says, its bar, why.
-pub(super) fn bar_ui(ui: &mut Ui, dating: &Dating, scale: &Scale, evidence: &Evidence, role: Role) {
+pub(super) fn bar_ui(ui: &mut Ui, dating: &Dating, scale: Scale, evidence: &Evidence, role: Role) {
     let c = theme::colours(ui);
     ui.add_space(4.0);
     let told = match role {
@@ -143,8 +152,11 @@ pub(super) fn bar_ui(ui: &mut Ui, dating: &Dating, scale: &Scale, evidence: &Evi
         } else {
             ui.painter().rect_stroke(bar, 2.0, Stroke::new(1.5, colour), egui::StrokeKind::Inside);
         }
-        // An open end fades into an arrow.
+        // An open end is an arrow.
         let y = bar.center().y;
+        if !evidence.bounds() || role == Role::SetAside {
+            continue;
+        }
         if span.from.is_none() {
             arrow(ui, pos2(bar.left(), y), -1.0, c.paper);
         }

@@ -5,8 +5,10 @@
 mod learn;
 mod list;
 mod sheet;
+mod years;
 
 pub use learn::Learning;
+pub use years::Years;
 
 use super::board::vessel::Drawings;
 use super::command::Command;
@@ -37,6 +39,8 @@ pub struct DaybookView {
     drawn: Drawings,
     /// What the finds say of the key.
     pub learning: Learning,
+    /// When the finds were made.
+    pub years: Years,
 }
 
 impl Default for DaybookView {
@@ -50,6 +54,7 @@ impl Default for DaybookView {
             selected: None,
             drawn: Drawings::default(),
             learning: Learning::Closed,
+            years: Years::Closed,
         }
     }
 }
@@ -98,6 +103,10 @@ pub fn daybook_ui(ui: &mut Ui, doc: &Document, view: &mut DaybookView, thumbs: &
         widgets::in_rect(ui, "learning", area, |ui| learn::learning_ui(ui, doc, view, commands));
         return;
     }
+    if !matches!(view.years, Years::Closed) {
+        widgets::in_rect(ui, "years", area, |ui| years::years_ui(ui, view));
+        return;
+    }
     let head = Rect::from_min_size(area.min, vec2(area.width(), TARGET));
     widgets::in_rect(ui, "daybook head", head, |ui| head_ui(ui, view, commands));
     let below = Rect::from_min_max(pos2(area.left(), head.bottom() + GAP), area.max);
@@ -126,7 +135,7 @@ pub fn daybook_ui(ui: &mut Ui, doc: &Document, view: &mut DaybookView, thumbs: &
 fn head_ui(ui: &mut Ui, view: &mut DaybookView, commands: &mut Vec<Command>) {
     ui.horizontal(|ui| {
         let label = remark(ui, "Search the daybook");
-        let width = (ui.available_width() - 400.0).clamp(140.0, 420.0);
+        let width = (ui.available_width() - 500.0).clamp(140.0, 420.0);
         let field = TextEdit::singleline(&mut view.search)
             .hint_text("form, line, box, words of a note")
             .desired_width(width)
@@ -150,6 +159,10 @@ fn head_ui(ui: &mut Ui, view: &mut DaybookView, commands: &mut Vec<Command>) {
             if count > 0 && button(ui, Icon::KeyBook, "Count into the key").clicked() {
                 view.learning = Learning::Reading;
                 commands.push(Command::LearnFromFinds);
+            }
+            if count > 0 && button(ui, Icon::Date, "Years").on_hover_text("When the finds were made, by form, line and mark").clicked() {
+                view.years = Years::Reading;
+                commands.push(Command::YearsOfFinds);
             }
         }
     });

@@ -10,6 +10,8 @@ use indexmap::IndexMap;
 
 /// Points that a half profile taken from the sketch is reduced to, so that a person can move them.
 const POINTS: usize = 8;
+/// A line that was traced is kept within so many millimetres.
+const TRACED_WITHIN_MM: f64 = 0.5;
 
 /// A form that has what was seen of the piece in hand, drawn as the board draws it.
 ///
@@ -34,6 +36,9 @@ pub(super) fn from_hand(doc: &Document) -> Form {
         pictures: Vec::new(),
         note: doc.hand.note.clone(),
     };
+    if let Some(shape) = &piece.beside.shape {
+        trace(&mut form.shape, &shape.profile_mm);
+    }
     // A part that is gone was once there.
     form.parts.extend(piece.missing.iter().copied());
     for observation in &piece.observations {
@@ -84,6 +89,43 @@ pub(super) fn from_hand(doc: &Document) -> Form {
 
 fn held<Id>(id: Id) -> Held<Id> {
     Held { id, often: Often::Sometimes, how: How::Seen, papers: Vec::new(), note: String::new() }
+}
+
+/// Takes the outside from what was measured on a photograph: the points that keep the line within half a millimetre of it, on half millimetres.
+fn trace(shape: &mut Shape, profile_mm: &[(f64, f64)]) {
+    let kept = simplified(profile_mm, TRACED_WITHIN_MM);
+    let half = |x: f64| (x.max(0.0) * 2.0).round() / 2.0;
+    let last = kept.len().saturating_sub(1);
+    let mut body: Vec<Point> = kept
+        .iter()
+        .enumerate()
+        .map(|(i, (r, h))| if i == 0 || i == last { Point::Corner(half(*r), half(*h)) } else { Point::Curve(half(*r), half(*h)) })
+        .collect();
+    body.dedup();
+    if body.len() >= 2 {
+        shape.body = body;
+    }
+}
+
+/// The points of a line that keep it within so many millimetres (Douglas and Peucker, Cartographica 10, 1973, from memory of the paper).
+fn simplified(line: &[(f64, f64)], within_mm: f64) -> Vec<(f64, f64)> {
+    let (Some(&first), Some(&last)) = (line.first(), line.last()) else { return Vec::new() };
+    let (dx, dy) = (last.0 - first.0, last.1 - first.1);
+    let length = dx.hypot(dy);
+    let off = |p: &(f64, f64)| {
+        if length > 0.0 { ((p.0 - first.0) * dy - (p.1 - first.1) * dx).abs() / length } else { (p.0 - first.0).hypot(p.1 - first.1) }
+    };
+    let farthest = line.iter().enumerate().map(|(i, p)| (i, off(p))).max_by(|a, b| a.1.total_cmp(&b.1));
+    match farthest {
+        Some((at, far)) if far > within_mm && at > 0 && at + 1 < line.len() => {
+            let (before, after) = (line.get(..=at).unwrap_or_default(), line.get(at..).unwrap_or_default());
+            let mut kept = simplified(before, within_mm);
+            kept.pop();
+            kept.extend(simplified(after, within_mm));
+            kept
+        }
+        _ => vec![first, last],
+    }
 }
 
 /// What the sketch only guessed goes; what the form has is drawn.
@@ -141,4 +183,21 @@ fn reduced(points: &[Point]) -> Vec<Point> {
         .collect();
     out.dedup();
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_traced_line_keeps_its_corners_and_stays_near() {
+        // A cylinder on a cone: one corner between.
+        let line: Vec<(f64, f64)> =
+            (0..=60).map(f64::from).map(|h| if h < 30.0 { (20.0 + h / 2.0, h) } else { (35.0, h) }).collect();
+        assert_eq!(simplified(&line, 0.5), [(20.0, 0.0), (35.0, 30.0), (35.0, 60.0)]);
+        assert_eq!(simplified(&[], 0.5), []);
+        let Some(mut shape) = crate::key::builtin::demo().key.forms.first().map(|form| form.shape.clone()) else { return };
+        trace(&mut shape, &line);
+        assert_eq!(shape.body, [Point::Corner(20.0, 0.0), Point::Curve(35.0, 30.0), Point::Corner(35.0, 60.0)]);
+    }
 }

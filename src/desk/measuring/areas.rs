@@ -6,21 +6,30 @@ use super::view::{Open, Picture};
 use egui::{Rect, Stroke, StrokeKind};
 use kurbo::Point;
 
-/// A drag shorter than this, in pixels of the photograph, sets a square of this side.
-const LEAST_PX: f64 = 12.0;
+/// A drag shorter than this, in pixels of the photograph, is a click.
+const LEAST_PX: f64 = 4.0;
+/// A click sets a square of twice this share of the picture's shorter side, at least so many pixels from its middle to its edge.
+const CLICKED_SHARE: f64 = 0.008;
+const CLICKED_PX: f64 = 6.0;
 
 /// Dragging across the picture sets an area; a click sets a small one.
 pub(super) fn use_area(open: &mut Open, response: &egui::Response, laid: Laid) {
     let at = response.interact_pointer_pos().map(|at| laid.px(at));
+    let Picture::Ready { photo, .. } = &open.picture else { return };
+    let half = (CLICKED_SHARE * f64::from(photo.width().min(photo.height()))).max(CLICKED_PX);
     let Tool::Area(which, from) = &mut open.tool else { return };
-    if let (Some(at), true) = (at, response.drag_started() || response.clicked()) {
-        from.get_or_insert(at);
+    if response.drag_started() || response.clicked() {
+        // Where the button went down; the drag is told only some points later.
+        let pressed = response.ctx.input(|input| input.pointer.press_origin()).map(|at| laid.px(at));
+        if let Some(pressed) = pressed.or(at) {
+            from.get_or_insert(pressed);
+        }
     }
     let ended = response.drag_stopped() || response.clicked();
     if let (Some(from), Some(to), true) = (*from, at, ended) {
         let which = *which;
         let corners = if (to - from).hypot() < LEAST_PX {
-            let half = kurbo::Vec2::new(LEAST_PX, LEAST_PX);
+            let half = kurbo::Vec2::new(half, half);
             [from - half, from + half]
         } else {
             [from, to]

@@ -5,7 +5,7 @@ use super::colour::{answers_of_colour, colour_ui};
 use super::scale::scale_ui;
 use super::setup::{Setup, Subject};
 use super::side::{answers_of_side, side_ui};
-use super::view::Open;
+use super::view::{Answered, Open};
 use crate::desk::bench::slip::in_words;
 use crate::desk::command::Command;
 use crate::desk::document::Document;
@@ -53,8 +53,8 @@ pub(super) fn panel_ui(ui: &mut Ui, doc: &Document, open: &mut Open, commands: &
             answers_ui(ui, doc, open, &list, shape.as_ref());
         }
     });
-    let used: Vec<Observation> = list.into_iter().filter(|answer| !open.left_out.contains(&answer.feature)).collect();
-    let shape = shape.filter(|_| !open.without_shape).map(Box::new);
+    let used: Vec<Observation> = list.into_iter().filter(|answer| !open.leaves_out(answer)).collect();
+    let shape = shape.filter(|_| !open.left_out.contains(&Answered::Shape)).map(Box::new);
     if (!used.is_empty() || shape.is_some()) && main_button(ui, Icon::Tick, "Use on the Bench").clicked() {
         commands.push(Command::SeeMeasured(used, shape));
         open.close();
@@ -92,11 +92,8 @@ fn answers_ui(ui: &mut Ui, doc: &Document, open: &mut Open, list: &[Observation]
         answer_ui(ui, doc, open, answer);
     }
     if let Some(shape) = shape {
-        let mut used = !open.without_shape;
         let hint = "Every form of the key that has a profile is compared with it";
-        if ui.checkbox(&mut used, format!("Shape: {}", shape.words())).on_hover_text(hint).changed() {
-            open.without_shape = !used;
-        }
+        open.answer_box(ui, Answered::Shape, format!("Shape: {}", shape.words())).on_hover_text(hint);
     }
 }
 
@@ -197,13 +194,6 @@ fn numbers_ui(ui: &mut Ui, above: &Above) {
 }
 
 fn answer_ui(ui: &mut Ui, doc: &Document, open: &mut Open, answer: &Observation) {
-    let mut used = !open.left_out.contains(&answer.feature);
     let words = format!("{}: {}", capital(&doc.key.feature_name(&answer.feature)), in_words(doc, answer));
-    if ui.checkbox(&mut used, words).changed() {
-        if used {
-            open.left_out.remove(&answer.feature);
-        } else {
-            open.left_out.insert(answer.feature.clone());
-        }
-    }
+    open.answer_box(ui, Answered::Feature(answer.feature.clone()), words);
 }

@@ -25,7 +25,7 @@ pub(super) fn answers_of_side(doc: &Document, open: &Open) -> (Vec<Observation>,
     let Some(side) = open.found.as_ref().and_then(|found| found.side()) else { return (Vec::new(), None) };
     let lid = lid_of(open, side);
     let list = answers_side(&doc.key, lid, &side.measured);
-    let used: Vec<Observation> = list.iter().filter(|answer| !open.left_out.contains(&answer.feature)).cloned().collect();
+    let used: Vec<Observation> = list.iter().filter(|answer| !open.leaves_out(answer)).cloned().collect();
     (list, shape_of(lid, &side.measured, &used))
 }
 

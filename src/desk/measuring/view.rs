@@ -10,6 +10,7 @@ use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::jobs::{Done as JobDone, Jobs, Progress};
 use crate::desk::widgets;
+use crate::identify::Observation;
 use crate::key::{FeatureId, Part};
 use crate::photo::{Photo, Prepared, Store};
 use egui::{Context, Modal, Rect, TextureHandle, TextureOptions, Ui, Vec2, pos2, vec2};
@@ -38,10 +39,8 @@ pub(super) struct Open {
     pub(super) pan: Vec2,
     /// Deviations of the rim are drawn, many times enlarged.
     pub(super) residuals: bool,
-    /// Features that are not to be answered.
-    pub(super) left_out: BTreeSet<FeatureId>,
-    /// The shape is not to be used.
-    pub(super) without_shape: bool,
+    /// What is not to be used.
+    pub(super) left_out: BTreeSet<Answered>,
     /// The length between the two points as it is typed.
     pub(super) length: String,
     /// The thickness of the wall as it is typed.
@@ -53,6 +52,13 @@ pub(super) struct Open {
     number: u64,
     asked: bool,
     closing: bool,
+}
+
+/// What a measurement answers.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Answered {
+    Feature(FeatureId),
+    Shape,
 }
 
 /// The photograph for the screen and for measuring.
@@ -92,7 +98,6 @@ impl MeasuringView {
             pan: Vec2::ZERO,
             residuals: false,
             left_out: BTreeSet::new(),
-            without_shape: false,
             length: "100".to_owned(),
             wall: String::new(),
             found: None,
@@ -200,6 +205,21 @@ impl Open {
     /// True while something is being measured.
     pub(super) fn is_working(&self) -> bool {
         self.running.is_some()
+    }
+
+    /// True where the person does not want that answer used.
+    pub(super) fn leaves_out(&self, answer: &Observation) -> bool {
+        self.left_out.contains(&Answered::Feature(answer.feature.clone()))
+    }
+
+    /// A box to tick for one answer.
+    pub(super) fn answer_box(&mut self, ui: &mut Ui, answered: Answered, words: String) -> egui::Response {
+        let mut used = !self.left_out.contains(&answered);
+        let response = ui.checkbox(&mut used, words);
+        if response.changed() && !(used && self.left_out.remove(&answered)) {
+            self.left_out.insert(answered);
+        }
+        response
     }
 
     pub(super) fn close(&mut self) {

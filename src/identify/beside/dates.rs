@@ -5,7 +5,7 @@ use crate::identify::Index;
 use crate::identify::piece::Piece;
 use crate::identify::text::years;
 use crate::identify::column::What;
-use crate::key::{DecorationId, FormId, Mark, MarkId, Years};
+use crate::key::{DecorationId, FormId, Mark, MarkId, Used, Years};
 use crate::marks::dates::{Dating, Gathered, Origin, Rules, Said, Thing, Unread, of_decoration, of_form};
 
 /// Share of pieces whose years in the key, or whose evidence, are wrong. A choice of this program, no source.
@@ -103,6 +103,14 @@ impl Index {
     /// ', 1951–58 by the mark', ', 1951–61', or nothing: the years of a form as far as its mark and what else was said of dates leave them.
     pub(in crate::identify) fn dated(&self, piece: &Piece, form: usize) -> String {
         let Some(form) = self.library.drawn().get(form) else { return String::new() };
+        let mark = self.one_mark(piece).and_then(|id| self.library.mark(&id));
+        if mark.is_some_and(|mark| mark.used == Used::NeverUsed) {
+            return format!("{}; its mark was never in production as far as the key knows", self.dated_by(piece, form, Years::default()));
+        }
+        self.dated_by(piece, form, mark.map(|mark| mark.made).unwrap_or_default())
+    }
+
+    fn dated_by(&self, piece: &Piece, form: &super::weigh::Drawn, of_mark: Years) -> String {
         if !piece.beside.dates.is_empty() {
             let dates = self.dates(piece, Some(&form.id));
             let made = &dates.dating.made;
@@ -115,7 +123,6 @@ impl Index {
             return when + &decorated.map_or_else(String::new, |dated| format!(", decorated {}", dated.when.words()));
         }
         let made = form.made;
-        let of_mark = self.one_mark(piece).and_then(|id| Some(self.library.mark(&id)?.made)).unwrap_or_default();
         let both = Years { from: made.from.max(of_mark.from), to: least(made.to, of_mark.to) };
         let clash = matches!((both.from, both.to), (Some(from), Some(to)) if from > to);
         if clash {

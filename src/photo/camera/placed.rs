@@ -170,7 +170,7 @@ mod tests {
         assert!((found.pose.translation_mm - truth.pose.translation_mm).norm() < 1e-6);
     }
 
-    /// The script tests/reference/outline_fits.py made the file, with OpenCV.
+    /// The script `tests/reference/outline_fits.py` made the file, with `OpenCV`.
     #[test]
     fn homographies_are_those_of_opencv() {
         let text = include_str!("../../../tests/reference/outline_fits.json");

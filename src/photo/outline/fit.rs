@@ -276,7 +276,7 @@ mod tests {
         assert!(algebraic(&[Point::ZERO; 3]).is_none());
     }
 
-    /// The script tests/reference/outline_fits.py made the file, with OpenCV, scikit-image and SciPy.
+    /// The script `tests/reference/outline_fits.py` made the file, with `OpenCV`, scikit-image and `SciPy`.
     #[test]
     fn ellipses_are_those_of_general_libraries() {
         let all: serde_json::Value = serde_json::from_str(include_str!("../../../tests/reference/outline_fits.json")).unwrap();
