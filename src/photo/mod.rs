@@ -5,7 +5,7 @@
 //! the hash of their content; a [`Watch`] offers new pictures of one folder as they arrive.
 //!
 //! A piece is measured in steps that can be kept: a photograph laid out once ([`Prepared`]), the camera placed by a bank card in it ([`card`]) or a length,
-//! the [`outline`] from above or the solid seen from the [`side`]; [`sampling`] reads colours.
+//! the [`outline`] from above or the solid seen from the [`side`]; [`sampling`] reads colours. [`mark`] lays the print of a backstamp straight.
 //!
 //! Everything here is a plain function of its arguments: the caller decides on which thread it runs. Nothing here draws on a screen.
 //! Colour profiles inside a file are kept (the bytes are) but not applied: pixels are taken to be sRGB.
@@ -19,6 +19,7 @@ mod edit;
 mod error;
 mod format;
 mod hash;
+pub mod mark;
 mod measure;
 mod open;
 pub mod outline;

@@ -1,6 +1,7 @@
 //! What may be said on the command line.
 
 use super::cli_measure::Measure;
+use super::cli_unroll::Unroll;
 use clap::{Args, Parser, Subcommand};
 use std::path::PathBuf;
 
@@ -69,6 +70,8 @@ pub enum Verb {
     Colour(Colour),
     /// Measure a piece on a photograph with a bank card beside it
     Measure(Measure),
+    /// Lay a round or oval mark on a photograph straight, as strips that read from left to right
+    Unroll(Unroll),
 }
 
 /// `footring open`

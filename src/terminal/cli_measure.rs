@@ -51,7 +51,7 @@ pub struct Measure {
     pub json: bool,
 }
 
-fn points(text: &str, most: usize) -> Result<Vec<Point>, String> {
+pub(super) fn points(text: &str, most: usize) -> Result<Vec<Point>, String> {
     let words: Vec<&str> = text.split_whitespace().collect();
     if words.len() != most {
         return Err(format!("that is {} points, not {most} (write them as \"x,y x,y …\", in pixels from the top left)", words.len()));

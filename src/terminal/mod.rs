@@ -7,6 +7,7 @@ mod alone;
 mod check;
 mod cli;
 mod cli_measure;
+mod cli_unroll;
 mod colour;
 mod date;
 mod display;
@@ -27,9 +28,11 @@ mod sequence;
 mod sort;
 mod tell;
 mod trial;
+mod unroll;
 
 pub use cli::{Call, Check, Cli, Colour, Date, Export, Health, Identify, Import, Mark, Open, Sequence, Sort, Tell, Trial, Verb};
 pub use cli_measure::{Measure, View};
+pub use cli_unroll::{RingPoints, StripArcs, StripContrast, Unroll};
 pub use display::no_display;
 pub use outcome::Outcome;
 pub use page::say;
@@ -72,6 +75,7 @@ pub fn run(verb: &Verb, out: &mut dyn Write, err: &mut dyn Write) -> Outcome {
         Verb::Date(date) => date::run(date, out, err),
         Verb::Mark(mark) => mark::run(mark, out, err),
         Verb::Measure(measure) => measure::run(measure, out, err),
+        Verb::Unroll(unroll) => unroll::run(unroll, out, err),
     };
     match result.and_then(|outcome| out.flush().map(|()| outcome).map_err(Trouble::from)) {
         Ok(outcome) => outcome,
