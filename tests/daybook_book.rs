@@ -6,8 +6,8 @@ use footring::daybook::{
 };
 use footring::identify::by_shape::{LidOn, Scaling};
 use footring::identify::{Beside, Measured, Observation, Piece, Seen, ShapeMeasured, Sure};
-use footring::marks::dates::Said;
 use footring::key::{FormId, Part};
+use footring::marks::dates::Said;
 use footring::photo::{Crop, Edit, Format, PhotoHash};
 use jiff::ZonedDateTime;
 use proptest::prelude::*;

@@ -125,7 +125,11 @@ fn a_mark_of_a_line_speaks_for_its_forms_even_where_no_mark_is_recorded() {
     let index = Index::new(&key);
     let feature = key.features.iter().find(|f| matches!(f.kind, footring::key::FeatureKind::Mark)).unwrap();
     let mut piece = Piece::default();
-    piece.see(Observation { feature: feature.id.clone(), seen: Seen::Values(vec![ValueId::new(key.marks[0].id.as_str())]), sure: Sure::Sure });
+    piece.see(Observation {
+        feature: feature.id.clone(),
+        seen: Seen::Values(vec![ValueId::new(key.marks[0].id.as_str())]),
+        sure: Sure::Sure,
+    });
     let standing = index.standing(&piece);
     assert!(p(&standing, &"a".into()) > 10.0 * p(&standing, &"b".into()), "{:?}", standing.candidates);
     assert!(index.why(&piece, &"a".into()).iter().any(|reason| reason.says.starts_with("line and years of the mark: ")));

@@ -7,10 +7,13 @@
 //! can be undone, and every change leaves the find as it then was in the history. The clock is the caller's.
 
 mod book;
+pub mod census;
 mod error;
 mod find;
 mod fold;
 pub mod learn;
+pub mod lids;
+pub mod papers;
 mod query;
 mod schema;
 mod time_text;

@@ -135,10 +135,10 @@ mod tests {
             find("mug", &[], Some(mark.id.as_str())),
         ];
         let forms = years_seen(&key, &index, &finds, By::Form);
-        assert_eq!(forms.iter().map(|group| (group.name.as_str(), group.finds.len(), group.undated)).collect::<Vec<_>>(), [
-            ("jug, Quoin", 2, 1),
-            ("mug, Quoin", 1, 0)
-        ]);
+        assert_eq!(
+            forms.iter().map(|group| (group.name.as_str(), group.finds.len(), group.undated)).collect::<Vec<_>>(),
+            [("jug, Quoin", 2, 1), ("mug, Quoin", 1, 0)]
+        );
         assert_eq!((forms[0].earliest_by(), forms[0].latest_from()), (Some(1955), None));
         assert_eq!(forms[1].latest_from().map(i32::from), mark.made.from);
         assert_eq!(years_seen(&key, &index, &finds, By::Line).len(), 1);

@@ -113,7 +113,9 @@ impl Action {
     /// Its group on the help sheet.
     pub const fn group(self) -> Group {
         match self {
-            Self::NextLook | Self::TakeBack | Self::Undo | Self::Redo | Self::Jump | Self::TellApart | Self::DateIt | Self::CloseCard => Group::Naming,
+            Self::NextLook | Self::TakeBack | Self::Undo | Self::Redo | Self::Jump | Self::TellApart | Self::DateIt | Self::CloseCard => {
+                Group::Naming
+            }
             Self::NewPiece | Self::PutInDaybook | Self::Photograph | Self::TakeOffered | Self::AddForm => Group::Recording,
             Self::GoBench | Self::GoTellApart | Self::GoKeyBook | Self::GoMarkDrawer | Self::GoDaybook => Group::Going,
             Self::OpenKey | Self::Help | Self::LightOrDark => Group::Window,

@@ -3,8 +3,8 @@
 use super::document::{Hand, Photograph};
 use crate::daybook::FindId;
 use crate::daybook::learn::Learnt;
-use crate::identify::{Observation, ShapeMeasured};
 use crate::identify::trial::Options;
+use crate::identify::{Observation, ShapeMeasured};
 use crate::key::{FeatureId, Form, FormId, Key, Part};
 use crate::marks::dates::Said;
 use std::path::PathBuf;

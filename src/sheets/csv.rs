@@ -90,7 +90,7 @@ fn guarded(text: &str) -> String {
 }
 
 /// The same, but a plain number stays one: `-5` computes nothing.
-pub(super) fn guarded_unless_a_number(text: &str) -> String {
+pub(crate) fn guarded_unless_a_number(text: &str) -> String {
     if text.parse::<f64>().is_ok_and(f64::is_finite) { text.to_owned() } else { guarded(text) }
 }
 

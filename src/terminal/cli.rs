@@ -1,6 +1,7 @@
 //! What may be said on the command line.
 
 use super::cli_measure::Measure;
+use super::cli_pair::{Census, Pair, Reconcile};
 use super::cli_unroll::Unroll;
 use clap::{Args, Parser, Subcommand};
 use std::path::PathBuf;
@@ -72,6 +73,12 @@ pub enum Verb {
     Measure(Measure),
     /// Lay a round or oval mark on a photograph straight, as strips that read from left to right
     Unroll(Unroll),
+    /// Find which loose lids belong to which lidless bases
+    Pair(Pair),
+    /// Count which form is known in which glaze: by finds, by papers, by neither
+    Census(Census),
+    /// Say which forms the entries of a price list or brochure mean
+    Reconcile(Reconcile),
 }
 
 /// `footring open`

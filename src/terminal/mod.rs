@@ -4,9 +4,11 @@
 //! person sees. Nothing here colours its output, and what a key says is never sent to a terminal as control characters.
 
 mod alone;
+mod census;
 mod check;
 mod cli;
 mod cli_measure;
+mod cli_pair;
 mod cli_unroll;
 mod colour;
 mod date;
@@ -22,8 +24,10 @@ mod open_key;
 mod open_table;
 mod outcome;
 mod page;
+mod pair;
 mod place;
 mod progress;
+mod reconcile;
 mod sequence;
 mod sort;
 mod tell;
@@ -32,6 +36,7 @@ mod unroll;
 
 pub use cli::{Call, Check, Cli, Colour, Date, Export, Health, Identify, Import, Mark, Open, Sequence, Sort, Tell, Trial, Verb};
 pub use cli_measure::{Measure, View};
+pub use cli_pair::{Census, Pair, Reconcile};
 pub use cli_unroll::{RingPoints, StripArcs, StripContrast, Unroll};
 pub use display::no_display;
 pub use outcome::Outcome;
@@ -76,6 +81,9 @@ pub fn run(verb: &Verb, out: &mut dyn Write, err: &mut dyn Write) -> Outcome {
         Verb::Mark(mark) => mark::run(mark, out, err),
         Verb::Measure(measure) => measure::run(measure, out, err),
         Verb::Unroll(unroll) => unroll::run(unroll, out, err),
+        Verb::Pair(pair) => pair::run(pair, out, err),
+        Verb::Census(census) => census::run(census, out, err),
+        Verb::Reconcile(reconcile) => reconcile::run(reconcile, out, err),
     };
     match result.and_then(|outcome| out.flush().map(|()| outcome).map_err(Trouble::from)) {
         Ok(outcome) => outcome,

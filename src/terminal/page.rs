@@ -45,6 +45,12 @@ pub(super) fn percent(probability: f64) -> String {
     format!("{:>7}", crate::key::percent(probability))
 }
 
+/// A probability to four places for a table, never rounded up to certainty or down to impossibility.
+pub(super) fn four_places(probability: f64) -> String {
+    let sure = probability >= 1.0 || probability <= 0.0;
+    format!("{:.4}", if sure { probability } else { probability.clamp(0.0001, 0.9999) })
+}
+
 /// '1 form', '2 forms'.
 pub(super) fn count(n: usize, one: &str, many: &str) -> String {
     format!("{n} {}", if n == 1 { one } else { many })
@@ -68,6 +74,11 @@ mod tests {
     #[test]
     fn a_key_cannot_talk_to_the_terminal() {
         assert_eq!(plain("sugar\u{1b}[2J\u{7} bowl\u{202e}\n"), "sugar\u{fffd}[2J\u{fffd} bowl\u{fffd}\n");
+    }
+
+    #[test]
+    fn places_never_claim_more_than_they_know() {
+        assert_eq!([0.0, 1e-9, 0.5, 0.999_999, 1.0].map(four_places), ["0.0000", "0.0001", "0.5000", "0.9999", "1.0000"]);
     }
 
     #[test]

@@ -274,9 +274,7 @@ fn years_without_a_dated_find_say_what_to_do() {
 #[test]
 fn the_years_look_as_they_should() {
     let mut results = SnapshotResults::new();
-    for (theme, size, name) in
-        [(Theme::Light, LAPTOP, "years_light"), (Theme::Dark, vec2(640.0, 400.0), "years_twice")]
-    {
+    for (theme, size, name) in [(Theme::Light, LAPTOP, "years_light"), (Theme::Dark, vec2(640.0, 400.0), "years_twice")] {
         let mut table = on_daybook_in(&dated(), theme, size);
         click(&mut table, "Years");
         results.add(table.harness.try_snapshot(name));

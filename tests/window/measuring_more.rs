@@ -150,14 +150,14 @@ fn side_and_colour_in_both_themes() {
     let mut results = SnapshotResults::new();
     let dir = tempfile::tempdir().unwrap();
     let file = scene_file(dir.path());
-    for (theme, size, name) in
-        [(Theme::Light, LAPTOP, "measuring_side_light"), (Theme::Dark, vec2(1024.0, 700.0), "measuring_side_dark")]
-    {
+    for (theme, size, name) in [(Theme::Light, LAPTOP, "measuring_side_light"), (Theme::Dark, vec2(1024.0, 700.0), "measuring_side_dark")] {
         let mut table = measuring(&demo(MUG), theme, size);
         table.click("From the side");
         results.add(table.harness.try_snapshot(name));
     }
-    for (theme, size, name) in [(Theme::Light, LAPTOP, "measuring_colour_light"), (Theme::Dark, vec2(640.0, 400.0), "measuring_colour_twice")] {
+    for (theme, size, name) in
+        [(Theme::Light, LAPTOP, "measuring_colour_light"), (Theme::Dark, vec2(640.0, 400.0), "measuring_colour_twice")]
+    {
         let mut table = measuring(&file, theme, size);
         table.click("A colour");
         let scene = Scene::oval_on_linen();

@@ -147,9 +147,9 @@ pub(super) fn said_ui(ui: &mut Ui, doc: &Document, dates: &PieceDates, draft: &m
 fn tried_ui(ui: &mut Ui, doc: &Document, draft: &mut Draft, one: &Said) -> bool {
     let c = theme::colours(ui);
     let fresh = draft.tried.take().filter(|(tried, _)| tried == one);
-    let (_, gathered) = draft.tried.insert(
-        fresh.unwrap_or_else(|| (one.clone(), Gathered::of(Rules::published(), &doc.key.marks, None, std::slice::from_ref(one)))),
-    );
+    let (_, gathered) = draft
+        .tried
+        .insert(fresh.unwrap_or_else(|| (one.clone(), Gathered::of(Rules::published(), &doc.key.marks, None, std::slice::from_ref(one)))));
     for evidence in &gathered.evidence {
         ui.label(capital(&evidence.says)).on_hover_text(&evidence.because);
     }

@@ -192,8 +192,7 @@ mod tests {
     #[test]
     fn a_traced_line_keeps_its_corners_and_stays_near() {
         // A cylinder on a cone: one corner between.
-        let line: Vec<(f64, f64)> =
-            (0..=60).map(f64::from).map(|h| if h < 30.0 { (20.0 + h / 2.0, h) } else { (35.0, h) }).collect();
+        let line: Vec<(f64, f64)> = (0..=60).map(f64::from).map(|h| if h < 30.0 { (20.0 + h / 2.0, h) } else { (35.0, h) }).collect();
         assert_eq!(simplified(&line, 0.5), [(20.0, 0.0), (35.0, 30.0), (35.0, 60.0)]);
         assert_eq!(simplified(&[], 0.5), []);
         let Some(mut shape) = crate::key::builtin::demo().key.forms.first().map(|form| form.shape.clone()) else { return };

@@ -55,9 +55,13 @@ pub(super) fn area_places(open: &Open) -> Vec<(Handle, Point)> {
     if open.steps.now().subject != Subject::Colour {
         return Vec::new();
     }
-    let of = |which: Which| shown(open).areas.of(which).into_iter().flat_map(move |corners| {
-        corners.into_iter().enumerate().map(move |(i, p)| (Handle::Area(which, i), p))
-    });
+    let of = |which: Which| {
+        shown(open)
+            .areas
+            .of(which)
+            .into_iter()
+            .flat_map(move |corners| corners.into_iter().enumerate().map(move |(i, p)| (Handle::Area(which, i), p)))
+    };
     of(Which::White).chain(of(Which::At)).collect()
 }
 

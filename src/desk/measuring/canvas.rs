@@ -295,7 +295,9 @@ fn draw_found(painter: &egui::Painter, open: &Open, laid: Laid) {
 
 /// The solid that was seen from the side, and its axis.
 fn draw_side(painter: &egui::Painter, open: &Open, laid: Laid) {
-    let Some(side) = open.found.as_ref().and_then(|found| found.side()).filter(|_| open.steps.now().subject == Subject::Side) else { return };
+    let Some(side) = open.found.as_ref().and_then(|found| found.side()).filter(|_| open.steps.now().subject == Subject::Side) else {
+        return;
+    };
     for p in &side.solid_px {
         painter.circle_filled(laid.screen(*p), 1.6, OUTLINE);
     }

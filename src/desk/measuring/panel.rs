@@ -14,8 +14,8 @@ use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, Ability, button, chip, heading, icon_button, icon_button_if, main_button, remark, strong};
 use crate::identify::{Observation, ShapeMeasured};
 use crate::key::{capital, percent};
-use crate::photo::outline::{Above, Model, Says};
 use crate::photo::answers_above;
+use crate::photo::outline::{Above, Model, Says};
 use egui::{RichText, ScrollArea, Ui, vec2};
 
 /// Draws the panel.
@@ -102,7 +102,11 @@ fn subject_ui(ui: &mut Ui, open: &mut Open) {
         for (subject, words, hint) in [
             (Subject::Lid, "A lid", "Its outline from above, the card flat beside it"),
             (Subject::Rim, "The rim of a base", "Its outline from above, the card level with the rim"),
-            (Subject::Side, "From the side", "Height, widths, shape and what it holds; the card stands upright beside the piece, in line with its middle"),
+            (
+                Subject::Side,
+                "From the side",
+                "Height, widths, shape and what it holds; the card stands upright beside the piece, in line with its middle",
+            ),
             (Subject::Colour, "A colour", "A glaze or a clay, beside something white"),
         ] {
             if chip(ui, words, open.steps.now().subject == subject).on_hover_text(hint).clicked() {

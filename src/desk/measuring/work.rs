@@ -137,7 +137,11 @@ fn seen(asked: &Asked, scaled: &Scaled, progress: &Progress) -> Result<Seen, Str
         let side = side::measure(asked.photo.pixels(), card, setup.wall(), &progress.for_photo());
         return side.map(|side| Seen::Side(Box::new(side))).map_err(|error| error.to_string());
     }
-    asked.prepared.above(scaled, &setup.options(), &progress.for_photo()).map(|above| Seen::Above(Box::new(above))).map_err(|error| error.to_string())
+    asked
+        .prepared
+        .above(scaled, &setup.options(), &progress.for_photo())
+        .map(|above| Seen::Above(Box::new(above)))
+        .map_err(|error| error.to_string())
 }
 
 /// Features that have colours, glazes first.

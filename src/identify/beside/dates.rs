@@ -2,9 +2,9 @@
 
 use super::weigh::{Bearing, Library};
 use crate::identify::Index;
+use crate::identify::column::What;
 use crate::identify::piece::Piece;
 use crate::identify::text::years;
-use crate::identify::column::What;
 use crate::key::{DecorationId, FormId, Mark, MarkId, Used, Years};
 use crate::marks::dates::{Dating, Gathered, Origin, Rules, Said, Thing, Unread, of_decoration, of_form};
 

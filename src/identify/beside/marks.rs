@@ -57,7 +57,9 @@ fn candidates(library: &Library, column: &Column, seen: &Seen) -> Vec<(usize, f6
     let used = |(_, mark): &(usize, &Mark)| mark.used == Used::InUse;
     let marks = library.marks().iter().enumerate().filter(used);
     match seen {
-        Seen::Values(ids) => marks.filter(|(_, mark)| ids.iter().any(|id| id.as_str() == mark.id.as_str())).map(|(i, _)| (i, 1.0)).collect(),
+        Seen::Values(ids) => {
+            marks.filter(|(_, mark)| ids.iter().any(|id| id.as_str() == mark.id.as_str())).map(|(i, _)| (i, 1.0)).collect()
+        }
         Seen::Wording(typed) => {
             // Legends stand in the order of the key's marks.
             let ratio = |i: usize| {

@@ -31,11 +31,8 @@ pub(super) fn bearing(library: &Library, prior: &[f64], shape: &ShapeMeasured) -
     let seen = index.weigh(&reading).ok()?;
     // Both lists stand in the order of the forms' ids; a form without a profile is in the first alone.
     let mut weighed = seen.of_forms.iter().peekable();
-    let known: Vec<Option<f64>> = library
-        .drawn()
-        .iter()
-        .map(|form| weighed.next_if(|(id, _)| *id == form.id).map(|(_, log)| *log))
-        .collect();
+    let known: Vec<Option<f64>> =
+        library.drawn().iter().map(|form| weighed.next_if(|(id, _)| *id == form.id).map(|(_, log)| *log)).collect();
     Some(Bearing::new("shape", shape.words(), prior, known, seen.broad))
 }
 

@@ -228,10 +228,12 @@ impl Index {
             let bits = bearing.of(form) / std::f64::consts::LN_2;
             let own = match (bearing.name, &piece.beside.shape) {
                 ("shape", Some(measured)) => shape::against(&self.library, measured, form),
-                ("dates", _) => self.library.drawn().get(form).map(|form| match crate::identify::text::years(form.made.from, form.made.to) {
-                    made if made.is_empty() => "the key does not say when this form was made".to_owned(),
-                    made => format!("this form was made {made}"),
-                }),
+                ("dates", _) => {
+                    self.library.drawn().get(form).map(|form| match crate::identify::text::years(form.made.from, form.made.to) {
+                        made if made.is_empty() => "the key does not say when this form was made".to_owned(),
+                        made => format!("this form was made {made}"),
+                    })
+                }
                 _ => self.library.drawn().get(form).map(|form| format!("this form: {}", marks::of_form(form))),
             };
             let own = own.unwrap_or_else(|| "the key has no drawing of this form".to_owned());

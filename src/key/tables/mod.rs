@@ -26,6 +26,7 @@ pub use mapping::{Mapping, MappingError, Role, Rows};
 pub use problem::{TableError, TableProblem, TableProblemKind};
 pub use read::{HeaderRow, Options, Separator, read, read_bytes};
 pub use table::{CellAt, Row, Table, column_letters};
+pub use years::parse as parse_years;
 
 /// The largest file that is read, in bytes.
 pub const FILE_LIMIT: u64 = 1 << 30;

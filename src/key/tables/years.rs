@@ -3,7 +3,7 @@
 use crate::key::model::Years;
 
 /// Reads years: `1951`, `c. 1951`, `1951-64`, `1951 to 1964`, `1950s`, `1951-03-02`, `-49`. None where it is none, or runs backwards.
-pub(super) fn parse(text: &str) -> Option<Years> {
+pub fn parse(text: &str) -> Option<Years> {
     const LONGEST: usize = 40;
     let text = text.trim();
     if text.len() > LONGEST {

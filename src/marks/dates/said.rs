@@ -91,11 +91,7 @@ impl Gathered {
                 Said::Code(code) => all.code(code, marks, mark),
                 Said::Sold(text) => match day_or_year(text) {
                     Some(edge) => all.evidence.push(of_sale(edge, "as given")),
-                    None => all.unread.push(Unread {
-                        text: text.clone(),
-                        why: NO_DATE.to_owned(),
-                        did_you_mean: Vec::new(),
-                    }),
+                    None => all.unread.push(Unread { text: text.clone(), why: NO_DATE.to_owned(), did_you_mean: Vec::new() }),
                 },
             }
         }

@@ -1,0 +1,101 @@
+#![expect(clippy::indexing_slicing, reason = "tests")]
+
+use super::*;
+use proptest::prelude::*;
+
+/// Every sorting, one after the other: a second route.
+fn by_hand(lids: usize, bases: usize, edges: &[(usize, usize, f64)]) -> (f64, Vec<f64>) {
+    fn go(
+        at: usize,
+        edges: &[(usize, usize, f64)],
+        lids: &mut [bool],
+        bases: &mut [bool],
+        taken: &mut Vec<usize>,
+        product: f64,
+        sums: &mut [f64],
+    ) -> f64 {
+        let Some(&(lid, base, ln)) = edges.get(at) else {
+            for &edge in taken.iter() {
+                sums[edge] += product;
+            }
+            return product;
+        };
+        let mut all = go(at + 1, edges, lids, bases, taken, product, sums);
+        if !lids[lid] && !bases[base] {
+            (lids[lid], bases[base]) = (true, true);
+            taken.push(at);
+            all += go(at + 1, edges, lids, bases, taken, product * ln.exp(), sums);
+            taken.pop();
+            (lids[lid], bases[base]) = (false, false);
+        }
+        all
+    }
+    let mut sums = vec![0.0; edges.len()];
+    let all = go(0, edges, &mut vec![false; lids], &mut vec![false; bases], &mut Vec::new(), 1.0, &mut sums);
+    (all, sums.into_iter().map(|sum| sum / all).collect())
+}
+
+fn shape_of<'e>(lids: usize, bases: usize, edges: &'e [(usize, usize)], weights: &'e [f64]) -> Shape<'e> {
+    Shape { lids, bases, edges, weights }
+}
+
+#[test]
+fn two_alike_share_one_base() {
+    // Two lids of weight 3 for one base: 1 + 3 + 3 sortings.
+    let found = chances(2, 1, &[(0, 0, 3f64.ln()), (1, 0, 3f64.ln())]);
+    assert!((found.pairs[0] - 3.0 / 7.0).abs() < 1e-12 && (found.pairs[1] - 3.0 / 7.0).abs() < 1e-12, "{found:?}");
+    assert!((found.lids_alone[0] - 4.0 / 7.0).abs() < 1e-12 && (found.bases_alone[0] - 1.0 / 7.0).abs() < 1e-12, "{found:?}");
+    assert_eq!(found.reckoned, Reckoned { exact: 2, approximate: 0, unsettled: 0 });
+}
+
+#[test]
+fn nothing_to_reckon_is_no_trouble() {
+    let found = chances(2, 1, &[]);
+    assert_eq!((found.pairs.len(), found.lids_alone, found.bases_alone), (0, vec![1.0, 1.0], vec![1.0]));
+    let found = chances(1, 1, &[(0, 0, f64::NAN)]);
+    assert_eq!(found.pairs, [0.0]);
+    let found = chances(1, 1, &[(0, 0, f64::INFINITY)]);
+    assert!(found.pairs[0] > 0.999_999 && found.pairs[0].is_finite());
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    #[test]
+    fn exact_is_what_every_sorting_adds_up_to(
+        lids in 1usize..5, bases in 1usize..5,
+        ln in prop::collection::vec(prop::option::of(-6.0f64..8.0), 16),
+    ) {
+        let edges: Vec<(usize, usize, f64)> = (0..lids).flat_map(|l| (0..bases).map(move |b| (l, b)))
+            .filter_map(|(l, b)| ln[l * 4 + b].map(|ln| (l, b, ln))).collect();
+        let (_, expected) = by_hand(lids, bases, &edges);
+        let found = chances(lids, bases, &edges);
+        for (a, b) in found.pairs.iter().zip(&expected) {
+            prop_assert!((a - b).abs() < 1e-9, "{found:?} {expected:?}");
+        }
+        prop_assert_eq!(found.reckoned.approximate, 0);
+    }
+
+    #[test]
+    fn belief_propagation_is_exact_on_trees_and_close_elsewhere(
+        lids in 2usize..7, bases in 2usize..7,
+        ln in prop::collection::vec(prop::option::of(-4.0f64..6.0), 36),
+    ) {
+        let edges: Vec<(usize, usize)> = (0..lids).flat_map(|l| (0..bases).map(move |b| (l, b))).filter(|(l, b)| ln[l * 6 + b].is_some()).collect();
+        let weights: Vec<f64> = edges.iter().filter_map(|(l, b)| ln[l * 6 + b]).map(f64::exp).collect();
+        let shape = shape_of(lids, bases, &edges, &weights);
+        let right = exact(&shape).unwrap_or_default();
+        let (near, still) = spread(&shape, 1e-9);
+        prop_assert!(still);
+        for (a, b) in right.iter().zip(&near) {
+            prop_assert!((a - b).abs() < 0.25, "{a} {b}");
+        }
+        // A star is a tree.
+        let star: Vec<(usize, usize)> = (0..bases).map(|b| (0, b)).chain((1..lids).map(|l| (l, 0))).collect();
+        let weights: Vec<f64> = star.iter().enumerate().map(|(k, _)| ln[k].unwrap_or(0.0).exp()).collect();
+        let shape = shape_of(lids, bases, &star, &weights);
+        for (a, b) in exact(&shape).unwrap_or_default().iter().zip(&spread(&shape, 1e-9).0) {
+            prop_assert!((a - b).abs() < 1e-7, "{a} {b}");
+        }
+    }
+}

@@ -1,0 +1,105 @@
+//! What can go wrong with two shelves.
+
+use super::half::Side;
+use crate::key::tables::quantity::QuantityError;
+use thiserror::Error;
+
+/// Why two shelves cannot be paired as wished.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum PairError {
+    /// There is no such lid or base.
+    #[error("there is no {} '{id}' on its shelf", .side.word())]
+    Unknown {
+        /// Which shelf.
+        side: Side,
+        /// As written.
+        id: String,
+    },
+    /// It is pinned to two others.
+    #[error("the {} '{id}' is pinned twice (take one pin out)", .side.word())]
+    PinnedTwice {
+        /// Which shelf.
+        side: Side,
+        /// Which.
+        id: String,
+    },
+    /// A pair is pinned and forbidden.
+    #[error("the lid '{lid}' and the base '{base}' are both pinned and forbidden (take one of them out)")]
+    PinnedAndForbidden {
+        /// The lid.
+        lid: String,
+        /// The base.
+        base: String,
+    },
+}
+
+/// Why a table is no shelf.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum ReadError {
+    /// There is no column of ids.
+    #[error("there is no column 'id' in '{file}' (it has {columns})")]
+    NoId {
+        /// The file.
+        file: String,
+        /// The columns it has, in quotes.
+        columns: String,
+    },
+    /// There is no column of the measure.
+    #[error("there is no column '{} major mm' in '{file}' (it has {columns})", .side.seat())]
+    NoMeasure {
+        /// Lids or bases.
+        side: Side,
+        /// The file.
+        file: String,
+        /// The columns it has, in quotes.
+        columns: String,
+    },
+    /// There is no row.
+    #[error("there is no {} in '{file}' (a row each was expected below the names of the columns)", .side.word())]
+    NoRows {
+        /// Lids or bases.
+        side: Side,
+        /// The file.
+        file: String,
+    },
+}
+
+/// What is wrong with a row of a shelf.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum HalfProblem {
+    /// It has no id.
+    #[error("this row has no id and is left out (write the number on its sticker)")]
+    NoId,
+    /// Its id was there before.
+    #[error("the id '{id}' stands in row {first} already; this row is left out (give it an id of its own)")]
+    DoubleId {
+        /// The id.
+        id: String,
+        /// The row of the first.
+        first: u32,
+    },
+    /// A measure cannot be read.
+    #[error("{0}; it counts as not measured")]
+    Measure(#[from] QuantityError),
+    /// A measure that no lid has.
+    #[error("'{text}' is no size of a lid (a length above 5 mm and below 2000 mm was expected); it counts as not measured")]
+    OutOfBounds {
+        /// As written.
+        text: String,
+    },
+    /// A shorter axis without the longer one.
+    #[error("the shorter axis is given without the longer one; it counts as not measured")]
+    MinorAlone,
+    /// Years that cannot be read.
+    #[error("'{text}' is not a year or a span of years (write 1951 or 1951-64); it counts as not known")]
+    Years {
+        /// As written.
+        text: String,
+    },
+    /// Nothing was measured.
+    #[error("nothing was measured of '{id}', so it stays alone")]
+    NotMeasured {
+        /// The id.
+        id: String,
+    },
+}
