@@ -6,7 +6,6 @@
 //! write the same pixels.
 
 #[path = "render_marks/letters.rs"]
-#[expect(dead_code, reason = "the other drawings use it")]
 mod letters;
 
 use image::codecs::jpeg::JpegEncoder;

@@ -1,7 +1,7 @@
 //! Marks on photographs: how many letters land upright and in order, which of the key's marks a worn one is most like, and what cannot be unrolled.
 //!
 //! The photographs and their truth are drawn by `examples/render_marks`, which shares no code with the library.
-#![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "tests")]
+#![expect(clippy::unwrap_used, clippy::indexing_slicing, clippy::panic, reason = "tests")]
 
 #[path = "common/ran.rs"]
 mod ran;

@@ -162,7 +162,7 @@ pub(crate) fn design(id: &str) -> Option<&'static Design> {
 pub(crate) struct Letter {
     pub line: usize,
     pub at: usize,
-    pub letter: char,
+    pub sign: char,
     pub middle: (f64, f64),
     pub up: (f64, f64),
     pub width: f64,
@@ -174,7 +174,7 @@ impl Letter {
     fn placed(&self, (x, y): (f64, f64), design: &Design) -> (f64, f64) {
         let scale = self.height / 6.0;
         let right = (self.up.1, -self.up.0);
-        let along = ((x + y * design.slant) * design.wide - (advance(self.letter) - 1.2) * design.wide / 2.0) * scale;
+        let along = ((x + y * design.slant) * design.wide - (advance(self.sign) - 1.2) * design.wide / 2.0) * scale;
         let over = (y - 3.0) * scale;
         (self.middle.0 + right.0 * along + self.up.0 * over, self.middle.1 + right.1 * along + self.up.1 * over)
     }
@@ -201,7 +201,7 @@ impl Design {
                     ArcAbove | Ring => self.on_arc(FRAC_PI_2, -here, 1.0),
                     ArcBelow => self.on_arc(-FRAC_PI_2, here, -1.0),
                 };
-                all.push(Letter { line, at, letter, middle, up, width, height });
+                all.push(Letter { line, at, sign: letter, middle, up, width, height });
             }
         }
         all
@@ -223,7 +223,7 @@ impl Design {
     pub(crate) fn strokes(&self) -> Vec<Stroke> {
         let mut strokes = Vec::new();
         for letter in self.letters() {
-            for stroke in letter_strokes(letter.letter) {
+            for stroke in letter_strokes(letter.sign) {
                 strokes.push(stroke.iter().map(|p| letter.placed(*p, self)).collect());
             }
         }

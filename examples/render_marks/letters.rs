@@ -6,11 +6,10 @@ pub(crate) type Stroke = Vec<(f64, f64)>;
 /// How far the next letter stands from this one, on a body of 4 by 6.
 pub(crate) fn advance(letter: char) -> f64 {
     match letter {
-        ' ' => 3.0,
+        ' ' | 'f' => 3.0,
         'i' | 'l' => 2.0,
         'I' | 't' => 2.6,
         'M' | 'W' | 'w' | 'm' => 6.2,
-        'f' => 3.0,
         c if c.is_lowercase() => 4.2,
         _ => 5.2,
     }

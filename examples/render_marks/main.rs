@@ -71,7 +71,7 @@ fn drawing(design: &Design, inked: &Inked) -> Value {
         .iter()
         .map(|l| {
             let (half, wide) = (l.height / 2.0, l.width.max(0.6) / 2.0);
-            json!({"line": l.line, "at": l.at, "letter": l.letter.to_string(), "middle_px": px(l.middle, f64::from(DRAWN_PX) / 2.0),
+            json!({"line": l.line, "at": l.at, "letter": l.sign.to_string(), "middle_px": px(l.middle, f64::from(DRAWN_PX) / 2.0),
                 "up_px": px((l.up.0 * half, l.up.1 * half), 0.0), "along_px": px((l.up.1 * wide, -l.up.0 * wide), 0.0)})
         })
         .collect();
@@ -99,7 +99,7 @@ fn record(file: &str, shot: &Shot, design: &Design) -> Value {
     let letters: Vec<Value> = letters
         .iter()
         .map(|s| {
-            json!({"line": s.letter.line, "at": s.letter.at, "letter": s.letter.letter.to_string(),
+            json!({"line": s.letter.line, "at": s.letter.at, "letter": s.letter.sign.to_string(),
                 "middle_px": px(s.middle), "up_px": px(s.up), "along_px": px(s.along)})
         })
         .collect();

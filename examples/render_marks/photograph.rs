@@ -302,18 +302,18 @@ fn softened(light: Vec<[f64; 3]>, width: usize, px: f64) -> Vec<[f64; 3]> {
     if px <= 0.0 {
         return light;
     }
-    let reach = (px * 2.5).ceil() as i64;
+    let reach = (px * 2.5).ceil() as isize;
     let bell: Vec<f64> = (-reach..=reach).map(|k| (-(k as f64 / px).powi(2) / 2.0).exp()).collect();
     let whole: f64 = bell.iter().sum();
     let height = light.len() / width.max(1);
-    let pass = |from: &[[f64; 3]], dx: i64, dy: i64| -> Vec<[f64; 3]> {
+    let pass = |from: &[[f64; 3]], dx: isize, dy: isize| -> Vec<[f64; 3]> {
         (0..from.len())
             .map(|at| {
-                let (x, y) = ((at % width) as i64, (at / width) as i64);
+                let (x, y) = (at % width, at / width);
                 let mut sum = [0.0; 3];
                 for (k, weight) in (-reach..=reach).zip(&bell) {
-                    let (u, v) = ((x + k * dx).clamp(0, width as i64 - 1), (y + k * dy).clamp(0, height as i64 - 1));
-                    if let Some(there) = from.get(v as usize * width + u as usize) {
+                    let (u, v) = (x.saturating_add_signed(k * dx).min(width - 1), y.saturating_add_signed(k * dy).min(height - 1));
+                    if let Some(there) = from.get(v * width + u) {
                         sum.iter_mut().zip(there).for_each(|(s, t)| *s += t * weight / whole);
                     }
                 }

@@ -51,6 +51,7 @@ pub(crate) struct Round {
 }
 
 const COLUMNS: usize = 720;
+const COLUMNS_ROUND: i64 = 720;
 
 impl Round {
     pub(crate) fn of(fine: &Plane, ring: &Ring, (feet, heads): (f64, f64)) -> Self {
@@ -72,7 +73,7 @@ impl Round {
         let cells = ((half_rad / TAU * COLUMNS as f64).round() as i64).max(0);
         let middle = (round / TAU * COLUMNS as f64).floor() as i64;
         let sum: f64 =
-            (-cells..=cells).map(|k| self.covered.get((middle + k).rem_euclid(COLUMNS as i64) as usize).copied().unwrap_or(0.0)).sum();
+            (-cells..=cells).map(|k| self.covered.get((middle + k).rem_euclid(COLUMNS_ROUND) as usize).copied().unwrap_or(0.0)).sum();
         sum / (2 * cells + 1) as f64
     }
 

@@ -92,7 +92,9 @@ impl Polar {
             })
             .collect();
         let mean = values.iter().sum::<f64>() / values.len() as f64;
-        values.iter_mut().for_each(|v| *v -= mean);
+        for value in &mut values {
+            *value -= mean;
+        }
         Self(values)
     }
 

@@ -148,7 +148,7 @@ fn equalised(plane: &Plane, most: f64) -> Plane {
                     }
                 }
             }
-            curve(counts, cells, most)
+            curve(&counts, cells, most)
         })
         .collect();
     let value = |tx: usize, ty: usize, at: usize| curves.get(ty * across + tx).and_then(|c| c.get(at)).copied().unwrap_or(0.0);
@@ -172,7 +172,7 @@ fn bin(value: f32) -> usize {
 }
 
 /// The curve that makes the counts even, no steeper than `most`: what is cut off is shared among all.
-fn curve(counts: [f64; BINS], cells: f64, most: f64) -> [f32; BINS] {
+fn curve(counts: &[f64; BINS], cells: f64, most: f64) -> [f32; BINS] {
     let limit = most * cells / BINS as f64;
     let cut: f64 = counts.iter().map(|c| (c - limit).max(0.0)).sum();
     let share = cut / BINS as f64;

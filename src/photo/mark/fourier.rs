@@ -67,7 +67,9 @@ pub(crate) fn transform(row: &mut [Complex], to: To) {
     }
     if to == To::Picture {
         let by = 1.0 / n as f64;
-        row.iter_mut().for_each(|c| *c = Complex { re: c.re * by, im: c.im * by });
+        for c in row {
+            *c = Complex { re: c.re * by, im: c.im * by };
+        }
     }
 }
 
@@ -128,13 +130,14 @@ pub(crate) fn shift(first: &Plane, second: &Plane) -> Shift {
         })
         .collect();
     transform_square(&mut cross, side, To::Picture);
+    let wide = i64::try_from(side).unwrap_or(i64::MAX);
     let value = |x: i64, y: i64| {
-        let wrap = |k: i64| k.rem_euclid(side as i64) as usize;
+        let wrap = |k: i64| k.rem_euclid(wide) as usize;
         cross.get(wrap(y) * side + wrap(x)).map_or(0.0, |c| c.re)
     };
     let best =
         (0..side * side).max_by(|a, b| cross.get(*a).map_or(0.0, |c| c.re).total_cmp(&cross.get(*b).map_or(0.0, |c| c.re))).unwrap_or(0);
-    let (x, y) = ((best % side) as i64, (best / side) as i64);
+    let (x, y) = (i64::try_from(best % side).unwrap_or(0), i64::try_from(best / side).unwrap_or(0));
     // The top of a parabola through the peak and its neighbours.
     let top = |low: f64, at: f64, high: f64| {
         let bend = low - 2.0 * at + high;
@@ -142,7 +145,7 @@ pub(crate) fn shift(first: &Plane, second: &Plane) -> Shift {
     };
     let peak = value(x, y);
     let spread = (cross.iter().map(|c| c.re * c.re).sum::<f64>() / cross.len().max(1) as f64).sqrt();
-    let signed = |k: i64| if k as usize > side / 2 { k - side as i64 } else { k };
+    let signed = |k: i64| if k > wide / 2 { k - wide } else { k };
     Shift {
         x: signed(x) as f64 + top(value(x - 1, y), peak, value(x + 1, y)),
         y: signed(y) as f64 + top(value(x, y - 1), peak, value(x, y + 1)),

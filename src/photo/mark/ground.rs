@@ -58,7 +58,7 @@ impl Ground {
                 continue;
             }
             let weight = f64::from((far - least).min(1.0));
-            let side = if r + g + b > 0.0 { 0 } else { 1 };
+            let side = usize::from(r + g + b <= 0.0);
             if let Some(sum) = sums.get_mut(side) {
                 for (s, v) in sum.iter_mut().zip([r, g, b]) {
                     *s += weight * f64::from(*v / far);

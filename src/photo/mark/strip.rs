@@ -137,7 +137,7 @@ impl Strip {
 
     /// The strip in the photograph's colours. What lies outside the photograph repeats its edge.
     pub fn picture(&self, photo: &RgbImage) -> RgbImage {
-        self.drawn(photo.as_raw(), photo.width(), photo.height(), RgbImage::new(self.width, self.height), |c| Rgb(c))
+        self.drawn(photo.as_raw(), photo.width(), photo.height(), RgbImage::new(self.width, self.height), Rgb)
     }
 
     /// The strip from a grey picture of the same size as the photograph.

@@ -106,7 +106,8 @@ pub fn unroll(photo: &RgbImage, options: &UnrollOptions, progress: &Progress) ->
                 return Err(e);
             }
             let laid = found.and_then(|found| round(&strokes, found, options));
-            laid.or_else(|_| straight(&strokes, &all, options.up)).map_err(|_| MarkError::NoRing)
+            // Where there are no lines either, it is the ring that a person can set.
+            laid.or_else(|no_ring| straight(&strokes, &all, options.up).map_err(|_no_lines| no_ring))
         }
     }
 }
