@@ -155,7 +155,6 @@ pub(crate) fn shift(first: &Plane, second: &Plane) -> Shift {
 
 #[cfg(test)]
 mod tests {
-    #![expect(clippy::indexing_slicing, reason = "tests")]
     use super::*;
 
     #[test]
