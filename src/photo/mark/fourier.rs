@@ -145,11 +145,14 @@ pub(crate) fn shift(first: &Plane, second: &Plane) -> Shift {
     };
     let peak = value(x, y);
     let spread = (cross.iter().map(|c| c.re * c.re).sum::<f64>() / cross.len().max(1) as f64).sqrt();
+    if spread <= 0.0 {
+        return Shift { x: 0.0, y: 0.0, peak: 0.0 };
+    }
     let signed = |k: i64| if k > wide / 2 { k - wide } else { k };
     Shift {
         x: signed(x) as f64 + top(value(x - 1, y), peak, value(x + 1, y)),
         y: signed(y) as f64 + top(value(x, y - 1), peak, value(x, y + 1)),
-        peak: if spread > 0.0 { peak / spread } else { 0.0 },
+        peak: peak / spread,
     }
 }
 
