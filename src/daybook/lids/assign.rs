@@ -123,10 +123,12 @@ mod tests {
         let mut dice = rand_chacha::ChaCha8Rng::seed_from_u64(3);
         for _ in 0..200 {
             let (lids, bases) = (dice.random_range(1..7), dice.random_range(1..7));
-            let edges: Vec<(usize, usize, f64)> = (0..lids)
-                .flat_map(|lid| (0..bases).map(move |base| (lid, base)))
-                .filter_map(|(lid, base)| dice.random_bool(0.6).then(|| (lid, base, f64::from(dice.random_range(-20i32..60)) / 4.0)))
-                .collect();
+            let mut edges: Vec<(usize, usize, f64)> = Vec::new();
+            for (lid, base) in (0..lids).flat_map(|lid| (0..bases).map(move |base| (lid, base))) {
+                if dice.random_bool(0.6) {
+                    edges.push((lid, base, f64::from(dice.random_range(-20i32..60)) / 4.0));
+                }
+            }
             let ln = |&(lid, base): &(usize, usize)| edges.iter().find(|e| (e.0, e.1) == (lid, base)).map_or(0.0, |e| e.2);
             let found: f64 = most_probable(lids, bases, &edges).iter().map(ln).sum();
             let whole = solve(&(0..lids).collect::<Vec<_>>(), &(0..bases).collect::<Vec<_>>(), &gains_of(&edges));
