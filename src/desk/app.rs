@@ -14,6 +14,7 @@ use super::key_book::KeyBookView;
 use super::mark_drawer::MarkDrawerView;
 use super::measuring::{self, MeasuringView};
 use super::photographs::PhotographsView;
+use super::reading::{self, ReadingView};
 use super::settings::{Settings, Shade};
 use super::tell_apart::TellApartView;
 use super::top_bar;
@@ -95,6 +96,8 @@ pub struct Views {
     pub daybook: DaybookView,
     pub photographs: PhotographsView,
     pub measuring: MeasuringView,
+    /// Reading a mark on a photograph.
+    pub reading: ReadingView,
     /// What dates the piece.
     pub dating: DatingView,
     pub jump: Jump,
@@ -159,6 +162,7 @@ impl Footring {
         };
         app.views.photographs.start(ctx, &app.settings, &app.data_dir);
         app.views.measuring.start(&app.data_dir);
+        app.views.reading.start(&app.data_dir);
         app.count_box(ctx);
         if let Some(dir) = app.opening.clone() {
             key_work::open(&mut app.jobs, ctx, dir, key_work::Because::TheWindowOpened);
@@ -192,9 +196,11 @@ impl Footring {
                 Done::BringIn(done) => self.bring_in_done(done),
                 Done::KeyBook(done) => key_book::take_in(&mut self.views.key_book, done),
                 Done::Photographs(done) => photographs::take_in(&mut self.views.photographs, &self.doc, done, &mut self.commands),
+                Done::Reading(done) => reading::take_in(&mut self.views.reading, done),
                 Done::Measuring(done) => measuring::take_in(&mut self.views.measuring, done),
                 Done::Broke { doing } => {
                     measuring::broke(&mut self.views.measuring);
+                    reading::broke(&mut self.views.reading);
                     self.opening = None;
                     key_book::broke(&mut self.views.key_book);
                     bring_in::broke(&mut self.views.bring_in);
@@ -210,6 +216,7 @@ impl Footring {
         }
         photographs::poll(&mut self.views.photographs, ctx, &mut self.jobs, &self.daybook, &mut self.commands);
         measuring::poll(&mut self.views.measuring, &self.doc, ctx, &mut self.jobs);
+        reading::poll(&mut self.views.reading, &self.doc, ctx, &mut self.jobs);
         self.views.photographs.note_folder(&mut self.settings);
         self.carry_out(ctx);
     }
@@ -246,6 +253,7 @@ impl Footring {
         });
         photographs::viewer_ui(ui, doc, &mut views.photographs, commands);
         measuring::measuring_ui(ui, doc, &mut views.measuring, commands);
+        reading::reading_ui(ui, doc, &mut views.reading, commands);
         dating::dating_ui(ui, doc, &mut views.dating, commands);
         jump::jump_ui(ui, doc, &mut views.jump, commands);
         help::help_ui(ui, &mut views.help_open);
@@ -280,7 +288,11 @@ impl Footring {
 
     /// Does what a key asks for.
     pub fn act(&mut self, ctx: &Context, action: Action) {
-        if self.views.measuring.takes(action) || self.views.dating.takes(action) || self.views.photographs.takes(ctx, action) {
+        if self.views.measuring.takes(action)
+            || self.views.reading.takes(action)
+            || self.views.dating.takes(action)
+            || self.views.photographs.takes(ctx, action)
+        {
             return;
         }
         match action {
@@ -293,12 +305,15 @@ impl Footring {
             Action::NewPiece => self.commands.push(Command::NewPiece),
             Action::PutInDaybook => match self.screen {
                 Screen::KeyBook => key_book::save_asked(&mut self.views.key_book, &self.doc, &mut self.commands),
+                Screen::MarkDrawer if self.views.mark_drawer.save_asked(&self.doc, &mut self.commands) => {}
                 _ => self.commands.push(Command::PutInDaybook),
             },
             Action::Photograph => self.views.photographs.choose(ctx, &mut self.jobs),
             // An open sheet has edits of its own; they go back before what was saved does.
             Action::Undo if self.screen == Screen::KeyBook && key_book::undo(&mut self.views.key_book) => {}
             Action::Redo if self.screen == Screen::KeyBook && key_book::redo(&mut self.views.key_book) => {}
+            Action::Undo if self.screen == Screen::MarkDrawer && self.views.mark_drawer.undo() => {}
+            Action::Redo if self.screen == Screen::MarkDrawer && self.views.mark_drawer.redo() => {}
             // Taken above, whatever is open.
             Action::TakeOffered => {}
             Action::Undo => self.commands.push(Command::Undo),

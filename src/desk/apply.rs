@@ -9,7 +9,7 @@ use super::settings::Shade;
 use super::{daybook_work, key_book, key_work, tell_apart};
 use crate::daybook::learn::Learnt;
 use crate::identify::VerdictState;
-use crate::key::{Form, Key, Part};
+use crate::key::{Form, Key, Mark, Part};
 use egui::{Context, Theme, ThemePreference};
 use std::sync::Arc;
 
@@ -51,6 +51,7 @@ impl Footring {
             Command::TakeShapeBack => self.change_hand("take back shape".to_owned(), |hand| hand.piece.beside.shape = None),
             Command::Dates(name, said) => self.change_hand(name, |hand| hand.piece.beside.dates = said),
             Command::MeasureOn(photograph) => self.views.measuring.measure(*photograph, &self.doc),
+            Command::ReadMarkOn(photograph) => self.views.reading.read(*photograph, &self.doc),
             Command::TakeBack(feature) => {
                 let name = self.doc.key.feature_name(&feature);
                 self.change_hand(format!("take back {name}"), |hand| hand.piece.observations.retain(|o| o.feature != feature));
@@ -84,10 +85,12 @@ impl Footring {
             Command::RemoveFind(find) => daybook_work::remove(&mut self.jobs, ctx, &self.daybook, find, daybook_work::Why::Asked),
             Command::RestoreFind(find) => daybook_work::restore(&mut self.jobs, ctx, &self.daybook, find),
             Command::ListFinds => self.list_finds(ctx),
+            Command::Census => daybook_work::census(&mut self.jobs, ctx, &self.daybook, &self.doc),
             Command::YearsOfFinds => daybook_work::years(&mut self.jobs, ctx, &self.daybook, &self.doc),
             Command::LearnFromFinds => daybook_work::learn(&mut self.jobs, ctx, &self.daybook, &self.doc),
             Command::TakeLearnt(learnt, takes) => self.take_learnt(ctx, &learnt, &takes),
             Command::PutForm(form) => self.put_form(ctx, *form),
+            Command::PutMark(mark) => self.put_mark(ctx, *mark),
             Command::DateIt => self.views.dating.show(),
             Command::Go(screen) => {
                 self.screen = screen;
@@ -212,6 +215,32 @@ impl Footring {
             None => {
                 after.forms.push(form);
                 format!("add {name}")
+            }
+        };
+        let after = Arc::new(after);
+        self.set_key(ctx, Arc::clone(&after), &step);
+        self.steps.push(Step { name: step, change: Change::Key { before, after } });
+    }
+
+    /// Adds or replaces a mark and saves the key.
+    fn put_mark(&mut self, ctx: &Context, mark: Mark) {
+        if let Some(why) = &self.doc.place.read_only {
+            self.notice = Some(Notice::problem(why.clone()));
+            return;
+        }
+        let before = Arc::clone(&self.doc.key);
+        let mut after = Key::clone(&before);
+        let step = match after.marks.iter_mut().find(|known| known.id == mark.id) {
+            Some(known) if *known == mark => return,
+            Some(known) => {
+                let step = format!("change the mark '{}'", mark.name);
+                *known = mark;
+                step
+            }
+            None => {
+                let step = format!("add the mark '{}'", mark.name);
+                after.marks.push(mark);
+                step
             }
         };
         let after = Arc::new(after);

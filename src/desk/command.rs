@@ -5,7 +5,7 @@ use crate::daybook::FindId;
 use crate::daybook::learn::Learnt;
 use crate::identify::trial::Options;
 use crate::identify::{Observation, ShapeMeasured};
-use crate::key::{FeatureId, Form, FormId, Key, Part};
+use crate::key::{FeatureId, Form, FormId, Key, Mark, Part};
 use crate::marks::dates::Said;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -39,6 +39,8 @@ pub enum Command {
     Dates(String, Vec<Said>),
     /// Measure on a photograph of the piece in hand.
     MeasureOn(Box<Photograph>),
+    /// Read the mark on a photograph of the piece in hand.
+    ReadMarkOn(Box<Photograph>),
     /// Take the answer to a feature back.
     TakeBack(FeatureId),
     /// Take the last answer back.
@@ -65,6 +67,8 @@ pub enum Command {
     RestoreFind(FindId),
     /// Read again the finds that the Daybook shows.
     ListFinds,
+    /// Work out the census.
+    Census,
     /// Work out when the finds were made.
     YearsOfFinds,
     /// Work out what the finds say of the key's frequencies.
@@ -77,6 +81,8 @@ pub enum Command {
     DateIt,
     /// Show a screen.
     Go(Screen),
+    /// Add a mark to the key, or replace the one of that id, and save it.
+    PutMark(Box<Mark>),
     /// Open the asking card of a feature on the Bench.
     Ask(FeatureId),
     /// Show these forms in Tell Apart.

@@ -4,6 +4,7 @@ use super::app::Footring;
 use super::command::{Change, Notice, Step};
 use super::document::{Document, Hand};
 use super::jobs::{Done as JobDone, Jobs, Progress};
+use crate::daybook::census::{self, Census, TallyQuestion};
 use crate::daybook::learn::{self, Learnt};
 use crate::daybook::years::{By, YearsSeen, years_seen};
 use crate::daybook::{Daybook, DaybookError, Find, FindId, KeyName, Named, Page, Standing};
@@ -35,6 +36,8 @@ pub enum Done {
     Learnt(Result<Learnt, String>),
     /// When the finds were made: by form, by line, by mark.
     Years(Result<Box<[Vec<YearsSeen>; 3]>, String>),
+    /// The census, by glaze and by decoration.
+    Census(Result<Box<[Census; 2]>, String>),
     /// Finds with the label of the box in hand.
     BoxCounted(String, usize),
 }
@@ -177,6 +180,17 @@ pub fn learn(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, doc: &Docu
     });
 }
 
+/// Works out the census: one question to the daybook, and what the key says.
+pub fn census(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, doc: &Document) {
+    let (daybook, key, folder) = (Arc::clone(daybook), Arc::clone(&doc.key), folder_name(doc));
+    jobs.start(ctx, "Counting the finds", move |_progress| {
+        let tallies = with(&daybook, |daybook| daybook.tally(&TallyQuestion::of(&key, &folder)));
+        let made =
+            tallies.map(|tallies| Box::new([census::By::Glaze, census::By::Decoration].map(|by| census::census(&key, &tallies, by))));
+        JobDone::Daybook(Done::Census(made))
+    });
+}
+
 /// Works out when the finds were made.
 pub fn years(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, doc: &Document) {
     let (daybook, key, index) = (Arc::clone(daybook), Arc::clone(&doc.key), Arc::clone(&doc.index));
@@ -251,6 +265,7 @@ impl Footring {
             }
             Done::Removed(_, _, Err(error)) => self.notice = Some(Notice::problem(format!("the find could not be taken out: {error}"))),
             Done::Restored(_, Err(error)) => self.notice = Some(Notice::problem(format!("the find could not be put back: {error}"))),
+            Done::Census(made) => self.views.daybook.census.take_in(&self.doc.key, made),
             Done::Years(made) => self.views.daybook.years.take_in(made),
             Done::Learnt(learnt) => self.views.daybook.learning.take_in(learnt),
             Done::Listed(page, listed) => self.views.daybook.take_in(&page, listed),

@@ -22,6 +22,8 @@ pub enum Done {
     BringIn(super::bring_in::Done),
     /// A photograph was read.
     Photographs(super::photographs::Done),
+    /// A mark was laid out.
+    Reading(super::reading::Done),
     /// Something was measured on a photograph.
     Measuring(super::measuring::Done),
     /// The job panicked, which is a fault of the program.

@@ -79,6 +79,11 @@ fn write_dir(dir: &Dir<'_>, to: &Path) -> io::Result<()> {
     Ok(())
 }
 
+/// A picture of the demo key below its `pictures/`, None where there is none of that name.
+pub fn picture(file: &str) -> Option<&'static [u8]> {
+    MARROWBY.get_file(format!("pictures/{file}")).map(include_dir::File::contents)
+}
+
 struct Embedded;
 
 impl Source for Embedded {

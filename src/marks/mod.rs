@@ -4,12 +4,14 @@ mod confusions;
 pub mod dates;
 mod grams;
 mod letters;
+mod twins;
 mod typed;
 mod weigh;
 mod wording;
 mod wordings;
 
 pub use confusions::{Confusions, ConfusionsError, look_alikes};
+pub use twins::{NearTwin, near_twins};
 pub use typed::{LONGEST_TYPED, TypedError, check_typed};
 pub use wording::{Legend, Match, Span, wording_match};
 pub use wordings::{Found, Wordings};

@@ -280,3 +280,72 @@ fn the_years_look_as_they_should() {
         results.add(table.harness.try_snapshot(name));
     }
 }
+
+/// Finds of one form in two glazes, one of them twice, by the demo key.
+fn glazed() -> Vec<Find> {
+    let key = footring::key::builtin::demo().key;
+    let form = key.forms.iter().find(|form| form.id.as_str() == "quoin-covered-sugar").unwrap();
+    let feature = key.features.iter().find(|f| matches!(f.kind, footring::key::FeatureKind::Glaze)).unwrap();
+    let ids: Vec<String> = form.glazes.iter().map(|held| held.id.to_string()).collect();
+    (0..3_u32)
+        .map(|n| {
+            let mut one = find(n + 10, ("quoin-covered-sugar", "covered sugar"), "9", "");
+            one.key = KeyName { title: "Marrowby house key".to_owned(), folder: String::new() };
+            let glaze = &ids[if n == 2 { 1 } else { 0 }];
+            one.piece.see(Observation { feature: feature.id.clone(), seen: Seen::Values(vec![glaze.as_str().into()]), sure: Sure::Sure });
+            one
+        })
+        .collect()
+}
+
+#[test]
+fn the_census_counts_finds_beside_papers_and_claims() {
+    let mut table = on_daybook(&glazed());
+    click(&mut table, "Census");
+    let read = |table: &Table, text: &str| table.harness.query_all_by_label_contains(text).next().is_some();
+    assert!(read(&table, "3 settled finds of 2 pairs; "), "{:?}", table.harness);
+    let only = |table: &Table, text: &str| table.harness.query_all_by_label_contains(text).count();
+    // One state alone leaves the rows that have it.
+    assert!(only(&table, ": 0 finds, listed but never seen") > 0);
+    let chip = {
+        let key = &table.harness.state().doc.key;
+        let glaze = key.form(&FormId::from("quoin-covered-sugar")).unwrap().glazes[0].id.clone();
+        let glaze = key.glazes.iter().find(|g| g.id == glaze).unwrap().name.clone();
+        format!("covered sugar, Quoin, {glaze}: 2 finds")
+    };
+    let state = ["Seen and listed", "Seen but never listed"].into_iter().find(|state| read(&table, state)).unwrap();
+    table.harness.query_all_by_label_contains(state).next().unwrap().click();
+    table.settle();
+    assert_eq!(only(&table, ": 0 finds, listed but never seen"), 0);
+    let cell = table.harness.query_all_by_label_contains(&chip).next();
+    cell.unwrap().click();
+    table.settle();
+    assert!(read(&table, "settled finds of this form; of all pieces of it 95 in 100 times"), "{:?}", table.harness);
+    click(&mut table, "Back to the finds");
+    assert!(read(&table, "Search the daybook"));
+}
+
+#[test]
+fn a_census_without_finds_shows_what_papers_and_the_key_say() {
+    let mut table = on_daybook(&[]);
+    click(&mut table, "Census");
+    assert!(table.harness.query_all_by_label_contains("No settled find counts here yet.").next().is_some());
+    assert!(table.harness.query_all_by_label_contains("listed but never seen").next().is_some());
+    click(&mut table, "Decorations");
+}
+
+#[test]
+fn the_census_looks_as_it_should() {
+    let mut results = SnapshotResults::new();
+    for (theme, size, name) in [
+        (Theme::Light, LAPTOP, "census_light"),
+        (Theme::Dark, vec2(1024.0, 700.0), "census_dark"),
+        (Theme::Light, vec2(1920.0, 1080.0), "census_wide"),
+        // 1280 × 800 pixels at 200 %.
+        (Theme::Dark, vec2(640.0, 400.0), "census_twice"),
+    ] {
+        let mut table = on_daybook_in(&glazed(), theme, size);
+        click(&mut table, "Census");
+        results.add(table.harness.try_snapshot(name));
+    }
+}

@@ -14,6 +14,7 @@ mod measuring;
 mod measuring_more;
 mod photographs;
 mod pictures;
+mod reading;
 #[path = "../common/staged.rs"]
 #[expect(dead_code, reason = "other tests use the other cloths")]
 mod staged;

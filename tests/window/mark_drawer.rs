@@ -146,3 +146,94 @@ fn pictures_in_both_themes() {
         results.add(table.harness.try_snapshot(format!("mark_drawer_{name}")));
     }
 }
+
+fn type_into(table: &mut Table, field: &str, text: &str) {
+    table.harness.get_by_label(field).focus();
+    table.settle();
+    table.type_text(text);
+}
+
+fn reads(table: &Table, text: &str) -> bool {
+    table.harness.query_all_by_label_contains(text).next().is_some()
+}
+
+#[test]
+fn a_new_mark_is_added_saved_on_disk_and_undone() {
+    let mut table = Table::on_disk();
+    table.command(Key::Num4);
+    let marks = |table: &Table| table.harness.state().doc.key.marks.len();
+    let before = marks(&table);
+    table.click("Add a mark to the key");
+    table.click("Save the mark");
+    assert!(reads(&table, "The mark has no name yet"));
+    type_into(&mut table, "Name of the mark", "Shop round");
+    type_into(&mut table, "Line 1", "MADE FOR A SHOP");
+    table.click("arc above");
+    type_into(&mut table, "Made for (shops and firms, parted by commas)", "A shop, Another");
+    type_into(&mut table, "first", "1952");
+    table.command(Key::S);
+    assert_eq!(marks(&table), before + 1);
+    let mark = table.harness.state().doc.key.marks.last().unwrap().clone();
+    assert_eq!(
+        (mark.id.as_str(), mark.made.from, mark.customers.as_slice()),
+        ("shop-round", Some(1952), &["A shop".to_owned(), "Another".to_owned()][..])
+    );
+    assert_eq!((mark.wording[0].text.as_str(), mark.wording[0].place), ("MADE FOR A SHOP", key::Place::ArcAbove));
+    let dir = table.harness.state().doc.place.dir.clone().unwrap();
+    let text = std::fs::read_to_string(dir.join("marks.ron")).unwrap();
+    assert!(text.contains("shop-round") && text.contains("Another"), "saved");
+    table.command(Key::Z);
+    assert_eq!(marks(&table), before);
+    assert!(!std::fs::read_to_string(dir.join("marks.ron")).unwrap().contains("shop-round"), "undone on disk too");
+}
+
+#[test]
+fn a_mark_is_changed_step_by_step_and_its_date_code_tried() {
+    let mut table = drawer(Theme::Light, LAPTOP);
+    table.click(ROUND);
+    table.click("Change this mark");
+    table.harness.query_all_by_label("oval").last().unwrap().click();
+    table.settle();
+    type_into(
+        &mut table,
+        "Date codes that can be read, as in marks.ron",
+        "[(name: \"year\", pattern: \"{year}\", parts: {\"year\": YearDigits(2)})]",
+    );
+    type_into(&mut table, "Try sample codes, parted by commas", "55, 99, hat");
+    assert!(reads(&table, "55: in 1955"), "{:?}", table.harness);
+    assert!(reads(&table, "hat: "), "what fits no code is said");
+    // Leaving the field makes a step of what was typed; undo goes back through both.
+    table.harness.get_by_label("Undo in this mark").click();
+    table.settle();
+    table.harness.get_by_label("Undo in this mark").click();
+    table.settle();
+    table.click("Save the mark");
+    let mark = table.harness.state().doc.key.marks[0].clone();
+    assert_eq!((mark.layout, mark.codes.len()), (key::Layout::Round, 0));
+}
+
+#[test]
+fn what_a_mark_is_easily_taken_for_is_told_with_what_tells_it() {
+    let mut table = Table::new();
+    table.command(Key::Num4);
+    let name = {
+        let key = &table.harness.state().doc.key;
+        let with_twin = key.marks.iter().find(|mark| !footring::marks::near_twins(key, mark).is_empty());
+        with_twin.map(|mark| mark.name.clone()).unwrap()
+    };
+    let card = format!("Mark {name}: ");
+    table.harness.query_all_by_label_contains(&card).next().unwrap().click();
+    table.settle();
+    assert!(reads(&table, "Easily taken for"));
+}
+
+#[test]
+fn the_editor_in_both_themes() {
+    let mut results = SnapshotResults::new();
+    for (theme, size, name) in [(Theme::Light, LAPTOP, "mark_edit_light"), (Theme::Dark, vec2(1024.0, 700.0), "mark_edit_dark")] {
+        let mut table = drawer(theme, size);
+        table.click(ROUND);
+        table.click("Change this mark");
+        results.add(table.harness.try_snapshot(name));
+    }
+}

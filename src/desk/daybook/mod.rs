@@ -2,11 +2,13 @@
 //!
 //! The finds come from a job, a page at a time; the screen shows what came last and asks again when the search changes.
 
+mod census;
 mod learn;
 mod list;
 mod sheet;
 mod years;
 
+pub use census::CensusPage;
 pub use learn::Learning;
 pub use years::Years;
 
@@ -41,6 +43,8 @@ pub struct DaybookView {
     pub learning: Learning,
     /// When the finds were made.
     pub years: Years,
+    /// The census.
+    pub census: CensusPage,
 }
 
 impl Default for DaybookView {
@@ -55,6 +59,7 @@ impl Default for DaybookView {
             drawn: Drawings::default(),
             learning: Learning::Closed,
             years: Years::Closed,
+            census: CensusPage::Closed,
         }
     }
 }
@@ -107,6 +112,10 @@ pub fn daybook_ui(ui: &mut Ui, doc: &Document, view: &mut DaybookView, thumbs: &
         widgets::in_rect(ui, "years", area, |ui| years::years_ui(ui, view));
         return;
     }
+    if !matches!(view.census, CensusPage::Closed) {
+        widgets::in_rect(ui, "census", area, |ui| census::census_ui(ui, doc, view));
+        return;
+    }
     let head = Rect::from_min_size(area.min, vec2(area.width(), TARGET));
     widgets::in_rect(ui, "daybook head", head, |ui| head_ui(ui, view, commands));
     let below = Rect::from_min_max(pos2(area.left(), head.bottom() + GAP), area.max);
@@ -135,7 +144,7 @@ pub fn daybook_ui(ui: &mut Ui, doc: &Document, view: &mut DaybookView, thumbs: &
 fn head_ui(ui: &mut Ui, view: &mut DaybookView, commands: &mut Vec<Command>) {
     ui.horizontal(|ui| {
         let label = remark(ui, "Search the daybook");
-        let width = (ui.available_width() - 500.0).clamp(140.0, 420.0);
+        let width = (ui.available_width() - 620.0).clamp(140.0, 420.0);
         let field = TextEdit::singleline(&mut view.search)
             .hint_text("form, line, box, words of a note")
             .desired_width(width)
@@ -159,6 +168,10 @@ fn head_ui(ui: &mut Ui, view: &mut DaybookView, commands: &mut Vec<Command>) {
             if count > 0 && button(ui, Icon::KeyBook, "Count into the key").clicked() {
                 view.learning = Learning::Reading;
                 commands.push(Command::LearnFromFinds);
+            }
+            if button(ui, Icon::MarkDrawer, "Census").on_hover_text("Which form exists in which glaze: seen, listed, doubtful").clicked() {
+                view.census = CensusPage::Reading;
+                commands.push(Command::Census);
             }
             if count > 0 && button(ui, Icon::Date, "Years").on_hover_text("When the finds were made, by form, line and mark").clicked() {
                 view.years = Years::Reading;

@@ -135,13 +135,19 @@ impl Sheet {
         if self.saved.is_some() {
             return;
         }
-        let base = id_from_name(&format!("{} {}", self.draft.line, self.draft.name));
-        let free = |id: &str| key.form(&FormId::new(id)).is_none();
-        let id =
-            if free(&base) { base } else { (2..key.forms.len() + 3).map(|n| format!("{base}-{n}")).find(|id| free(id)).unwrap_or(base) };
-        self.draft.id = FormId::new(id);
+        let name = format!("{} {}", self.draft.line, self.draft.name);
+        self.draft.id = FormId::new(free_id(&name, key.forms.len(), |id| key.form(&FormId::new(id)).is_none()));
         self.rest.id = self.draft.id.clone();
     }
+}
+
+/// An id made from a name that none of so many entries has yet.
+pub(in crate::desk) fn free_id(name: &str, entries: usize, free: impl Fn(&str) -> bool) -> String {
+    let base = id_from_name(name);
+    if free(&base) {
+        return base;
+    }
+    (2..entries + 3).map(|n| format!("{base}-{n}")).find(|id| free(id)).unwrap_or(base)
 }
 
 /// Gives a form a part, drawn as such parts mostly are, or takes it away with its drawing and its records.

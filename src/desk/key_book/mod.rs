@@ -19,6 +19,7 @@ mod worked;
 
 pub use draft::Sheet;
 use draft::Sight;
+pub(super) use draft::free_id;
 pub use worked::Done;
 
 use super::board::vessel::Drawings;

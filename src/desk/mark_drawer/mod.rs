@@ -4,6 +4,8 @@
 //! mark the answer on the Bench.
 
 pub mod art;
+mod edit;
+mod shapes;
 pub mod sheet;
 pub mod sieve;
 pub mod wall;
@@ -14,6 +16,8 @@ use super::theme::GAP;
 use super::widgets::{in_rect, paper};
 use crate::identify::{Observation, Seen, Sure};
 use crate::key::{Feature, FeatureKind, MarkId, ValueId};
+use crate::marks::{NearTwin, near_twins};
+use edit::Edit;
 use egui::{Rect, Ui, pos2};
 use sieve::Sieve;
 
@@ -24,6 +28,10 @@ pub struct MarkDrawerView {
     pub sieve: Sieve,
     /// The mark whose sheet is open.
     pub open: Option<MarkId>,
+    /// The mark that is being added or changed.
+    edit: Option<Box<Edit>>,
+    /// What the open mark is easily taken for, of the document of that revision.
+    twins: Option<(u64, MarkId, Vec<NearTwin>)>,
 }
 
 /// Width of the sheet of one mark, in points.
@@ -33,20 +41,64 @@ const SHEET: f32 = 340.0;
 pub fn mark_drawer_ui(ui: &mut Ui, doc: &Document, view: &mut MarkDrawerView, commands: &mut Vec<Command>) {
     let whole = ui.available_rect_before_wrap().shrink(GAP);
     let open = view.open.as_ref().and_then(|id| doc.key.mark(id));
-    let split = if open.is_some() { whole.right() - SHEET.min(whole.width() * 0.45) } else { whole.right() + GAP };
+    let split = if open.is_some() || view.edit.is_some() { whole.right() - SHEET.min(whole.width() * 0.45) } else { whole.right() + GAP };
     in_rect(ui, "wall", Rect::from_min_max(whole.min, pos2(split - GAP, whole.bottom())), |ui| {
-        sieve::sieve_ui(ui, doc, &mut view.sieve, commands);
+        if sieve::sieve_ui(ui, doc, &mut view.sieve, commands) == sieve::Asked::NewMark {
+            view.add();
+        }
         wall::wall_ui(ui, doc, view, commands);
     });
-    if let Some(mark) = open {
+    if let Some(edit) = &mut view.edit {
+        let mut close = false;
+        in_rect(ui, "edit", Rect::from_min_max(pos2(split, whole.top()), whole.max), |ui| {
+            paper(super::theme::colours(ui)).show(ui, |ui| {
+                ui.set_min_size(ui.available_size());
+                close = edit::edit_ui(ui, doc, edit, commands);
+            });
+        });
+        if close {
+            view.edit = None;
+        }
+    } else if let Some(mark) = open {
         in_rect(ui, "sheet", Rect::from_min_max(pos2(split, whole.top()), whole.max), |ui| {
             paper(super::theme::colours(ui)).show(ui, |ui| {
                 ui.set_min_size(ui.available_size());
-                if sheet::sheet_ui(ui, doc, mark, &view.sieve, commands) == sheet::Asked::Close {
-                    view.open = None;
+                let known = view.twins.take().filter(|(revision, of, _)| *revision == doc.revision && *of == mark.id);
+                let known = known.unwrap_or_else(|| (doc.revision, mark.id.clone(), near_twins(&doc.key, mark)));
+                match sheet::sheet_ui(ui, doc, mark, &known.2, &view.sieve, commands) {
+                    sheet::Asked::Stay => {}
+                    sheet::Asked::Close => view.open = None,
+                    sheet::Asked::Edit => view.edit = Some(Box::new(Edit::of(mark))),
                 }
+                view.twins = Some(known);
             });
         });
+    }
+}
+
+impl MarkDrawerView {
+    /// Opens the sheet of a new mark.
+    fn add(&mut self) {
+        self.edit = Some(Box::new(Edit::new()));
+    }
+
+    /// Saves the mark that is being changed. False where none is.
+    pub fn save_asked(&mut self, doc: &Document, commands: &mut Vec<Command>) -> bool {
+        let Some(edit) = &mut self.edit else { return false };
+        if edit.save(doc, commands) {
+            self.edit = None;
+        }
+        true
+    }
+
+    /// Takes the last edit of the mark that is being changed back. False where there is none.
+    pub fn undo(&mut self) -> bool {
+        self.edit.as_mut().is_some_and(|edit| edit.undo())
+    }
+
+    /// Makes it again. False where there is none.
+    pub fn redo(&mut self) -> bool {
+        self.edit.as_mut().is_some_and(|edit| edit.redo())
     }
 }
 

@@ -9,6 +9,7 @@ use crate::desk::icons::Icon;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, icon_button, main_button, remark};
 use crate::key::{How, Key, Mark, Used, When, capital};
+use crate::marks::NearTwin;
 use egui::{Align, RichText, ScrollArea, Sense, Ui, vec2};
 
 /// What was asked for on the sheet.
@@ -18,6 +19,8 @@ pub enum Asked {
     Stay,
     /// To be closed.
     Close,
+    /// The mark is to be changed.
+    Edit,
 }
 
 /// The years of a mark, in words.
@@ -48,13 +51,16 @@ pub fn when_words(when: When) -> String {
 }
 
 /// Draws the sheet.
-pub fn sheet_ui(ui: &mut Ui, doc: &Document, mark: &Mark, sieve: &Sieve, commands: &mut Vec<Command>) -> Asked {
+pub fn sheet_ui(ui: &mut Ui, doc: &Document, mark: &Mark, twins: &[NearTwin], sieve: &Sieve, commands: &mut Vec<Command>) -> Asked {
     let mut asked = Asked::Stay;
     ui.horizontal(|ui| {
-        let width = ui.available_width() - TARGET - 10.0;
+        let width = ui.available_width() - 2.0 * (TARGET + 10.0);
         ui.allocate_ui_with_layout(vec2(width, TARGET), egui::Layout::left_to_right(Align::Center).with_main_wrap(true), |ui| {
             widgets::heading(ui, capital(&mark.name));
         });
+        if icon_button(ui, Icon::Edit, "Change this mark").clicked() {
+            asked = Asked::Edit;
+        }
         if icon_button(ui, Icon::Close, "Close this mark").clicked() {
             asked = Asked::Close;
         }
@@ -73,6 +79,7 @@ pub fn sheet_ui(ui: &mut Ui, doc: &Document, mark: &Mark, sieve: &Sieve, command
         let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width() - 8.0, 236.0), Sense::hover());
         art::paint_mark(ui.painter(), rect, mark, sieve.reading(mark).as_ref());
         facts_ui(ui, &doc.key, mark);
+        twins_ui(ui, &doc.key, twins);
         papers_ui(ui, &doc.key, mark);
         forms_ui(ui, &doc.key, mark);
     });
@@ -97,6 +104,9 @@ fn facts_ui(ui: &mut Ui, key: &Key, mark: &Mark) {
     let words: Vec<&str> = mark.wording.iter().map(|line| line.text.as_str()).collect();
     fact(ui, "Reads", if words.is_empty() { "no words".to_owned() } else { words.join(" / ") });
     fact(ui, "Lines", lines_of(key, mark));
+    if !mark.customers.is_empty() {
+        fact(ui, "Made for", mark.customers.join(", "));
+    }
     if !mark.date_code.is_empty() {
         fact(ui, "Date code", mark.date_code.clone());
     }
@@ -117,6 +127,20 @@ fn claims_of_use(mark: &Mark) -> bool {
         let text = line.text.to_lowercase();
         ["oven", "proof", "heat", "safe"].iter().any(|word| text.contains(word))
     })
+}
+
+/// Marks that are easily taken for this one, each with what tells it.
+fn twins_ui(ui: &mut Ui, key: &Key, twins: &[NearTwin]) {
+    if twins.is_empty() {
+        return;
+    }
+    ui.add_space(6.0);
+    widgets::strong(ui, "Easily taken for");
+    for twin in twins {
+        let name = key.mark(&twin.mark).map_or_else(|| twin.mark.to_string(), |mark| mark.name.clone());
+        let tells = if twin.tells.is_empty() { "nothing recorded tells them apart".to_owned() } else { twin.tells.join("; ") };
+        ui.label(format!("{}: {tells}", capital(&name)));
+    }
 }
 
 fn papers_ui(ui: &mut Ui, key: &Key, mark: &Mark) {

@@ -1,5 +1,6 @@
 //! What narrows the wall: the wording as far as it can be read, the layout, the ink, how the mark was applied.
 
+use super::shapes::{ink_chip, layout_chip};
 use super::{mark_features, use_wording};
 use crate::desk::command::Command;
 use crate::desk::document::Document;
@@ -21,6 +22,15 @@ pub struct Sieve {
     pub ink: Option<String>,
     /// How it was applied.
     pub applied: Option<Applied>,
+}
+
+/// What was asked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Asked {
+    /// Nothing.
+    Nothing,
+    /// A new mark.
+    NewMark,
 }
 
 /// A mark that passed.
@@ -68,12 +78,13 @@ fn ink_name(mark: &Mark) -> &str {
 }
 
 /// Draws the fields and switches.
-pub fn sieve_ui(ui: &mut Ui, doc: &Document, sieve: &mut Sieve, commands: &mut Vec<Command>) {
+pub fn sieve_ui(ui: &mut Ui, doc: &Document, sieve: &mut Sieve, commands: &mut Vec<Command>) -> Asked {
+    let mut asked = Asked::Nothing;
     ui.horizontal(|ui| {
         let label = widgets::strong(ui, "What can be read");
         let field = TextEdit::singleline(&mut sieve.typed)
             .hint_text("MARROW… OV?N")
-            .desired_width((ui.available_width() - 374.0).clamp(120.0, 340.0))
+            .desired_width((ui.available_width() - 418.0).clamp(120.0, 340.0))
             .margin(Margin::symmetric(8, 7))
             .min_size(vec2(0.0, TARGET));
         ui.add(field).labelled_by(label.id).on_hover_text("? is one letter that can't be read, … or ... any number of them");
@@ -90,19 +101,38 @@ pub fn sieve_ui(ui: &mut Ui, doc: &Document, sieve: &mut Sieve, commands: &mut V
         if icon_button(ui, Icon::Date, "What dates it").clicked() {
             commands.push(Command::DateIt);
         }
+        if icon_button(ui, Icon::Add, "Add a mark to the key").clicked() {
+            asked = Asked::NewMark;
+        }
     });
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing = Vec2::splat(5.0);
         let layouts = distinct(doc.key.marks.iter().map(|mark| mark.layout));
-        switches(ui, &layouts, &mut sieve.layout, |layout| layout.words().to_owned());
-        let inks = distinct(doc.key.marks.iter().map(|mark| ink_name(mark).to_owned()));
-        switches(ui, &inks, &mut sieve.ink, |ink| if ink.is_empty() { "no ink".to_owned() } else { format!("in {ink}") });
+        if layouts.len() > 1 {
+            for layout in layouts {
+                let on = sieve.layout == Some(layout);
+                if layout_chip(ui, layout, on).clicked() {
+                    sieve.layout = (!on).then_some(layout);
+                }
+            }
+        }
+        let inks = distinct(doc.key.marks.iter().map(ink_name));
+        if inks.len() > 1 {
+            for name in inks {
+                let ink = doc.key.marks.iter().filter_map(|mark| mark.ink.as_ref()).find(|ink| ink.name == name);
+                let on = sieve.ink.as_deref() == Some(name);
+                if ink_chip(ui, ink, on).clicked() {
+                    sieve.ink = (!on).then(|| name.to_owned());
+                }
+            }
+        }
         let applied = distinct(doc.key.marks.iter().map(|mark| mark.applied));
         switches(ui, &applied, &mut sieve.applied, |applied| applied.words().to_owned());
     });
     if doc.key.marks.is_empty() {
         remark(ui, "This key has no marks yet.");
     }
+    asked
 }
 
 fn wording_says_something(typed: &str) -> bool {
@@ -110,7 +140,7 @@ fn wording_says_something(typed: &str) -> bool {
 }
 
 /// Values in the order in which they first come, each once.
-fn distinct<T: PartialEq>(values: impl Iterator<Item = T>) -> Vec<T> {
+pub(super) fn distinct<T: PartialEq>(values: impl Iterator<Item = T>) -> Vec<T> {
     let mut found: Vec<T> = Vec::new();
     for value in values {
         if !found.contains(&value) {

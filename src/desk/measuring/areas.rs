@@ -1,8 +1,9 @@
 //! The two areas of a colour: something white, and the glaze or clay.
 
-use super::canvas::{Handle, Laid, OUTLINE, SCALE, SEAM, Tool, shown};
+use super::canvas::{Handle, OUTLINE, SCALE, Tool, shown};
 use super::setup::{Subject, Which};
 use super::view::{Open, Picture};
+use crate::desk::canvas::{Laid, SEAM};
 use egui::{Rect, Stroke, StrokeKind};
 use kurbo::Point;
 

@@ -3,14 +3,13 @@
 use super::areas::{area_places, draw_areas, use_area};
 use super::setup::{Setup, Subject, Which};
 use super::view::{Open, Picture};
-use crate::desk::icons::Icon;
-use crate::desk::photographs::moved;
+use crate::desk::canvas::{self, Dragging, Laid, SEAM, handle_ui, loupe};
 use crate::desk::theme::{self, TARGET};
-use crate::desk::widgets::{self, Ability, icon_button, icon_button_if};
+use crate::desk::widgets;
 use crate::photo::camera::Placed;
 use crate::photo::outline::{Above, Says, Shape, Stroke as BrushStroke};
 use crate::photo::{LineColour, OUTLINE_COLOUR, SCALE_COLOUR, ScaleBy};
-use egui::{Color32, Pos2, Rect, Role, Sense, Shape as Drawn, Stroke, StrokeKind, TextureId, Ui, Vec2, WidgetInfo, pos2, vec2};
+use egui::{Color32, Pos2, Rect, Role, Sense, Shape as Drawn, Stroke, Ui, WidgetInfo, vec2};
 use kurbo::Point;
 
 /// What dragging on the picture does.
@@ -54,35 +53,13 @@ impl Handle {
 
 pub(super) const SCALE: Color32 = colour(SCALE_COLOUR);
 pub(super) const OUTLINE: Color32 = colour(OUTLINE_COLOUR);
-pub(super) const SEAM: Color32 = Color32::from_rgba_premultiplied(15, 15, 15, 150);
 /// By how much deviations of the rim are enlarged where they are drawn.
 const RESIDUALS_BY: f64 = 30.0;
 /// Half the width of the brush on the screen, in points.
 const BRUSH: f32 = 16.0;
-/// Side of the loupe in points, and by how much it enlarges what the screen shows.
-const LOUPE: f32 = 150.0;
-const LOUPE_BY: f32 = 5.0;
 
 const fn colour([r, g, b]: LineColour) -> Color32 {
     Color32::from_rgb(r, g, b)
-}
-
-/// Where the picture lies on the screen.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Laid {
-    picture: Rect,
-    points_from_px: f32,
-}
-
-impl Laid {
-    pub(super) fn screen(&self, px: Point) -> Pos2 {
-        self.picture.min + vec2(px.x as f32, px.y as f32) * self.points_from_px
-    }
-
-    pub(super) fn px(&self, at: Pos2) -> Point {
-        let v = (at - self.picture.min) / self.points_from_px.max(1e-6);
-        Point::new(f64::from(v.x), f64::from(v.y))
-    }
 }
 
 /// Draws the picture and all that is over it.
@@ -101,67 +78,19 @@ pub(super) fn canvas_ui(ui: &mut Ui, open: &mut Open, canvas: Rect) {
             return;
         }
     };
-    let size_px = vec2(size.0.max(1) as f32, size.1.max(1) as f32);
     let response = ui.interact(canvas, widgets::id("measuring canvas"), Sense::click_and_drag());
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, "Photograph to measure"));
-    zoom_and_pan(ui, open, &response, canvas);
-    let fit = ((canvas.width() - 8.0) / size_px.x).min((canvas.height() - 8.0) / size_px.y).max(1e-6);
-    let on_screen = size_px * fit * open.zoom;
-    let most = ((on_screen - canvas.size()) / 2.0).max(Vec2::ZERO) + canvas.size() * 0.25 * f32::from(u8::from(open.zoom > 1.0));
-    open.pan = open.pan.clamp(-most, most);
-    let laid = Laid { picture: Rect::from_center_size(canvas.center() + open.pan, on_screen), points_from_px: fit * open.zoom };
+    let dragging = if open.tool == Tool::Hand { Dragging::MovesIt } else { Dragging::IsForATool };
+    let laid = open.looking.laid(ui, &response, canvas, vec2(size.0 as f32, size.1 as f32), dragging);
     let painter = ui.painter().with_clip_rect(canvas.intersect(ui.clip_rect()));
-    let whole = Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0));
-    painter.image(texture, laid.picture, whole, Color32::WHITE);
+    laid.paint(&painter, texture);
     use_tool(open, &response, laid);
     draw_found(&painter, open, laid);
     let held = handles_ui(ui, open, laid, canvas);
     if let Some(at) = held {
-        loupe(&painter, texture, laid, canvas, at);
+        loupe(&painter, texture, laid, canvas, at, SCALE);
     }
-    zoom_buttons(ui, open, canvas);
-}
-
-fn zoom_and_pan(ui: &Ui, open: &mut Open, response: &egui::Response, canvas: Rect) {
-    if let Some(at) = response.hover_pos() {
-        let (scroll, pinch) = ui.input(|input| (input.smooth_scroll_delta.y, input.zoom_delta()));
-        let factor = pinch * (scroll / 240.0).exp();
-        if factor.is_finite() && (factor - 1.0).abs() > 1e-4 {
-            zoom_about(open, factor, at - canvas.center());
-        }
-    }
-    if response.dragged() && open.tool == Tool::Hand {
-        open.pan += response.drag_delta();
-    }
-}
-
-fn zoom_about(open: &mut Open, factor: f32, point: Vec2) {
-    let zoom = (open.zoom * factor).clamp(1.0, 24.0);
-    open.pan = point + (open.pan - point) * (zoom / open.zoom);
-    open.zoom = zoom;
-    if zoom <= 1.0 {
-        open.pan = Vec2::ZERO;
-    }
-}
-
-fn zoom_buttons(ui: &mut Ui, open: &mut Open, canvas: Rect) {
-    let c = theme::colours(ui);
-    let row = Rect::from_min_size(pos2(canvas.left() + 6.0, canvas.bottom() - TARGET - 6.0), vec2(3.0 * (TARGET + 12.0), TARGET));
-    ui.painter().rect_filled(row, 8.0, c.paper);
-    widgets::in_rect(ui, "zoom", row, |ui| {
-        ui.horizontal(|ui| {
-            ui.spacing_mut().item_spacing.x = 4.0;
-            if icon_button_if(ui, Icon::ZoomOut, "Zoom out", Ability::from(open.zoom > 1.0)).clicked() {
-                zoom_about(open, 1.0 / 1.5, Vec2::ZERO);
-            }
-            if icon_button(ui, Icon::ZoomFit, "Show all of it").clicked() {
-                zoom_about(open, 1e-6, Vec2::ZERO);
-            }
-            if icon_button_if(ui, Icon::ZoomIn, "Zoom in", Ability::from(open.zoom < 24.0)).clicked() {
-                zoom_about(open, 1.5, Vec2::ZERO);
-            }
-        });
-    });
+    open.looking.buttons_ui(ui, canvas);
 }
 
 /// The brush and the two ends of a length.
@@ -330,43 +259,27 @@ fn handles_ui(ui: &mut Ui, open: &mut Open, laid: Laid, canvas: Rect) -> Option<
     if !matches!(open.tool, Tool::Hand | Tool::Dragging(..)) {
         return None;
     }
-    let c = theme::colours(ui);
     let mut held = None;
     for (handle, px) in handles(open) {
-        let at = laid.screen(px);
-        if !canvas.contains(at) {
-            continue;
-        }
         let side = if matches!(handle, Handle::Corner(_) | Handle::Area(..)) { TARGET * 0.7 } else { TARGET };
-        let response = ui.interact(
-            Rect::from_center_size(at, Vec2::splat(side)),
-            widgets::id(("measuring handle", handle.name())),
-            Sense::click_and_drag(),
-        );
-        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, handle.name()));
-        // A frame's code may run twice; what was pressed counts once.
-        let by = if ui.current_pass_index() == 0 { moved(ui, &response, laid.points_from_px) } else { Vec2::ZERO };
-        if by != Vec2::ZERO {
-            let by = kurbo::Vec2::new(f64::from(by.x), f64::from(by.y));
-            if let Some(setup) = pulled(open, handle, by) {
-                open.tool = Tool::Dragging(handle, Box::new(setup));
-            }
+        let colour = if matches!(handle, Handle::Corner(_) | Handle::End(_) | Handle::Area(Which::White, _)) { SCALE } else { OUTLINE };
+        let drawn = canvas::Handle { name: &handle.name(), px, colour, side };
+        let Some(pulled_by) = handle_ui(ui, laid, canvas, drawn) else { continue };
+        if pulled_by.by != kurbo::Vec2::ZERO
+            && let Some(setup) = pulled(open, handle, pulled_by.by)
+        {
+            open.tool = Tool::Dragging(handle, Box::new(setup));
         }
-        let let_go = response.drag_stopped() || (!response.dragged() && by != Vec2::ZERO);
-        if let_go
+        if pulled_by.let_go
             && let Tool::Dragging(dragged, setup) = &open.tool
             && *dragged == handle
         {
             open.steps.push((**setup).clone());
             open.tool = Tool::Hand;
         }
-        let active = response.dragged() || response.has_focus();
-        if active {
+        if pulled_by.active {
             held = Some(px);
         }
-        let colour = if matches!(handle, Handle::Corner(_) | Handle::End(_) | Handle::Area(Which::White, _)) { SCALE } else { OUTLINE };
-        let radius = if active || response.hovered() { 8.0 } else { 5.5 };
-        ui.painter().circle(at, radius, c.paper.gamma_multiply(0.55), Stroke::new(2.5, colour));
     }
     held
 }
@@ -412,22 +325,4 @@ fn pulled(open: &Open, handle: Handle, by: kurbo::Vec2) -> Option<Setup> {
         }
     }
     Some(setup)
-}
-
-/// What lies under the held handle, enlarged, in the corner farthest from it.
-fn loupe(painter: &egui::Painter, texture: TextureId, laid: Laid, canvas: Rect, at: Point) {
-    let place = laid.screen(at);
-    let x = if place.x < canvas.center().x { canvas.right() - LOUPE - 8.0 } else { canvas.left() + 8.0 };
-    let rect = Rect::from_min_size(pos2(x, canvas.top() + 8.0), Vec2::splat(LOUPE));
-    let side = laid.picture.size();
-    let uv = |p: Pos2| pos2((p.x - laid.picture.left()) / side.x.max(1.0), (p.y - laid.picture.top()) / side.y.max(1.0));
-    let half = Vec2::splat(LOUPE / 2.0 / LOUPE_BY);
-    painter.rect_filled(rect.expand(2.0), 6.0, SEAM);
-    painter.image(texture, rect, Rect::from_min_max(uv(place - half), uv(place + half)), Color32::WHITE);
-    let centre = rect.center();
-    for arm in [vec2(1.0, 0.0), vec2(0.0, 1.0)] {
-        painter.line_segment([centre - arm * LOUPE / 2.0, centre - arm * 5.0], Stroke::new(1.0, SCALE));
-        painter.line_segment([centre + arm * 5.0, centre + arm * LOUPE / 2.0], Stroke::new(1.0, SCALE));
-    }
-    painter.rect_stroke(rect, 6.0, Stroke::new(2.0, SCALE), StrokeKind::Inside);
 }

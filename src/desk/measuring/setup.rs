@@ -95,6 +95,11 @@ impl Areas {
 }
 
 impl Setup {
+    pub(super) fn new(subject: Subject) -> Self {
+        let areas = Areas::default();
+        Self { scale: ScaleBy::FoundCard, subject, strokes: Vec::new(), near: None, lid: None, wall_mm: None, areas }
+    }
+
     pub(super) fn options(&self) -> AboveOptions {
         AboveOptions { strokes: self.strokes.clone(), near: self.near, ..AboveOptions::default() }
     }
@@ -111,97 +116,13 @@ impl Setup {
     }
 }
 
-/// The steps of one measurement.
-#[derive(Debug)]
-pub(super) struct Steps {
-    all: Vec<Setup>,
-    at: usize,
-    first: Setup,
-}
-
-impl Steps {
-    pub(super) fn new(subject: Subject) -> Self {
-        let first = Setup {
-            scale: ScaleBy::FoundCard,
-            subject,
-            strokes: Vec::new(),
-            near: None,
-            lid: None,
-            wall_mm: None,
-            areas: Areas::default(),
-        };
-        Self { all: Vec::new(), at: 0, first }
-    }
-
-    /// As it stands.
-    pub(super) fn now(&self) -> &Setup {
-        self.at.checked_sub(1).and_then(|i| self.all.get(i)).unwrap_or(&self.first)
-    }
-
-    /// A new step; what was taken back before it is forgotten. Nothing where nothing changed.
-    pub(super) fn push(&mut self, setup: Setup) {
-        if setup != *self.now() {
-            self.all.truncate(self.at);
-            self.all.push(setup);
-            self.at = self.all.len();
-        }
-    }
-
-    /// A new step by a change of what stands.
-    pub(super) fn change(&mut self, change: impl FnOnce(&mut Setup)) {
-        let mut setup = self.now().clone();
-        change(&mut setup);
-        self.push(setup);
-    }
-
-    pub(super) fn can_undo(&self) -> bool {
-        self.at > 0
-    }
-
-    pub(super) fn can_redo(&self) -> bool {
-        self.at < self.all.len()
-    }
-
-    pub(super) fn undo(&mut self) {
-        self.at = self.at.saturating_sub(1);
-    }
-
-    pub(super) fn redo(&mut self) {
-        self.at = (self.at + 1).min(self.all.len());
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[test]
-    fn steps_go_back_and_forth_and_a_new_one_forgets_those_taken_back() {
-        let mut steps = Steps::new(Subject::Lid);
-        let first = steps.now().clone();
-        steps.push(first.clone());
-        assert!(!steps.can_undo(), "nothing changed");
-        let body = Setup { subject: Subject::Rim, ..first.clone() };
-        steps.push(body.clone());
-        steps.undo();
-        assert_eq!((steps.now(), steps.can_redo()), (&first, true));
-        steps.redo();
-        assert_eq!(steps.now(), &body);
-        steps.undo();
-        let near = Setup { near: Some(Shape::circle(Point::ZERO, 50.0)), ..first };
-        steps.push(near.clone());
-        assert_eq!((steps.now(), steps.can_redo()), (&near, false));
-        steps.undo();
-        steps.undo();
-        steps.redo();
-        steps.redo();
-        steps.redo();
-        assert_eq!(steps.now(), &near);
-    }
-
-    #[test]
     fn what_only_changes_the_answers_is_not_measured_again() {
-        let lid = Steps::new(Subject::Lid).now().clone();
+        let lid = Setup::new(Subject::Lid);
         let rim = Setup { subject: Subject::Rim, lid: Some(LidOn::Off), wall_mm: Some(3.0), ..lid.clone() };
         assert_eq!(lid.measured_as(), rim.measured_as());
         let side = Setup { subject: Subject::Side, wall_mm: Some(3.0), ..lid.clone() };

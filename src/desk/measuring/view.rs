@@ -2,18 +2,20 @@
 
 use super::canvas::{Tool, canvas_ui};
 use super::panel::panel_ui;
-use super::setup::{Setup, Steps, Subject};
+use super::setup::{Setup, Subject};
 use super::work::{self, Asked, Done, Found, Opened};
 use crate::daybook::Photograph;
 use crate::desk::action::Action;
+use crate::desk::canvas::Looking;
 use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::jobs::{Done as JobDone, Jobs, Progress};
+use crate::desk::steps::Steps;
 use crate::desk::widgets;
 use crate::identify::Observation;
 use crate::key::{FeatureId, Part};
 use crate::photo::{Photo, Prepared, Store};
-use egui::{Context, Modal, Rect, TextureHandle, TextureOptions, Ui, Vec2, pos2, vec2};
+use egui::{Context, Modal, Rect, TextureHandle, TextureOptions, Ui, pos2, vec2};
 use std::collections::BTreeSet;
 use std::path::Path;
 use std::sync::Arc;
@@ -32,11 +34,9 @@ pub struct MeasuringView {
 pub(super) struct Open {
     pub(super) photograph: Photograph,
     pub(super) picture: Picture,
-    pub(super) steps: Steps,
+    pub(super) steps: Steps<Setup>,
     pub(super) tool: Tool,
-    /// 1 shows all of it.
-    pub(super) zoom: f32,
-    pub(super) pan: Vec2,
+    pub(super) looking: Looking,
     /// Deviations of the rim are drawn, many times enlarged.
     pub(super) residuals: bool,
     /// What is not to be used.
@@ -92,10 +92,9 @@ impl MeasuringView {
         self.open = Some(Open {
             photograph,
             picture: Picture::Opening,
-            steps: Steps::new(subject),
+            steps: Steps::new(Setup::new(subject)),
             tool: Tool::Hand,
-            zoom: 1.0,
-            pan: Vec2::ZERO,
+            looking: Looking::default(),
             residuals: false,
             left_out: BTreeSet::new(),
             length: "100".to_owned(),

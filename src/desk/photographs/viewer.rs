@@ -160,12 +160,18 @@ struct Asked {
     go: Option<usize>,
     remove: Option<usize>,
     measure: bool,
+    read: bool,
     close: bool,
 }
 
 fn carry_out(viewer: &mut Viewer, mut list: Vec<Photograph>, asked: Asked, commands: &mut Vec<Command>) {
     // A caption that was being typed is not lost by closing or going on.
-    let leaving = asked.close || asked.measure || asked.go.is_some();
+    let leaving = asked.close || asked.measure || asked.read || asked.go.is_some();
+    if asked.read
+        && let Some(photograph) = list.get(viewer.index)
+    {
+        commands.push(Command::ReadMarkOn(Box::new(photograph.clone())));
+    }
     if asked.measure
         && let Some(photograph) = list.get(viewer.index)
     {
@@ -199,7 +205,7 @@ fn carry_out(viewer: &mut Viewer, mut list: Vec<Photograph>, asked: Asked, comma
     if let Some(index) = asked.go.filter(|index| *index < list.len()) {
         viewer.show(index);
     }
-    if asked.close || asked.measure || list.is_empty() {
+    if asked.close || asked.measure || asked.read || list.is_empty() {
         viewer.index = usize::MAX;
     }
     if let Some(name) = name {
@@ -373,8 +379,11 @@ fn foot_ui(ui: &mut Ui, viewer: &mut Viewer, photograph: &Photograph, _count: us
         if button(ui, Icon::Crop, "Crop").on_hover_text("C").clicked() {
             begin_crop(viewer, photograph);
         }
-        let measure = button(ui, Icon::Rule, "Measure").on_hover_text("With a bank card or a ruler beside the piece, seen from above (L)");
+        let measure = button(ui, Icon::Rule, "Measure")
+            .on_hover_text("Sizes and shape with a bank card or a ruler beside the piece, and colours (L)");
         asked.measure |= measure.clicked();
+        let read = button(ui, Icon::Mark, "Read the mark").on_hover_text("Laid out straight, worn print made plain (T)");
+        asked.read |= read.clicked();
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             if button(ui, Icon::Remove, "Take it away")
                 .on_hover_text("Undo brings it back; the picture itself stays in the daybook's folder")
@@ -447,6 +456,7 @@ fn keys(ui: &Ui, viewer: &mut Viewer, photograph: &Photograph, asked: &mut Asked
             begin_crop(viewer, photograph);
         }
         asked.measure |= plain(Key::L);
+        asked.read |= plain(Key::T);
         if plain(Key::PageDown) {
             asked.go = Some(viewer.index + 1);
         }

@@ -46,6 +46,9 @@ pub struct Mark {
     /// Lines it goes with. Empty: any.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub lines: Vec<LineId>,
+    /// Shops and firms that ware with it was made for. A mark may name no maker at all.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub customers: Vec<String>,
     /// The papers that show it.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub papers: Vec<PaperId>,

@@ -1,0 +1,462 @@
+//! Adding a mark to the key and changing one: wording by line and place, make, years, lines, customers, and date codes with a tester.
+
+use super::art;
+use super::shapes::{ink_chip, layout_chip};
+use crate::colour::Lab;
+use crate::desk::command::Command;
+use crate::desk::document::Document;
+use crate::desk::icons::Icon;
+use crate::desk::key_book::free_id;
+use crate::desk::steps::Steps;
+use crate::desk::theme::{self, TARGET};
+use crate::desk::widgets::{self, Ability, chip, heading, icon_button, icon_button_if, main_button, remark, strong};
+use crate::key::{Applied, DateCode, How, Ink, Key, Layout, Mark, MarkId, Place, Used, Wording, Years};
+use crate::marks::dates::code::{evidence, try_codes};
+use egui::{Margin, ScrollArea, Sense, TextEdit, Ui, vec2};
+
+const LAYOUTS: [Layout; 5] = [Layout::Round, Layout::Oval, Layout::Square, Layout::Script, Layout::Words];
+const APPLIED: [Applied; 8] = [
+    Applied::PrintedUnder,
+    Applied::PrintedOver,
+    Applied::Impressed,
+    Applied::Moulded,
+    Applied::Painted,
+    Applied::Label,
+    Applied::Slip,
+    Applied::Gilt,
+];
+const HOW: [How; 5] = [How::Seen, How::InPaper, How::Inferred, How::Suspected, How::Refuted];
+const PLACES: [(Place, &str); 4] =
+    [(Place::Straight, "straight"), (Place::ArcAbove, "arc above"), (Place::ArcBelow, "arc below"), (Place::Ring, "all round")];
+/// Ink of a new mark.
+const NEW_INK: Lab = Lab::new(30.0, 0.0, 2.0);
+
+/// A mark while it is being changed.
+#[derive(Debug)]
+pub(super) struct Edit {
+    steps: Steps<Mark>,
+    /// As it is in the key; none of a new one.
+    saved: Option<Mark>,
+    draft: Mark,
+    texts: Texts,
+    /// What is wrong with it, when it was to be saved.
+    refused: Option<String>,
+}
+
+/// Fields that are typed as text and mean something else.
+#[derive(Debug, Clone, Default, PartialEq)]
+struct Texts {
+    also: String,
+    customers: String,
+    from: String,
+    to: String,
+    codes: String,
+    samples: String,
+}
+
+impl Texts {
+    fn of(mark: &Mark) -> Self {
+        let year = |year: Option<i32>| year.map_or_else(String::new, |year| year.to_string());
+        Self {
+            also: mark.also.join(", "),
+            customers: mark.customers.join(", "),
+            from: year(mark.made.from),
+            to: year(mark.made.to),
+            codes: codes_text(&mark.codes),
+            samples: String::new(),
+        }
+    }
+}
+
+fn codes_text(codes: &[DateCode]) -> String {
+    if codes.is_empty() {
+        return String::new();
+    }
+    ron::ser::to_string_pretty(codes, ron::ser::PrettyConfig::default().struct_names(false)).unwrap_or_default()
+}
+
+/// Names, parted by commas.
+fn names(text: &str) -> Vec<String> {
+    text.split(',').map(|name| name.trim().to_owned()).filter(|name| !name.is_empty()).collect()
+}
+
+/// A year, or nothing where nothing is written. None where it is no year.
+fn year(text: &str) -> Option<Option<i32>> {
+    let text = text.trim();
+    if text.is_empty() { Some(None) } else { text.parse().ok().filter(|year| (1500..=2200).contains(year)).map(Some) }
+}
+
+impl Edit {
+    /// A new mark.
+    pub(super) fn new() -> Self {
+        let mark = Mark {
+            id: MarkId::new(""),
+            name: String::new(),
+            also: Vec::new(),
+            layout: Layout::Words,
+            wording: vec![Wording { text: String::new(), place: Place::Straight }],
+            ink: None,
+            applied: Applied::PrintedUnder,
+            date_code: String::new(),
+            codes: Vec::new(),
+            made: Years::default(),
+            how: How::Seen,
+            used: Used::InUse,
+            lines: Vec::new(),
+            customers: Vec::new(),
+            papers: Vec::new(),
+            pictures: Vec::new(),
+            note: String::new(),
+        };
+        Self { steps: Steps::new(mark.clone()), saved: None, texts: Texts::of(&mark), draft: mark, refused: None }
+    }
+
+    /// A mark of the key.
+    pub(super) fn of(mark: &Mark) -> Self {
+        Self { steps: Steps::new(mark.clone()), saved: Some(mark.clone()), texts: Texts::of(mark), draft: mark.clone(), refused: None }
+    }
+
+    /// Takes the last change back. False where there is none.
+    pub(super) fn undo(&mut self) -> bool {
+        self.settle();
+        let can = self.steps.can_undo();
+        self.steps.undo();
+        self.show();
+        can
+    }
+
+    /// Makes it again. False where there is none.
+    pub(super) fn redo(&mut self) -> bool {
+        let can = self.steps.can_redo();
+        self.steps.redo();
+        self.show();
+        can
+    }
+
+    /// What was typed so far becomes a step.
+    fn settle(&mut self) {
+        self.steps.push(self.draft.clone());
+    }
+
+    fn show(&mut self) {
+        self.draft = self.steps.now().clone();
+        self.texts = Texts { samples: std::mem::take(&mut self.texts.samples), ..Texts::of(&self.draft) };
+    }
+
+    /// True where something would be lost by closing it.
+    fn is_changed(&self) -> bool {
+        self.saved.as_ref() != Some(&self.draft) && self.draft != Self::new().draft
+    }
+
+    /// Asks for the mark to be saved; false where something is wrong with it, which the editor then says.
+    pub(super) fn save(&mut self, doc: &Document, commands: &mut Vec<Command>) -> bool {
+        self.settle();
+        match self.ready(&doc.key) {
+            Ok(mark) => {
+                commands.push(Command::PutMark(Box::new(mark)));
+                true
+            }
+            Err(why) => {
+                self.refused = Some(why);
+                false
+            }
+        }
+    }
+
+    /// The mark to be saved, or what is wrong with it.
+    fn ready(&self, key: &Key) -> Result<Mark, String> {
+        let mut mark = self.draft.clone();
+        mark.wording.retain(|line| !line.text.trim().is_empty());
+        mark.name = mark.name.trim().to_owned();
+        if mark.name.is_empty() {
+            return Err("the mark has no name yet".to_owned());
+        }
+        if year(&self.texts.from).is_none() || year(&self.texts.to).is_none() {
+            return Err("a year of use is no year (write 1951, or nothing where it is not known)".to_owned());
+        }
+        if matches!((mark.made.from, mark.made.to), (Some(from), Some(to)) if from > to) {
+            return Err("its last year of use lies before its first".to_owned());
+        }
+        parsed(&self.texts.codes)?;
+        if self.saved.is_none() {
+            mark.id = MarkId::new(free_id(&mark.name, key.marks.len(), |id| key.mark(&MarkId::new(id)).is_none()));
+        }
+        Ok(mark)
+    }
+}
+
+/// Date codes written as in `marks.ron`.
+fn parsed(text: &str) -> Result<Vec<DateCode>, String> {
+    if text.trim().is_empty() {
+        return Ok(Vec::new());
+    }
+    ron::from_str(text).map_err(|error| {
+        format!("the date codes can't be read: {} (line {}, column {})", error.code, error.span.start.line, error.span.start.col)
+    })
+}
+
+/// Draws the editor; true where it is to be closed.
+pub(super) fn edit_ui(ui: &mut Ui, doc: &Document, edit: &mut Edit, commands: &mut Vec<Command>) -> bool {
+    let mut close = false;
+    ui.horizontal(|ui| {
+        heading(ui, if edit.saved.is_some() { "Change a mark" } else { "A new mark" });
+        widgets::row_from_right(ui, |ui| {
+            let words = if edit.is_changed() { "Close without saving" } else { "Close the mark" };
+            close = icon_button(ui, Icon::Close, words).clicked();
+            if icon_button_if(ui, Icon::Redo, "Redo in this mark", Ability::from(edit.steps.can_redo())).clicked() {
+                edit.redo();
+            }
+            let can_undo = edit.steps.can_undo() || *edit.steps.now() != edit.draft;
+            if icon_button_if(ui, Icon::Undo, "Undo in this mark", Ability::from(can_undo)).clicked() {
+                edit.undo();
+            }
+        });
+    });
+    let height = (ui.available_height() - TARGET - 16.0).max(TARGET);
+    ScrollArea::vertical().id_salt("mark being changed").max_height(height).auto_shrink(false).show(ui, |ui| {
+        ui.set_max_width(ui.available_width() - 8.0);
+        let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), 190.0), Sense::hover());
+        art::paint_mark(ui.painter(), rect, &edit.draft, None);
+        names_ui(ui, edit);
+        wording_ui(ui, &mut edit.draft);
+        make_ui(ui, doc, &mut edit.draft);
+        years_ui(ui, edit);
+        goes_with_ui(ui, doc, edit);
+        codes_ui(ui, edit);
+    });
+    if !ui.text_edit_focused() {
+        edit.settle();
+    }
+    let c = theme::colours(ui);
+    ui.horizontal(|ui| {
+        if main_button(ui, Icon::Tick, "Save the mark").clicked() {
+            close |= edit.save(doc, commands);
+        }
+        if let Some(why) = &edit.refused {
+            ui.colored_label(c.alarm, crate::key::capital(why));
+        }
+    });
+    close
+}
+
+fn field(ui: &mut Ui, name: &str, text: &mut String) -> egui::Response {
+    let label = remark(ui, name);
+    let width = ui.available_width() - 24.0;
+    ui.add(TextEdit::singleline(text).desired_width(width).min_size(vec2(0.0, TARGET)).margin(Margin::symmetric(8, 7)))
+        .labelled_by(label.id)
+}
+
+fn names_ui(ui: &mut Ui, edit: &mut Edit) {
+    field(ui, "Name of the mark", &mut edit.draft.name);
+    if field(ui, "Other names", &mut edit.texts.also).changed() {
+        edit.draft.also = names(&edit.texts.also);
+    }
+    ui.add_space(4.0);
+    ui.horizontal_wrapped(|ui| {
+        for layout in LAYOUTS {
+            if layout_chip(ui, layout, edit.draft.layout == layout).clicked() {
+                edit.draft.layout = layout;
+            }
+        }
+    });
+}
+
+fn wording_ui(ui: &mut Ui, mark: &mut Mark) {
+    strong(ui, "Wording, line by line");
+    let mut remove = None;
+    for (number, line) in mark.wording.iter_mut().enumerate() {
+        ui.horizontal(|ui| {
+            let edit = TextEdit::singleline(&mut line.text).desired_width(ui.available_width() - TARGET - 40.0).min_size(vec2(0.0, TARGET));
+            let response = ui.add(edit.margin(Margin::symmetric(8, 7)));
+            response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::TextInput, true, format!("Line {}", number + 1)));
+            if icon_button(ui, Icon::Close, &format!("Take line {} away", number + 1)).clicked() {
+                remove = Some(number);
+            }
+        });
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().item_spacing.x = 4.0;
+            for (place, words) in PLACES {
+                if chip(ui, words, line.place == place).clicked() {
+                    line.place = place;
+                }
+            }
+        });
+    }
+    if let Some(number) = remove {
+        mark.wording.remove(number);
+    }
+    if widgets::button(ui, Icon::Add, "Another line").clicked() {
+        mark.wording.push(Wording { text: String::new(), place: Place::Straight });
+    }
+}
+
+fn make_ui(ui: &mut Ui, doc: &Document, mark: &mut Mark) {
+    strong(ui, "Ink");
+    ui.horizontal_wrapped(|ui| {
+        if ink_chip(ui, None, mark.ink.is_none()).clicked() {
+            mark.ink = None;
+        }
+        let known = super::sieve::distinct(doc.key.marks.iter().filter_map(|mark| mark.ink.clone()));
+        for ink in known {
+            if ink_chip(ui, Some(&ink), mark.ink.as_ref() == Some(&ink)).clicked() {
+                mark.ink = Some(ink);
+            }
+        }
+    });
+    if mark.ink.is_none() {
+        if widgets::button(ui, Icon::Add, "Another ink").clicked() {
+            mark.ink = Some(Ink { name: String::new(), lab: NEW_INK });
+        }
+    } else if let Some(ink) = &mut mark.ink {
+        ui.horizontal(|ui| {
+            let mut rgb = ink.lab.to_srgb();
+            if ui.color_edit_button_srgb(&mut rgb).on_hover_text("Colour of the ink").changed() {
+                ink.lab = Lab::from_srgb(rgb);
+            }
+            field(ui, "Ink's name", &mut ink.name);
+        });
+    }
+    strong(ui, "How it was applied");
+    ui.horizontal_wrapped(|ui| {
+        for applied in APPLIED {
+            if chip(ui, applied.words(), mark.applied == applied).clicked() {
+                mark.applied = applied;
+            }
+        }
+    });
+}
+
+fn years_ui(ui: &mut Ui, edit: &mut Edit) {
+    let c = theme::colours(ui);
+    strong(ui, "Years of use");
+    ui.horizontal(|ui| {
+        for (name, text) in [("first", &mut edit.texts.from), ("last", &mut edit.texts.to)] {
+            let label = remark(ui, name);
+            ui.add(TextEdit::singleline(text).desired_width(64.0).min_size(vec2(0.0, TARGET))).labelled_by(label.id);
+        }
+    });
+    match (year(&edit.texts.from), year(&edit.texts.to)) {
+        (Some(from), Some(to)) => edit.draft.made = Years { from, to },
+        _ => {
+            ui.colored_label(c.alarm, "That is no year (write 1951)");
+        }
+    }
+    ui.horizontal_wrapped(|ui| {
+        for how in HOW {
+            if chip(ui, how.words(), edit.draft.how == how).clicked() {
+                edit.draft.how = how;
+            }
+        }
+    });
+    let mut never = edit.draft.used == Used::NeverUsed;
+    if ui.checkbox(&mut never, "Drawn, but never in production as far as is known").changed() {
+        edit.draft.used = if never { Used::NeverUsed } else { Used::InUse };
+    }
+}
+
+fn goes_with_ui(ui: &mut Ui, doc: &Document, edit: &mut Edit) {
+    strong(ui, "Goes with").on_hover_text("None chosen: ware of any line");
+    ui.horizontal_wrapped(|ui| {
+        for line in &doc.key.lines {
+            let on = edit.draft.lines.contains(&line.id);
+            if chip(ui, &line.name, on).clicked() {
+                if on {
+                    edit.draft.lines.retain(|id| *id != line.id);
+                } else {
+                    edit.draft.lines.push(line.id.clone());
+                }
+            }
+        }
+    });
+    if field(ui, "Made for (shops and firms, parted by commas)", &mut edit.texts.customers).changed() {
+        edit.draft.customers = names(&edit.texts.customers);
+    }
+    field(ui, "Note", &mut edit.draft.note);
+}
+
+/// Date codes as they are written in `marks.ron`, and what sample codes give by them.
+fn codes_ui(ui: &mut Ui, edit: &mut Edit) {
+    let c = theme::colours(ui);
+    field(ui, "Date code in words", &mut edit.draft.date_code);
+    let label = remark(ui, "Date codes that can be read, as in marks.ron");
+    let area = TextEdit::multiline(&mut edit.texts.codes).code_editor().desired_rows(3).desired_width(ui.available_width() - 20.0);
+    let hint = "[(name: \"month and year\", pattern: \"{month}{year}\", parts: {\"month\": MonthNumber, \"year\": YearDigits(2)})]";
+    ui.add(area.hint_text(hint)).labelled_by(label.id);
+    match parsed(&edit.texts.codes) {
+        Ok(codes) => {
+            if codes != edit.draft.codes {
+                edit.draft.codes = codes;
+            }
+        }
+        Err(why) => {
+            ui.colored_label(c.alarm, crate::key::capital(&why));
+        }
+    }
+    if edit.draft.codes.is_empty() {
+        return;
+    }
+    field(ui, "Try sample codes, parted by commas", &mut edit.texts.samples);
+    let samples = names(&edit.texts.samples);
+    let samples: Vec<&str> = samples.iter().map(String::as_str).collect();
+    for code in &edit.draft.codes {
+        for (sample, read) in try_codes(code, edit.draft.made, &samples) {
+            match read {
+                Ok(readings) => {
+                    let says = evidence(code, &sample, &readings).map_or_else(
+                        || readings.first().map(|reading| reading.words.clone()).unwrap_or_default(),
+                        |evidence| evidence.when.words(),
+                    );
+                    ui.label(format!("{sample}: {says}"));
+                }
+                Err(why) => {
+                    ui.colored_label(c.alarm, format!("{sample}: {why}"));
+                }
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![expect(clippy::unwrap_used, reason = "tests")]
+    use super::*;
+
+    #[test]
+    fn a_mark_needs_a_name_and_years_that_are_years() {
+        let key = crate::key::builtin::demo().key;
+        let mut edit = Edit::new();
+        assert_eq!(edit.ready(&key).unwrap_err(), "the mark has no name yet");
+        edit.draft.name = "Oval, small".to_owned();
+        edit.texts.from = "195x".to_owned();
+        assert_eq!(edit.ready(&key).unwrap_err(), "a year of use is no year (write 1951, or nothing where it is not known)");
+        edit.texts.from.clear();
+        edit.texts.codes = "[(name:".to_owned();
+        assert!(edit.ready(&key).unwrap_err().starts_with("the date codes can't be read: "), "{:?}", edit.ready(&key));
+        edit.texts.codes.clear();
+        let mark = edit.ready(&key).unwrap();
+        assert_eq!((mark.id.as_str(), mark.wording.len()), ("oval-small", 0));
+    }
+
+    #[test]
+    fn what_is_written_of_codes_reads_back_the_same() {
+        for mark in crate::key::builtin::demo().key.marks {
+            assert_eq!(parsed(&codes_text(&mark.codes)).unwrap(), mark.codes, "{}", mark.id);
+        }
+    }
+
+    #[test]
+    fn steps_go_back_with_their_texts() {
+        let mark = crate::key::builtin::demo().key.marks.first().unwrap().clone();
+        let mut edit = Edit::of(&mark);
+        edit.draft.customers = names("A shop, B & Sons");
+        edit.settle();
+        edit.draft.name.push('!');
+        assert!(edit.undo());
+        assert_eq!((edit.draft.name.as_str(), edit.texts.customers.as_str()), (mark.name.as_str(), "A shop, B & Sons"));
+        assert!(edit.undo());
+        assert!(!edit.undo());
+        assert_eq!(edit.texts.customers, "");
+        assert!(edit.redo());
+        assert_eq!(edit.draft.customers, ["A shop", "B & Sons"]);
+    }
+}
