@@ -291,7 +291,7 @@ fn glazed() -> Vec<Find> {
         .map(|n| {
             let mut one = find(n + 10, ("quoin-covered-sugar", "covered sugar"), "9", "");
             one.key = KeyName { title: "Marrowby house key".to_owned(), folder: String::new() };
-            let glaze = &ids[if n == 2 { 1 } else { 0 }];
+            let glaze = &ids[usize::from(n == 2)];
             one.piece.see(Observation { feature: feature.id.clone(), seen: Seen::Values(vec![glaze.as_str().into()]), sure: Sure::Sure });
             one
         })

@@ -49,7 +49,7 @@ fn a_round_mark_is_laid_out_in_strips_and_named_by_what_it_is_like() {
     table.click("It is this one");
     let doc = &table.harness.state().doc;
     let Some(Seen::Values(values)) = doc.seen(&"mark".into()).map(|o| o.seen.clone()) else { panic!("{:?}", doc.hand.piece) };
-    assert_eq!(values.iter().map(|v| v.as_str()).collect::<Vec<_>>(), [WORN.1]);
+    assert_eq!(values.iter().map(footring::key::ValueId::as_str).collect::<Vec<_>>(), [WORN.1]);
     assert!(!table.harness.state().views.reading.is_open());
 }
 

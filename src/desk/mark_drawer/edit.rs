@@ -80,11 +80,17 @@ fn names(text: &str) -> Vec<String> {
     text.split(',').map(|name| name.trim().to_owned()).filter(|name| !name.is_empty()).collect()
 }
 
-/// A year, or nothing where nothing is written. None where it is no year.
-fn year(text: &str) -> Option<Option<i32>> {
-    let text = text.trim();
-    if text.is_empty() { Some(None) } else { text.parse().ok().filter(|year| (1500..=2200).contains(year)).map(Some) }
+/// A year, or nothing where nothing is written.
+fn year(text: &str) -> Result<Option<i32>, NoYear> {
+    match text.trim() {
+        "" => Ok(None),
+        text => text.parse().ok().filter(|year| (1500..=2200).contains(year)).map(Some).ok_or(NoYear),
+    }
 }
+
+/// What is written is no year.
+#[derive(Debug)]
+struct NoYear;
 
 impl Edit {
     /// A new mark.
@@ -171,7 +177,7 @@ impl Edit {
         if mark.name.is_empty() {
             return Err("the mark has no name yet".to_owned());
         }
-        if year(&self.texts.from).is_none() || year(&self.texts.to).is_none() {
+        if year(&self.texts.from).is_err() || year(&self.texts.to).is_err() {
             return Err("a year of use is no year (write 1951, or nothing where it is not known)".to_owned());
         }
         if matches!((mark.made.from, mark.made.to), (Some(from), Some(to)) if from > to) {
@@ -336,7 +342,7 @@ fn years_ui(ui: &mut Ui, edit: &mut Edit) {
         }
     });
     match (year(&edit.texts.from), year(&edit.texts.to)) {
-        (Some(from), Some(to)) => edit.draft.made = Years { from, to },
+        (Ok(from), Ok(to)) => edit.draft.made = Years { from, to },
         _ => {
             ui.colored_label(c.alarm, "That is no year (write 1951)");
         }

@@ -196,7 +196,7 @@ pub fn poll(view: &mut ReadingView, doc: &Document, ctx: &Context, jobs: &mut Jo
         let doing = format!("Opening {}", photograph.name);
         jobs.start(ctx, doing, move |progress| JobDone::Reading(work::open(&photograph, &store, progress)));
     }
-    open.to_the_card(ctx);
+    open.upload(ctx);
     let Picture::Ready(picture) = &open.picture else { return };
     if !std::mem::replace(&mut open.compared, true) {
         let (hash, picture, key, dir) = (open.photograph.hash, Arc::clone(picture), Arc::clone(&doc.key), doc.place.dir.clone());
@@ -247,7 +247,7 @@ impl Open {
     }
 
     /// What jobs have made goes to the graphics card.
-    fn to_the_card(&mut self, ctx: &Context) {
+    fn upload(&mut self, ctx: &Context) {
         if let Some(laid) = self.fresh.take() {
             let plain = ctx.load_texture("mark made plain", grey(&laid.plain), TextureOptions::LINEAR);
             let strips = laid.strips.iter().map(|strip| ctx.load_texture("strip of a mark", grey(strip), TextureOptions::LINEAR)).collect();
