@@ -47,13 +47,14 @@ pub(super) struct Passed {
 }
 
 impl Contour {
-    /// The outline of a half profile seen from `eye`, both in the solid's own axes. Empty where the eye is on the axis.
-    pub(super) fn new(eye: Vector3<f64>, profile: &[(f64, f64)]) -> Self {
+    /// The outline of a half profile seen from `eye`, both in the solid's own axes. Its last edge is rounded by `lip_mm`. Empty where the eye is on the
+    /// axis.
+    pub(super) fn new(eye: Vector3<f64>, profile: &[(f64, f64)], lip_mm: f64) -> Self {
         let level = eye.x.hypot(eye.z).max(1e-9);
         let towards = Vector3::new(eye.x / level, 0.0, eye.z / level);
         let right = Vector3::new(eye.z / level, 0.0, -eye.x / level);
         let mut contour = Self { right, towards, contacts: Vec::new() };
-        let lines = contour.lines(eye, profile);
+        let lines = contour.lines(eye, profile, lip_mm);
         let reach = Reach::of(&lines);
         for line in &lines {
             for contact in line {
@@ -100,7 +101,10 @@ impl Contour {
     }
 
     /// All points that are seen edge on, on the right: those of the side, of the foot's circle, of the rim's.
-    fn lines(&self, eye: Vector3<f64>, profile: &[(f64, f64)]) -> [Vec<Contact>; 3] {
+    fn lines(&self, eye: Vector3<f64>, profile: &[(f64, f64)], lip_mm: f64) -> [Vec<Contact>; 3] {
+        let (foot, top) = (profile.first().copied().unwrap_or_default(), profile.last().copied().unwrap_or_default());
+        let lip_mm = lip_mm.min(0.5 * top.0).min(0.3 * (top.1 - foot.1)).max(0.0);
+        let below = if lip_mm > 0.0 { top.1 - lip_mm } else { f64::INFINITY };
         let mut side = Vec::with_capacity(6 * profile.len());
         let slope = |i: usize| match (profile.get(i), profile.get(i + 1)) {
             (Some(a), Some(b)) if (b.1 - a.1).abs() > 1e-6 => Some((b.0 - a.0) / (b.1 - a.1)),
@@ -115,14 +119,21 @@ impl Contour {
             let turns = [(0.0, turned(0.25)), (0.0, turned(0.5)), (0.0, turned(0.75)), (0.2, own), (0.5, own), (0.8, own)];
             for (t, slope) in turns {
                 let (r, h) = (a.0 + (b.0 - a.0) * t, a.1 + (b.1 - a.1) * t);
+                if h > below {
+                    continue;
+                }
                 let Some([one, other]) = edge_points(eye, r, h, slope) else { continue };
                 let at = if one.dot(&self.right) > other.dot(&self.right) { one } else { other };
                 let normal = Vector3::new(at.x / r.max(1e-9), -slope, at.z / r.max(1e-9)).normalize();
                 side.push(Contact { chart: self.seen_at(eye, at), at, normal, piece: i, along: t });
             }
         }
-        let ring = |end: Option<&(f64, f64)>, piece: usize, along: f64, up: f64| -> Vec<Contact> {
-            let Some(&(r, h)) = end else { return Vec::new() };
+        let ring = |(r, h): (f64, f64), piece: usize, along: f64, up: f64, lip_mm: f64| -> Vec<Contact> {
+            if profile.is_empty() {
+                return Vec::new();
+            }
+            // The middle of the rounded edge runs in a circle of its own.
+            let (r, h) = (r - lip_mm, h - up * lip_mm);
             (0..=RING / 2)
                 .map(|k| {
                     // From the far side round by the right to the near one.
@@ -132,12 +143,13 @@ impl Contour {
                     let tangent = self.right * cos + self.towards * sin;
                     let normal = tangent.cross(&(at - eye)).normalize();
                     let normal = if normal.y * up < 0.0 { -normal } else { normal };
+                    let at = at + normal * lip_mm;
                     Contact { chart: self.seen_at(eye, at), at, normal, piece, along }
                 })
                 .collect()
         };
         let last = profile.len().saturating_sub(2);
-        [side, ring(profile.first(), 0, 0.0, -1.0), ring(profile.last(), last, 1.0, 1.0)]
+        [side, ring(foot, 0, 0.0, -1.0, 0.0), ring(top, last, 1.0, 1.0, lip_mm)]
     }
 
     /// How a line of sight passes the outline. None where there is none.

@@ -55,17 +55,27 @@ impl Fitted {
         state.stepped(&self.moves, &(&self.covariance * (gradient - &self.gradient))).profile
     }
 
+    /// The outline of the solid as the camera sees it.
+    pub(super) fn contour(&self) -> Contour {
+        Contour::new(self.view.eye(&self.axis), &self.profile, self.state.lip_mm)
+    }
+
     /// By how many mm a pixel lies outside the outline of the solid (below 0: inside).
     pub(super) fn passes_by(&self, px: Point) -> Option<f64> {
-        let contour = Contour::new(self.view.eye(&self.axis), &self.profile);
+        let contour = self.contour();
         Some(contour.passed(&self.view.sight(&self.axis, px)?)?.distance)
     }
 
     /// The outline of the solid in pixels.
     pub(super) fn outline_px(&self) -> Vec<Point> {
-        let contour = Contour::new(self.view.eye(&self.axis), &self.profile);
+        let contour = self.contour();
         let both = contour.contacts().iter().flat_map(|contact| [contour.mirrored(contact).at, contact.at]);
         both.filter_map(|at| self.view.px(&self.axis, at)).collect()
+    }
+
+    /// By how much the rim's edge is rounded.
+    pub(super) fn lip_mm(&self) -> f64 {
+        self.state.lip_mm
     }
 
     /// Which points of the profile are seen.
@@ -111,6 +121,10 @@ pub struct Known {
     /// How well it is known where the eye stands before the plane: to the right, up, towards the camera, one standard deviation each. None takes it as
     /// it is.
     pub eye_sd_mm: Option<[f64; 3]>,
+    /// To within how many mm the outline is believed at first, far from the start as it may be: [`FIRST_SCALE_MM`] where little is known.
+    pub first_scale_mm: f64,
+    /// By how much the rim's edge is rounded, in mm; 0 where it is sharp.
+    pub lip_mm: f64,
 }
 
 /// Fits a solid to an outline, from a start.
@@ -133,7 +147,8 @@ pub(super) fn fit_view(view: View, outline: &[Point], axis: Axis, profile: &[(f6
         };
         fitted.as_ref().map_or(-1.0, share)
     };
-    if explained(&first) > EXPLAINED {
+    // A start that is near needs no other.
+    if known.first_scale_mm < FIRST_SCALE_MM || explained(&first) > EXPLAINED {
         return first;
     }
     // Again from the plainest of shapes: a cone that opens upward much, little, hardly.
@@ -165,6 +180,7 @@ fn fit_from(view: View, outline: &[Point], axis: Axis, profile: &[(f64, f64)], k
         nudge_mm: [0.0; 3],
         eye_sd_mm: known.eye_sd_mm.unwrap_or_default().map(|sd| sd.max(1e-3)),
         stiff: 1.0,
+        lip_mm: known.lip_mm,
     };
     if state.profile.len() < 2 {
         return Err(SideError::NoFit { off_mm: f64::INFINITY });
@@ -177,7 +193,8 @@ fn fit_from(view: View, outline: &[Point], axis: Axis, profile: &[(f64, f64)], k
         let moves = moves_of(&state.profile);
         let system = System::new(outline, &state, &moves);
         // At first everything within centimetres counts, and less and less from round to round: what is far off from a poor start is not let go.
-        let scale = robust_sd(system.off.iter().copied()).max(least).max(FIRST_SCALE_MM * 0.75_f64.powf(round as f64));
+        let scale =
+            robust_sd(system.off.iter().copied()).max(least).max(known.first_scale_mm.clamp(0.0, 50.0) * 0.75_f64.powf(round as f64));
         let weights = system.weights(scale);
         state.stiff = stiffness(scale);
         let (hessian, gradient, cost) = system.normal(&state, &moves, &weights, scale);
@@ -271,8 +288,8 @@ fn touched(points: usize, touches: &[(usize, f64)], weights: &[f64]) -> Vec<f64>
 
 const ROUNDS: usize = 48;
 
-/// What the scale of the residuals is taken to be at the start, in mm.
-const FIRST_SCALE_MM: f64 = 6.0;
+/// What the scale of the residuals is taken to be at the start, in mm, where little is known of the solid.
+pub const FIRST_SCALE_MM: f64 = 6.0;
 
 /// What may be moved: foot and rim up and out, the points between along the profile's normal.
 fn moves_of(profile: &[(f64, f64)]) -> Vec<(usize, (f64, f64))> {

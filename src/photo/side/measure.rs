@@ -1,10 +1,11 @@
 //! From the picture to the numbers.
 
 use super::capacity::Wall;
+use super::contour::Contour;
 use super::error::SideError;
-use super::fit::{Fitted, Table};
-use super::measured::{Given, SideMeasured, measure_outline};
-use super::silhouette::{self, Edge, Raster, Silhouette, along_outline, along_solid, upright};
+use super::fit::{FIRST_SCALE_MM, Fitted, Table};
+use super::measured::{Given, Lip, SideMeasured, fit_outline, of_fitted};
+use super::silhouette::{self, Edge, Leaning, Raster, Silhouette, Standing, along_outline, along_solid};
 use super::solid::Axis;
 use crate::photo::Progress;
 use crate::photo::camera::Placed;
@@ -22,15 +23,19 @@ const MOST_TURNED_DEGREES: f64 = 40.0;
 const MOST_LEAN_DEGREES: f64 = 6.0;
 /// How well the card's edge says where the table is, one standard deviation in mm: folds of the cloth, the card's own edge. Our own estimate, no source.
 const TABLE_SD_MM: f64 = 0.4;
-/// How far from the first solid edges are looked for, in pixels.
-const NEAR_PX: f64 = 7.0;
-/// Of a piece that is measured, edges are seen at least so well, 0 to 1. Of thirty rendered photographs those above were measured to within a few per
-/// cent, and of those below many were not.
-const LEAST_SEEN: f64 = 0.66;
-/// So much of what looked like the outline at first may lie elsewhere than the solid's. A choice of this program, no source.
-const MOST_APART: f64 = 0.3;
-/// What 'elsewhere' is, as a share of the greatest diameter.
-const APART_SHARE: f64 = 0.03;
+/// How far from a solid edges are looked for, in pixels, round by round.
+const REACHES_PX: [f64; 4] = [12.0, 8.0, 6.0, 4.0];
+/// The round before which the foot is sought.
+const FOOTED: usize = 1;
+/// Of the reach, the share to within which edges are believed at first.
+const FIRST_SHARE: f64 = 0.4;
+/// A solid whose edge is seen so well is the piece, 0 to 1.
+const CLEARLY_SEEN: f64 = 0.78;
+/// Outlines that are tried at most.
+const MOST_TRIED: usize = 3;
+/// Of a piece that is measured, the edge is seen at least so well, 0 to 1. Of thirty rendered photographs those above were measured to within a few per
+/// cent, and those below were not.
+const LEAST_SEEN: f64 = 0.62;
 /// An outline that comes so near to the picture's edge is cut off there, in pixels.
 const BORDER_PX: f64 = 2.5;
 
@@ -68,35 +73,42 @@ pub fn measure(photo: &RgbImage, card: &CardFit, wall: Wall, progress: &Progress
         if progress.is_cancelled() { Err(SideError::Stopped) } else { Ok(()) }
     };
     reached(0)?;
-    let (frame, half_card_mm) = upright(camera).ok_or(SideError::Blank)?;
+    let standing = Standing::of(camera, (f64::from(width), f64::from(height))).ok_or(SideError::Blank)?;
+    let frame = standing.frame;
     let (whole, small) = rayon::join(|| Shades::of(photo, usize::MAX), || Shades::of(photo, SMALL_PX));
-    let raster = Raster::new(&small, camera, &frame, half_card_mm).ok_or(SideError::Blank)?;
     reached(15)?;
-    let silhouette = silhouette::find(&raster).ok_or(SideError::Blank)?;
-    reached(55)?;
-    let rough = along_outline(&whole, camera, &raster, &silhouette);
-    let outline = found(&rough);
-    // Points of an outline are nothing that a person looking at a picture knows of.
-    let too_few = |error| match error {
-        SideError::TooFewPoints { .. } => SideError::Unseen { percent: 100.0 * outline.len() as f64 / rough.len().max(1) as f64 },
-        other => other,
-    };
-    let table = Table { at_mm: frame.at(0.0, -half_card_mm.y), sd_mm: TABLE_SD_MM };
-    let given = Given { wall, table: Some(table), card: Some(card) };
-    let (axis, profile) = start(&raster, &silhouette, camera);
-    let (_, first) = measure_outline(camera, &outline, (axis, &profile), &given).map_err(too_few)?;
-    reached(75)?;
-    let footed = silhouette::with_best_foot(&whole, &first.view, &first.axis, &first.profile, table.height_on(&first.axis));
-    let outline = found(&along_solid(&whole, &first.view, &first.axis, &footed, NEAR_PX));
-    let (mut measured, fitted) = measure_outline(camera, &outline, (first.axis, &footed), &given)?;
-    let solid_px = fitted.outline_px();
-    cut_off(&solid_px, (f64::from(width), f64::from(height)))?;
-    let seen = silhouette::share_seen(&whole, &fitted.view, &fitted.axis, &fitted.profile);
+    let found = silhouette::find(&small, camera, &standing);
+    reached(50)?;
+    let table = Table { at_mm: frame.at(0.0, -standing.half_mm.y), sd_mm: TABLE_SD_MM };
+    let given = Given { wall, table: Some(table), lip: Lip::Rounded, card: Some(card) };
+    let work = Work { whole: &whole, camera, frame, given: &given };
+    // The outline that looks best at first is nearly always the piece's. Where its solid is not clearly seen, the next ones are tried.
+    let mut best: Option<Tried> = None;
+    let mut why = SideError::Blank;
+    for (raster, silhouette) in found.into_iter().take(MOST_TRIED) {
+        match work.tried(raster, silhouette) {
+            Ok(tried) => {
+                if best.as_ref().is_none_or(|b| tried.seen > b.seen) {
+                    best = Some(tried);
+                }
+            }
+            Err(error) => why = if why == SideError::Blank { error } else { why },
+        }
+        if best.as_ref().is_some_and(|b| b.seen > CLEARLY_SEEN) {
+            break;
+        }
+        reached(65)?;
+    }
+    let Some(Tried { fitted, outline, raster, silhouette, seen }) = best else { return Err(why) };
+    reached(85)?;
     if seen < LEAST_SEEN {
         return Err(SideError::Unseen { percent: 100.0 * seen });
     }
-    believable(&fitted, &frame, &rough, measured.greatest.value)?;
-    measured.left_out = silhouette::parts(&raster, &silhouette, camera);
+    let mut measured = of_fitted(camera, &outline, &fitted, &given)?;
+    let solid_px = fitted.outline_px();
+    cut_off(&solid_px, (f64::from(width), f64::from(height)))?;
+    upright(&fitted, &frame)?;
+    measured.left_out = silhouette::parts(&raster, &silhouette);
     reached(100)?;
     let px = |(x, y): (f64, f64)| camera.project_plane(Point::new(x, y)).unwrap_or_default();
     let axis_px = measured.axis_mm.map(px);
@@ -124,27 +136,75 @@ fn cut_off(solid_px: &[Point], (width, height): (f64, f64)) -> Result<(), SideEr
     }
 }
 
-/// Refuses a solid that leans against the card, and one that goes with little of what was alike on both sides.
-fn believable(fitted: &Fitted, frame: &Axis, rough: &[Edge], greatest_mm: f64) -> Result<(), SideError> {
+/// Refuses a solid that leans against the card.
+fn upright(fitted: &Fitted, frame: &Axis) -> Result<(), SideError> {
     let degrees = fitted.axis.up.dot(frame.up).clamp(-1.0, 1.0).acos().to_degrees();
-    if degrees > MOST_LEAN_DEGREES {
-        return Err(SideError::CardLeans { degrees });
+    if degrees > MOST_LEAN_DEGREES { Err(SideError::CardLeans { degrees }) } else { Ok(()) }
+}
+
+/// What is the same for every outline that is tried.
+struct Work<'a> {
+    whole: &'a Shades,
+    camera: &'a Placed,
+    frame: Axis,
+    given: &'a Given<'a>,
+}
+
+/// A solid and how well it is seen.
+struct Tried {
+    fitted: Fitted,
+    outline: Vec<Point>,
+    raster: Raster,
+    silhouette: Silhouette,
+    seen: f64,
+}
+
+impl Work<'_> {
+    /// The solid behind an outline of cells, fitted to the edges of the photograph, which are sought nearer and nearer to it.
+    fn tried(&self, raster: Raster, mut silhouette: Silhouette) -> Result<Tried, SideError> {
+        let (whole, camera) = (self.whole, self.camera);
+        let rough = along_outline(whole, camera, &raster, &silhouette);
+        let mut outline = found(&rough);
+        // Points of an outline are nothing that a person looking at a picture knows of.
+        let too_few = |error| match error {
+            SideError::TooFewPoints { given, .. } => SideError::Unseen { percent: 100.0 * given as f64 / rough.len().max(1) as f64 },
+            other => other,
+        };
+        let (axis, profile) = start(&raster, &silhouette, camera, &self.frame).ok_or(SideError::Blank)?;
+        let mut fitted = fit_outline(camera, &outline, (axis, &profile), self.given, FIRST_SCALE_MM).map_err(too_few)?;
+        for (round, reach_px) in REACHES_PX.into_iter().enumerate() {
+            silhouette = silhouette::relearnt(&raster, camera, &fitted.outline_px(), &silhouette);
+            let leaning = Leaning { camera, raster: &raster, silhouette: &silhouette };
+            let mut profile = fitted.profile.clone();
+            let placed = (&fitted.view, &fitted.axis);
+            if let (FOOTED, Some(table)) = (round, self.given.table) {
+                profile = silhouette::with_best_foot(whole, &leaning, placed, &profile, table.height_on(&fitted.axis));
+            }
+            let contour = Contour::new(fitted.view.eye(&fitted.axis), &profile, fitted.lip_mm());
+            outline = found(&along_solid(whole, &leaning, placed, &contour, reach_px));
+            let px_mm = 1.0 / camera.px_per_mm(fitted.axis.foot_mm).max(1e-3);
+            fitted = fit_outline(camera, &outline, (fitted.axis, &profile), self.given, FIRST_SHARE * reach_px * px_mm).map_err(too_few)?;
+        }
+        let leaning = Leaning { camera, raster: &raster, silhouette: &silhouette };
+        let seen = silhouette::share_seen(whole, &leaning, (&fitted.view, &fitted.axis), &fitted.contour());
+        Ok(Tried { fitted, outline, raster, silhouette, seen })
     }
-    let apart = rough.iter().filter_map(|edge| fitted.passes_by(edge.sought)).filter(|d| d.abs() > APART_SHARE * greatest_mm).count();
-    if apart as f64 > MOST_APART * rough.len() as f64 { Err(SideError::NoAxis) } else { Ok(()) }
 }
 
 /// An axis and a half profile to start from: the widths read flat, without what is the far half of the rim and the near half of the foot.
 ///
 /// Seen from above at a slope of tan α, a circle of radius r about the axis reaches r tan α above and below its middle.
-fn start(raster: &Raster, silhouette: &Silhouette, camera: &Placed) -> (Axis, Vec<(f64, f64)>) {
+fn start(raster: &Raster, silhouette: &Silhouette, camera: &Placed, frame: &Axis) -> Option<(Axis, Vec<(f64, f64)>)> {
     let cell = raster.cell_mm;
-    let up = (raster.frame.up + raster.frame.right() * silhouette.lean).normalize();
-    let axis = Axis::new(raster.at(silhouette.line_at(silhouette.first as f64, raster.rows), silhouette.first as f64), up);
+    let on_axis = |row: f64| camera.on_plane(raster.px(camera, silhouette.line_at(row, raster.rows), row)?, 0.0);
+    let low = silhouette.first as f64;
+    let (foot, top) = (on_axis(low)?, on_axis(low + silhouette.half.len() as f64)?);
+    let up = if (top - foot).dot(frame.up) > 0.0 { top - foot } else { frame.up };
+    let axis = Axis::new(foot, up);
     let eye = axis.sight_from(camera);
     let mut line: Vec<(f64, f64)> =
         silhouette.half.iter().enumerate().map(|(i, half)| (f64::from(*half) * cell, (i as f64 + 0.5) * cell)).collect();
-    let rise = |h: f64| (eye.y - h) / eye.z.abs().max(1.0);
+    let rise = |h: f64| (eye.y - h) / eye.x.hypot(eye.z).max(1.0);
     if let (Some(&(_, top)), Some(&(_, low))) = (line.last(), line.first()) {
         let (over, under) = (rise(top), rise(low));
         while line.len() > 6 && over > 0.0 && line.last().is_some_and(|p| top - p.1 < 0.9 * p.0 * over) {
@@ -155,5 +215,5 @@ fn start(raster: &Raster, silhouette: &Silhouette, camera: &Placed) -> (Axis, Ve
             line.drain(..keep);
         }
     }
-    (axis, line)
+    Some((axis, line))
 }

@@ -1,8 +1,8 @@
 //! From a fitted solid to what is said of the piece.
 
-use super::capacity::{Capacity, Wall, brim_ml};
+use super::capacity::{Capacity, LIFT_MM, Wall, brim_ml};
 use super::error::SideError;
-use super::fit::{Fitted, Known, OF_AXIS, Table, fit_solid};
+use super::fit::{FIRST_SCALE_MM, Fitted, Known, OF_AXIS, Table, fit_solid};
 use super::solid::Axis;
 use crate::photo::camera::{Measured, Placed};
 use crate::photo::card::CardFit;
@@ -48,8 +48,29 @@ pub struct Given<'a> {
     pub wall: Wall,
     /// What the piece stands on, where that is known.
     pub table: Option<Table>,
+    /// The edge of the rim.
+    pub lip: Lip,
     /// The card that placed the camera: what it leaves unsure is added to each ±.
     pub card: Option<&'a CardFit>,
+}
+
+/// The edge of the rim.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Lip {
+    /// Rounded in a half circle as wide as the wall, as clay is finished with a wet finger or sponge (common practice, no source).
+    Rounded,
+    /// As sharp as turned metal.
+    Sharp,
+}
+
+impl Lip {
+    /// The radius of the edge on a wall of that thickness.
+    fn radius_mm(self, wall_mm: f64) -> f64 {
+        match self {
+            Self::Rounded => 0.5 * wall_mm,
+            Self::Sharp => 0.0,
+        }
+    }
 }
 
 /// Which side of the axis.
@@ -137,25 +158,44 @@ pub fn measure_outline(
     given: &Given<'_>,
 ) -> Result<(SideMeasured, Fitted), SideError> {
     given.wall.check()?;
-    let px_mm = |axis: &Axis, profile: &[(f64, f64)]| {
-        let (low, high) = ends(profile);
-        1.0 / camera.px_per_mm(axis.at(0.0, f64::midpoint(low, high))).max(1e-3)
-    };
-    let eye_sd_mm = given.card.and_then(eye_sds);
+    let fitted = fit_outline(camera, outline, start, given, FIRST_SCALE_MM)?;
+    Ok((of_fitted(camera, outline, &fitted, given)?, fitted))
+}
+
+/// How many mm a pixel is at the middle of a piece.
+fn px_mm(camera: &Placed, axis: &Axis, profile: &[(f64, f64)]) -> f64 {
+    let (low, high) = ends(profile);
+    1.0 / camera.px_per_mm(axis.at(0.0, f64::midpoint(low, high))).max(1e-3)
+}
+
+/// The solid behind an outline; at first its points are believed to within `first_scale_mm`.
+pub(super) fn fit_outline(
+    camera: &Placed,
+    outline: &[Point],
+    start: (Axis, &[(f64, f64)]),
+    given: &Given<'_>,
+    first_scale_mm: f64,
+) -> Result<Fitted, SideError> {
     let known = Known {
-        least_sd_mm: LEAST_SD_PX * px_mm(&start.0, start.1),
+        least_sd_mm: LEAST_SD_PX * px_mm(camera, &start.0, start.1),
         table: given.table.map(|t| Table { sd_mm: TABLE_FIT_MM, ..t }),
-        eye_sd_mm,
+        eye_sd_mm: given.card.and_then(eye_sds),
+        first_scale_mm,
+        lip_mm: given.lip.radius_mm(given.wall.thickness_mm().value),
     };
-    let fitted = fit_solid(camera, outline, start.0, start.1, known)?;
+    fit_solid(camera, outline, start.0, start.1, known)
+}
+
+/// What a solid says of the piece.
+pub(super) fn of_fitted(camera: &Placed, outline: &[Point], fitted: &Fitted, given: &Given<'_>) -> Result<SideMeasured, SideError> {
     let wall = given.wall.thickness_mm();
     let seen = fitted.seen();
     let got = numbers(&fitted.profile, &seen, wall.value);
     if fitted.scale_mm > WORST_SHARE * got[2].max(20.0) {
         return Err(SideError::NoFit { off_mm: fitted.scale_mm });
     }
-    let edge = (EDGE_SD_PX * px_mm(&fitted.axis, &fitted.profile)).hypot(EDGE_SHARE * fitted.scale_mm);
-    let variances = variances(&fitted, outline, given, edge);
+    let edge = (EDGE_SD_PX * px_mm(camera, &fitted.axis, &fitted.profile)).hypot(EDGE_SHARE * fitted.scale_mm);
+    let variances = variances(fitted, outline, given, edge);
     let measured = |i: usize| Measured::new(got.get(i).copied().unwrap_or(0.0), variances.get(i).copied().unwrap_or(0.0).sqrt());
     let (low, _) = ends(&fitted.profile);
     let (foot_seen, top_seen) = (fitted.sees(0), fitted.sees(fitted.profile.len().saturating_sub(1)));
@@ -180,16 +220,16 @@ pub fn measure_outline(
         rim: open.then(|| measured(1)),
         greatest: measured(2),
         foot: foot_seen.then(|| measured(3)),
-        profile_sd_mm: profile_sds(&fitted, edge),
+        profile_sd_mm: profile_sds(fitted, edge),
         capacity: capacity.map(|ml| Capacity { ml }),
         wall_mm: wall.value,
         off_mm: fitted.scale_mm,
         axis_mm: [(foot.x, foot.y), (top.x, top.y)],
-        left_out: left_out(outline, &fitted),
+        left_out: left_out(outline, fitted),
         notes,
         profile_mm,
     };
-    Ok((result, fitted))
+    Ok(result)
 }
 
 /// Variances of the numbers: of the fit, of the whole edge moved out by what blur may do (`edge_mm`), of the camera, of what is hidden, of the wall.
@@ -209,6 +249,8 @@ fn variances(fitted: &Fitted, outline: &[Point], given: &Given<'_>, edge_mm: f64
     let mut thicker = got;
     thicker[4] = numbers(&fitted.profile, wall.value + wall.sd)[4];
     add(thicker);
+    let (floor_mm, lift) = (0.5 * got[3] - wall.value, LIFT_MM.sd);
+    variances[4] += (std::f64::consts::PI * floor_mm * floor_mm * lift / 1000.0).powi(2);
     let table = given.table.map_or(0.0, |t| t.sd_mm);
     variances[0] += table * table;
     variances[1] += (RIM_SHARE * got[1]).powi(2);
@@ -362,7 +404,13 @@ pub fn bootstrap(camera: &Placed, outline: &[Point], fitted: &Fitted, rounds: us
             &drawn,
             fitted.axis,
             &fitted.profile,
-            Known { least_sd_mm: fitted.scale_mm * 0.5, table: None, eye_sd_mm: None },
+            Known {
+                least_sd_mm: fitted.scale_mm * 0.5,
+                table: None,
+                eye_sd_mm: None,
+                first_scale_mm: FIRST_SCALE_MM,
+                lip_mm: fitted.lip_mm(),
+            },
         )?;
         got.push(numbers(&again.profile, &again.seen(), 5.0));
     }

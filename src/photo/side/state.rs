@@ -64,6 +64,8 @@ pub(super) struct State {
     pub(super) eye_sd_mm: [f64; 3],
     /// What smoothness counts, 0 to 1: less while the outline is believed less, so that it never outweighs it.
     pub(super) stiff: f64,
+    /// How much the rim's edge is rounded.
+    pub(super) lip_mm: f64,
 }
 
 impl State {
@@ -102,7 +104,7 @@ impl State {
     pub(super) fn trimmed(mut self, outline: &[Point]) -> Self {
         let view = self.view();
         let eye = view.eye(&self.axis);
-        let contour = Contour::new(eye, &self.profile);
+        let contour = Contour::new(eye, &self.profile, self.lip_mm);
         let charts: Vec<(f64, f64)> = outline.iter().filter_map(|px| contour.chart(&view.sight(&self.axis, *px)?)).collect();
         let top = self.profile.last().map_or(0.0, |p| p.1);
         for point in self.profile.iter_mut().filter(|p| p.1 > top - TRIM_BELOW_MM) {
@@ -149,7 +151,7 @@ impl State {
     /// Each point of the outline with the nearest of the solid's.
     fn pairs(&self, outline: &[Point]) -> Vec<Option<Passed>> {
         let view = self.view();
-        let contour = Contour::new(view.eye(&self.axis), &self.profile);
+        let contour = Contour::new(view.eye(&self.axis), &self.profile, self.lip_mm);
         outline.par_iter().with_min_len(32).map(|px| contour.passed(&view.sight(&self.axis, *px)?)).collect()
     }
 

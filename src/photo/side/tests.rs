@@ -56,7 +56,7 @@ fn poor_start(profile: &[(f64, f64)]) -> (Axis, Vec<(f64, f64)>) {
 }
 
 fn given() -> Given<'static> {
-    Given { wall: Wall::Mm(5.0), table: None, card: None }
+    Given { wall: Wall::Mm(5.0), table: None, lip: Lip::Sharp, card: None }
 }
 
 /// The piece stands on the table, and that is known.
@@ -149,7 +149,13 @@ fn an_eye_that_is_not_where_the_card_says_is_put_right_by_foot_and_rim() {
     let axis = standing();
     let low = View::of(&truth).nudged(&axis, [0.0, -8.0, 0.0]);
     let fit = |eye_sd_mm| {
-        let known = Known { least_sd_mm: 0.05, table: Some(Table { at_mm: axis.foot_mm, sd_mm: 0.1 }), eye_sd_mm };
+        let known = Known {
+            least_sd_mm: 0.05,
+            table: Some(Table { at_mm: axis.foot_mm, sd_mm: 0.1 }),
+            eye_sd_mm,
+            first_scale_mm: FIRST_SCALE_MM,
+            lip_mm: 0.0,
+        };
         fit::fit_view(low, &seen, axis, &profile, known).unwrap()
     };
     let (held, free) = (fit(None), fit(Some([3.0, 8.0, 8.0])));

@@ -27,6 +27,56 @@ fn look(picture: &Shades, sought: Point, across: Vec2, reach_px: f64) -> Edge {
     Edge { sought, px: found.map(|(shift, _)| sought + across * shift) }
 }
 
+/// What the colours say of each place in the photograph: the piece's (1) or the surround's (−1).
+pub(in super::super) struct Leaning<'a> {
+    pub(in super::super) camera: &'a Placed,
+    pub(in super::super) raster: &'a Raster,
+    pub(in super::super) silhouette: &'a Silhouette,
+}
+
+impl Leaning<'_> {
+    /// Between the four nearest cells.
+    fn at(&self, px: Point) -> f64 {
+        let Some((x, y)) = self.raster.cell(self.camera, px) else { return 0.0 };
+        let (x, y) = (x - 0.5, y - 0.5);
+        let cell = |i: f64, j: f64| {
+            let inside = i >= 0.0 && j >= 0.0 && i < self.raster.columns as f64;
+            let k = if inside { j as usize * self.raster.columns + i as usize } else { usize::MAX };
+            f64::from(self.silhouette.leaning.get(k).copied().unwrap_or(-1.0))
+        };
+        let (i, j) = (x.floor(), y.floor());
+        let (s, t) = (x - i, y - j);
+        let row = |j: f64| cell(i, j) * (1.0 - s) + cell(i + 1.0, j) * s;
+        row(j) * (1.0 - t) + row(j + 1.0) * t
+    }
+
+    /// How much more the piece's colours are inside of a place than outside, −1 to 1.
+    pub(super) fn step(&self, px: Point, across: Vec2) -> f64 {
+        let mean = |sign: f64| BESIDE_PX.iter().map(|by| self.at(px + across * (sign * by))).sum::<f64>() / BESIDE_PX.len() as f64;
+        f64::midpoint(mean(-1.0), -mean(1.0))
+    }
+}
+
+/// Where beside an edge the colours are asked for, in pixels.
+const BESIDE_PX: [f64; 3] = [3.0, 5.5, 8.0];
+/// A change of so much over a pixel counts half.
+const HALF_CHANGE: f64 = 8.0;
+/// What colours count beside the change itself.
+const COLOURS: f64 = 0.6;
+/// What an edge at the end of the reach counts less than one in the middle.
+const FARTHER: f64 = 0.35;
+
+/// The edge that speaks best for an outline: clear, near, with the piece's colours within and the surround's without.
+fn look_between(picture: &Shades, leaning: &Leaning<'_>, sought: Point, across: Vec2, reach_px: f64) -> Edge {
+    let score = |(shift, change): (f64, f64)| {
+        let clear = change / (change + HALF_CHANGE) * (1.0 - FARTHER * (shift / reach_px).abs());
+        clear + COLOURS * leaning.step(sought + across * shift, across)
+    };
+    let edges = picture.edges_across(sought, across, reach_px).into_iter().filter(|(_, change)| *change > LEAST_CHANGE);
+    let best = edges.map(|edge| (score(edge), edge.0)).max_by(|a, b| a.0.total_cmp(&b.0));
+    Edge { sought, px: best.map(|(_, shift)| sought + across * shift) }
+}
+
 /// Edges of the photograph along a silhouette of cells.
 pub(in super::super) fn along_outline(picture: &Shades, camera: &Placed, raster: &Raster, silhouette: &Silhouette) -> Vec<Edge> {
     // Half the outline, cell by cell: out from the line, up, and back to the line.
@@ -49,7 +99,7 @@ pub(in super::super) fn along_outline(picture: &Shades, camera: &Placed, raster:
             (near.iter().map(|p| p.0).sum::<f64>() / n, near.iter().map(|p| p.1).sum::<f64>() / n)
         })
         .collect();
-    let point = |(w, y): (f64, f64), side: f64| camera.project_plane(raster.at(silhouette.line_at(y, raster.rows) + side * w, y));
+    let point = |(w, y): (f64, f64), side: f64| raster.px(camera, silhouette.line_at(y, raster.rows) + side * w, y);
     let mut out = Vec::new();
     for i in (1..smooth.len().saturating_sub(1)).step_by(2) {
         let (Some(&a), Some(&at), Some(&c)) = (smooth.get(i.saturating_sub(2)), smooth.get(i), smooth.get((i + 2).min(smooth.len() - 1)))
@@ -80,14 +130,41 @@ fn between(from: f64, to: f64) -> Vec<f64> {
 }
 
 /// Edges of the photograph along the outline of a solid, sought within `reach_px`.
-pub(in super::super) fn along_solid(picture: &Shades, view: &View, axis: &Axis, profile: &[(f64, f64)], reach_px: f64) -> Vec<Edge> {
-    let contour = Contour::new(view.eye(axis), profile);
+pub(in super::super) fn along_solid(
+    picture: &Shades,
+    leaning: &Leaning<'_>,
+    (view, axis): (&View, &Axis),
+    contour: &Contour,
+    reach_px: f64,
+) -> Vec<Edge> {
     let both = |contact: &Contact| [contour.mirrored(contact), *contact];
     let one = |contact: Contact| {
         let px = view.px(axis, contact.at)?;
         let beyond = view.px(axis, contact.at + contact.normal * 0.5)?;
         let scale = (beyond - px).hypot();
-        (scale > 1e-6).then(|| look(picture, px, (beyond - px) / scale, reach_px))
+        (scale > 1e-6).then(|| look_between(picture, leaning, px, (beyond - px) / scale, reach_px))
     };
     contour.contacts().par_iter().with_min_len(16).flat_map_iter(both).filter_map(one).collect()
 }
+
+/// How well the edge of a solid is seen, 0 to 1: the share of it at which the edge that speaks best lies where the solid's does, less where the colours on
+/// both sides are not the piece's and the surround's.
+pub(in super::super) fn share_seen(picture: &Shades, leaning: &Leaning<'_>, (view, axis): (&View, &Axis), contour: &Contour) -> f64 {
+    let (mut all, mut aligned, mut coloured) = (0.0, 0.0, 0.0);
+    for contact in contour.contacts().iter().flat_map(|contact| [contour.mirrored(contact), *contact]) {
+        let (Some(px), Some(beyond)) = (view.px(axis, contact.at), view.px(axis, contact.at + contact.normal * 0.5)) else { continue };
+        let across = (beyond - px).normalize();
+        let edge = look_between(picture, leaning, px, across, SEEN_REACH_PX);
+        all += 1.0;
+        aligned += f64::from(u8::from(edge.px.is_some_and(|p| (p - px).hypot() < SEEN_PX)));
+        coloured += f64::from(u8::from(leaning.step(px, across) > SEEN_STEP));
+    }
+    if all > 0.0 { aligned / all * f64::midpoint(1.0, coloured / all) } else { 0.0 }
+}
+
+/// How far from a solid an edge may speak better than its own, in pixels.
+const SEEN_REACH_PX: f64 = 6.0;
+/// An edge is the solid's own where it lies so near, in pixels.
+const SEEN_PX: f64 = 1.5;
+/// Colours tell the sides where they differ so much.
+const SEEN_STEP: f64 = 0.15;

@@ -6,6 +6,7 @@
 use super::super::contour::{Contact, Contour};
 use super::super::solid::Axis;
 use super::super::view::View;
+use super::edges::Leaning;
 use crate::photo::card::Shades;
 use kurbo::{Point, Vec2};
 use rayon::prelude::*;
@@ -18,6 +19,9 @@ const BELIEVED_MM: f64 = 7.0;
 const BESIDE_PX: f64 = 2.0;
 /// A change of colour of so much counts half.
 const HALF: f64 = 9.0;
+
+/// What colours count beside edges.
+const COLOURS: f64 = 0.6;
 
 /// How the wall turns in to the foot, from the foot (0) to where it is believed (1): the share of the way outward.
 const TURNS: [fn(f64) -> f64; 5] = [
@@ -34,8 +38,8 @@ const TURNS: [fn(f64) -> f64; 5] = [
 /// The profile with the foot for which most is seen, standing at `table_mm` up the axis.
 pub(in super::super) fn with_best_foot(
     picture: &Shades,
-    view: &View,
-    axis: &Axis,
+    leaning: &Leaning<'_>,
+    (view, axis): (&View, &Axis),
     profile: &[(f64, f64)],
     table_mm: f64,
 ) -> Vec<(f64, f64)> {
@@ -62,18 +66,13 @@ pub(in super::super) fn with_best_foot(
         line
     };
     let eye = view.eye(axis);
-    let score = |line: &Vec<(f64, f64)>| seen(picture, view, axis, &Contour::new(eye, line), 8);
+    let score = |line: &Vec<(f64, f64)>| seen(picture, leaning, (view, axis), &Contour::new(eye, line, 0.0), 8);
     let best = feet.par_iter().map(|foot| (score(&whole(foot)), foot)).max_by(|a, b| a.0.total_cmp(&b.0));
     best.map_or_else(|| profile.to_vec(), |(_, foot)| whole(foot))
 }
 
-/// How much of the edge of a solid is seen, 0 to 1: of the side on which less is.
-pub(in super::super) fn share_seen(picture: &Shades, view: &View, axis: &Axis, profile: &[(f64, f64)]) -> f64 {
-    seen(picture, view, axis, &Contour::new(view.eye(axis), profile), usize::MAX)
-}
-
 /// How much of the edge is seen below a point of the profile, 0 to 1.
-fn seen(picture: &Shades, view: &View, axis: &Axis, contour: &Contour, below: usize) -> f64 {
+fn seen(picture: &Shades, leaning: &Leaning<'_>, (view, axis): (&View, &Axis), contour: &Contour, below: usize) -> f64 {
     let (mut sum, mut length) = (0.0, 0.0);
     for side in [false, true] {
         let mut last: Option<Point> = None;
@@ -85,7 +84,7 @@ fn seen(picture: &Shades, view: &View, axis: &Axis, contour: &Contour, below: us
             let weight = last.map_or(0.0, |l| (px - l).hypot().min(12.0));
             last = Some(px);
             let across = (out - px).normalize();
-            sum += weight * edge(picture, px, across);
+            sum += weight * (edge(picture, px, across) + COLOURS * leaning.step(px, across));
             length += weight;
         }
     }

@@ -14,8 +14,8 @@ mod path;
 mod raster;
 mod search;
 
-pub(super) use edges::{Edge, along_outline, along_solid};
-pub(super) use foot::{share_seen, with_best_foot};
+pub(super) use edges::{Edge, Leaning, along_outline, along_solid, share_seen};
+pub(super) use foot::with_best_foot;
 pub(super) use parts::parts;
-pub(super) use raster::{Raster, upright};
-pub(super) use search::{Silhouette, find};
+pub(super) use raster::{Raster, Standing};
+pub(super) use search::{Silhouette, find, relearnt};

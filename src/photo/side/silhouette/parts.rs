@@ -3,7 +3,6 @@
 use super::super::measured::{At, LeftOut};
 use super::raster::{Raster, Shows};
 use super::search::Silhouette;
-use crate::photo::camera::Placed;
 
 /// How much a colour must speak for the piece.
 const LEAST_LEANING: f32 = 0.35;
@@ -17,12 +16,9 @@ const LEAST_REACH_MM: f64 = 5.0;
 const MOST_REACH_MM: f64 = 150.0;
 
 /// Parts of the piece's colour that are joined to the outline, from the left to the right and from below. Heights are read in the card's plane.
-pub(in super::super) fn parts(raster: &Raster, silhouette: &Silhouette, camera: &Placed) -> Vec<LeftOut> {
-    // Seen from behind its plane, a card's right is the picture's left.
-    let mirrored = camera.eye_mm().z < 0.0;
+pub(in super::super) fn parts(raster: &Raster, silhouette: &Silhouette) -> Vec<LeftOut> {
     let mut found = Vec::new();
     for (side, at) in [(-1.0, At::Left), (1.0, At::Right)] {
-        let side = if mirrored { -side } else { side };
         let beyond = |column: usize, row: usize| {
             let half = row.checked_sub(silhouette.first).and_then(|i| silhouette.half.get(i)).copied()?;
             let off = (column as f64 + 0.5 - silhouette.line_at(row as f64 + 0.5, raster.rows)) * side - f64::from(half);
