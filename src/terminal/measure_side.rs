@@ -10,8 +10,8 @@ use serde::Serialize;
 use std::io::Write;
 use std::path::Path;
 
-/// How far the numbers are to be trusted, as measured on rendered pictures of known pieces.
-const TRUST: &str = "height and greatest width are the surest of these; rim, foot and capacity may be out by more than their ±";
+/// What the ± of these numbers rests on, as measured on rendered pictures of known pieces.
+const TRUST: &str = "each ± takes the middle of the piece to stand within 3 mm of the card's plane (one standard deviation); stood further before or behind it, everything is out in proportion";
 
 #[derive(Serialize)]
 struct SideReport<'a> {

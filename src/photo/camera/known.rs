@@ -95,6 +95,22 @@ impl Camera {
         Ok(camera)
     }
 
+    /// How the camera may stray from where it is, in directions that are unsure independently of one another. None where it is no number.
+    pub fn strays(&self) -> Option<Strays> {
+        let own = self.covariance.view((0, 0), (Self::NUMBERS, Self::NUMBERS));
+        let sds = own.diagonal().map(|v| v.max(0.0).sqrt().max(1e-12));
+        let alike = DMatrix::from_fn(Self::NUMBERS, Self::NUMBERS, |i, j| {
+            own.get((i, j)).copied().unwrap_or(0.0) / (sds.get(i).copied().unwrap_or(1.0) * sds.get(j).copied().unwrap_or(1.0))
+        });
+        if alike.iter().any(|n| !n.is_finite()) {
+            return None;
+        }
+        let eigen = alike.symmetric_eigen();
+        let lengths = eigen.eigenvalues.map(|v| v.max(0.0).sqrt());
+        let directions = DMatrix::from_diagonal(&sds) * eigen.eigenvectors * DMatrix::from_diagonal(&lengths);
+        Some(Strays { start: self.start, at: self.at.rows(0, Self::NUMBERS).into_owned(), directions })
+    }
+
     /// Covariance of numbers that are computed from the camera, by first differences over all that is unsure. None where the numbers cannot be had on
     /// one side.
     pub fn spread<F: Fn(&Placed) -> Option<Vec<f64>>>(&self, numbers: F) -> Option<DMatrix<f64>> {
@@ -115,6 +131,30 @@ impl Camera {
         let slopes = DMatrix::from_columns(&columns);
         let own = self.covariance.view((0, 0), (Self::NUMBERS, Self::NUMBERS));
         Some(&slopes * own * slopes.transpose())
+    }
+}
+
+/// How a camera may stray: see [`Camera::strays`].
+#[derive(Debug, Clone, PartialEq)]
+pub struct Strays {
+    start: Placed,
+    at: DVector<f64>,
+    directions: DMatrix<f64>,
+}
+
+impl Strays {
+    /// How many directions there are.
+    pub const COUNT: usize = Camera::NUMBERS;
+
+    /// The same, straying so many times as far.
+    #[must_use]
+    pub fn widened(self, times: f64) -> Self {
+        Self { directions: self.directions * times, ..self }
+    }
+
+    /// The camera so many standard deviations off along each direction.
+    pub fn placed(&self, by: &[f64; Self::COUNT]) -> Placed {
+        placed_at(&self.start, &(&self.at + &self.directions * DVector::from_column_slice(by)))
     }
 }
 

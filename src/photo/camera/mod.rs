@@ -13,7 +13,7 @@ mod placed;
 mod robust;
 
 pub(crate) use known::placed_at;
-pub use known::{Camera, ScaleError};
+pub use known::{Camera, ScaleError, Strays};
 pub use least_squares::{Fit, Robust, least_squares};
 pub(crate) use lens::CENTRE_SD;
 pub use lens::{Believed, FocalFrom, Lens, LensError};

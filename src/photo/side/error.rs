@@ -33,6 +33,14 @@ pub enum SideError {
         /// Between the card's face and the line of sight, in degrees.
         degrees: f64,
     },
+    /// The card found does not stand upright in the picture.
+    #[error(
+        "what was taken for the card stands {degrees:.0}° aslant (stand the card upright on the table and hold the camera level; if it is so, give the card's corners)"
+    )]
+    CardAslant {
+        /// How far its upright edges are turned in the picture, in degrees.
+        degrees: f64,
+    },
     /// The card leans against the piece's axis.
     #[error("the card's edges lean {degrees:.0}° against the axis of the piece (stand both upright on the same table)")]
     CardLeans {

@@ -9,10 +9,10 @@ use super::contour::Contour;
 use super::error::SideError;
 use super::solid::Axis;
 use super::state::{State, System, stiffness};
-use super::view::View;
-use crate::photo::camera::{Placed, TUKEY, biweight, robust_sd};
+use super::view::{STRAYS, View};
+use crate::photo::camera::{Placed, Strays, TUKEY, biweight, robust_sd};
 use kurbo::Point;
-use nalgebra::{DMatrix, DVector};
+use nalgebra::DMatrix;
 use rayon::prelude::*;
 
 /// The fewest points of an outline.
@@ -42,17 +42,18 @@ pub struct Fitted {
     pub(super) moves: Vec<(usize, (f64, f64))>,
     /// The camera with its eye where the outline has it.
     pub view: View,
-    gradient: DVector<f64>,
     state: State,
 }
 
 impl Fitted {
-    /// The profile that the same outline gives where another camera shows the plane: one step from here.
-    pub(super) fn seen_by(&self, camera: &Placed, outline: &[Point]) -> Vec<(f64, f64)> {
-        let state = State { base: self.state.base.through(camera), ..self.state.clone() };
-        let system = System::new(outline, &state, &self.moves);
-        let (_, gradient, _) = system.normal(&state, &self.moves, &self.weights, self.scale_mm);
-        state.stepped(&self.moves, &(&self.covariance * (gradient - &self.gradient))).profile
+    /// How far the camera strays.
+    pub(super) fn stray(&self) -> [f64; STRAYS] {
+        self.state.stray
+    }
+
+    /// The camera as the outline has it.
+    pub(super) fn placed(&self) -> Placed {
+        self.state.placed()
     }
 
     /// The outline of the solid as the camera sees it.
@@ -93,7 +94,7 @@ impl Fitted {
 const SEEN: f64 = 0.5;
 
 /// Parameters that do not move the profile.
-pub(super) const OF_AXIS: usize = 5;
+pub(super) const OF_AXIS: usize = 2 + STRAYS;
 
 /// A line on which the piece stands.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -102,6 +103,8 @@ pub struct Table {
     pub at_mm: Point,
     /// How well the foot's height above it is known, one standard deviation.
     pub sd_mm: f64,
+    /// Which way is up from it, in the card's plane.
+    pub up: kurbo::Vec2,
 }
 
 impl Table {
@@ -112,15 +115,18 @@ impl Table {
 }
 
 /// What is known beforehand of a fit.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Known {
     /// The smallest standard deviation that is believed of a point of the outline.
     pub least_sd_mm: f64,
     /// What the piece stands on. Without it a foot that is hidden has no height.
     pub table: Option<Table>,
-    /// How well it is known where the eye stands before the plane: to the right, up, towards the camera, one standard deviation each. None takes it as
-    /// it is.
-    pub eye_sd_mm: Option<[f64; 3]>,
+    /// How the camera may stray from what it is taken for. None takes it as it is.
+    pub strays: Option<Strays>,
+    /// By how many standard deviations it strays along each direction at first.
+    pub stray: [f64; Strays::COUNT],
+    /// Which way is up in the card's plane, and how nearly the axis stands so, in radians, one standard deviation.
+    pub upright: Option<(kurbo::Vec2, f64)>,
     /// To within how many mm the outline is believed at first, far from the start as it may be: [`FIRST_SCALE_MM`] where little is known.
     pub first_scale_mm: f64,
     /// By how much the rim's edge is rounded, in mm; 0 where it is sharp.
@@ -131,16 +137,11 @@ pub struct Known {
 ///
 /// # Errors
 /// [`SideError::TooFewPoints`], and [`SideError::NoFit`] where the start leads nowhere.
-pub fn fit_solid(camera: &Placed, outline: &[Point], axis: Axis, profile: &[(f64, f64)], known: Known) -> Result<Fitted, SideError> {
-    fit_view(View::of(camera), outline, axis, profile, known)
-}
-
-/// The same for a camera whose eye may stand elsewhere.
-pub(super) fn fit_view(view: View, outline: &[Point], axis: Axis, profile: &[(f64, f64)], known: Known) -> Result<Fitted, SideError> {
+pub fn fit_solid(camera: &Placed, outline: &[Point], axis: Axis, profile: &[(f64, f64)], known: &Known) -> Result<Fitted, SideError> {
     if outline.len() < LEAST_POINTS {
         return Err(SideError::TooFewPoints { given: outline.len(), least: LEAST_POINTS });
     }
-    let first = fit_from(view, outline, axis, profile, known);
+    let first = fit_from(camera, outline, axis, profile, known);
     let explained = |fitted: &Result<Fitted, SideError>| {
         let share = |f: &Fitted| {
             f.off_mm.iter().map(|d| biweight(d / (TUKEY * 2.0 * known.least_sd_mm.max(1e-4)))).sum::<f64>() / f.off_mm.len().max(1) as f64
@@ -152,7 +153,7 @@ pub(super) fn fit_view(view: View, outline: &[Point], axis: Axis, profile: &[(f6
         return first;
     }
     // Again from the plainest of shapes: a cone that opens upward much, little, hardly.
-    let again: Vec<_> = [0.5, 0.75, 0.97].par_iter().map(|share| fit_from(view, outline, axis, &cone(profile, *share), known)).collect();
+    let again: Vec<_> = [0.5, 0.75, 0.97].par_iter().map(|share| fit_from(camera, outline, axis, &cone(profile, *share), known)).collect();
     let all = std::iter::once(first).chain(again).map(|fitted| (explained(&fitted), fitted));
     all.max_by(|a, b| a.0.total_cmp(&b.0)).map_or(Err(SideError::NoFit { off_mm: f64::INFINITY }), |(_, fitted)| fitted)
 }
@@ -171,14 +172,15 @@ fn cone(profile: &[(f64, f64)], share: f64) -> Vec<(f64, f64)> {
     vec![(share * r, low), (r, high.max(low + 2.0))]
 }
 
-fn fit_from(view: View, outline: &[Point], axis: Axis, profile: &[(f64, f64)], known: Known) -> Result<Fitted, SideError> {
+fn fit_from(camera: &Placed, outline: &[Point], axis: Axis, profile: &[(f64, f64)], known: &Known) -> Result<Fitted, SideError> {
     let mut state = State {
         axis,
         profile: spaced(profile, KNOTS),
         table: known.table,
-        base: view,
-        nudge_mm: [0.0; 3],
-        eye_sd_mm: known.eye_sd_mm.unwrap_or_default().map(|sd| sd.max(1e-3)),
+        camera: *camera,
+        strays: known.strays.clone(),
+        stray: known.stray,
+        upright: known.upright,
         stiff: 1.0,
         lip_mm: known.lip_mm,
     };
@@ -246,7 +248,7 @@ fn fit_from(view: View, outline: &[Point], axis: Axis, profile: &[(f64, f64)], k
     let scale = robust_sd(system.off.iter().copied()).max(least);
     let weights = system.weights(scale);
     state.stiff = stiffness(scale);
-    let (hessian, gradient, _) = system.normal(&state, &moves, &weights, scale);
+    let (hessian, ..) = system.normal(&state, &moves, &weights, scale);
     let covariance = hessian.cholesky().map(|c| c.inverse()).ok_or(SideError::NoFit { off_mm: scale })?;
     if !scale.is_finite() {
         return Err(SideError::NoFit { off_mm: scale });
@@ -260,7 +262,6 @@ fn fit_from(view: View, outline: &[Point], axis: Axis, profile: &[(f64, f64)], k
     }
     Ok(Fitted {
         touched,
-        gradient,
         view: state.view(),
         axis: state.axis,
         profile: state.profile.clone(),

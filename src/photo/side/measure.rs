@@ -19,6 +19,9 @@ const LEAST_SIDE_PX: u32 = 120;
 const SMALL_PX: usize = 800;
 /// A card turned away more than this, in degrees, gives no scale for the piece's plane.
 const MOST_TURNED_DEGREES: f64 = 40.0;
+/// A card that is turned more than this in the picture does not stand upright, or is none: a person holds a camera level to within a few degrees (our own
+/// estimate).
+const MOST_ASLANT_DEGREES: f64 = 10.0;
 /// A card that leans more than this against the piece, in degrees, does not stand where it should.
 const MOST_LEAN_DEGREES: f64 = 6.0;
 /// How well the card's edge says where the table is, one standard deviation in mm: folds of the cloth, the card's own edge. Our own estimate, no source.
@@ -75,11 +78,12 @@ pub fn measure(photo: &RgbImage, card: &CardFit, wall: Wall, progress: &Progress
     reached(0)?;
     let standing = Standing::of(camera, (f64::from(width), f64::from(height))).ok_or(SideError::Blank)?;
     let frame = standing.frame;
+    level(camera, &frame)?;
     let (whole, small) = rayon::join(|| Shades::of(photo, usize::MAX), || Shades::of(photo, SMALL_PX));
     reached(15)?;
     let found = silhouette::find(&small, camera, &standing);
     reached(50)?;
-    let table = Table { at_mm: frame.at(0.0, -standing.half_mm.y), sd_mm: TABLE_SD_MM };
+    let table = Table { at_mm: frame.at(0.0, -standing.half_mm.y), sd_mm: TABLE_SD_MM, up: frame.up };
     let given = Given { wall, table: Some(table), lip: Lip::Rounded, card: Some(card) };
     let work = Work { whole: &whole, camera, frame, given: &given };
     // The outline that looks best at first is nearly always the piece's. Where its solid is not clearly seen, the next ones are tried.
@@ -101,16 +105,22 @@ pub fn measure(photo: &RgbImage, card: &CardFit, wall: Wall, progress: &Progress
     }
     let Some(Tried { fitted, outline, raster, silhouette, seen }) = best else { return Err(why) };
     reached(85)?;
-    if seen < LEAST_SEEN {
+
+    let low = seen < LEAST_SEEN;
+    if low {
         return Err(SideError::Unseen { percent: 100.0 * seen });
     }
     let mut measured = of_fitted(camera, &outline, &fitted, &given)?;
+    // Of a piece at least foot or rim is seen; a solid that shows neither is some part of it, or of its surround.
+    if measured.rim.is_none() && measured.foot.is_none() {
+        return Err(SideError::NoAxis);
+    }
     let solid_px = fitted.outline_px();
     cut_off(&solid_px, (f64::from(width), f64::from(height)))?;
     upright(&fitted, &frame)?;
     measured.left_out = silhouette::parts(&raster, &silhouette);
     reached(100)?;
-    let px = |(x, y): (f64, f64)| camera.project_plane(Point::new(x, y)).unwrap_or_default();
+    let px = |(x, y): (f64, f64)| fitted.placed().project_plane(Point::new(x, y)).unwrap_or_default();
     let axis_px = measured.axis_mm.map(px);
     Ok(SideSeen { measured, outline_px: outline, weights: fitted.weights, solid_px, axis_px, seen })
 }
@@ -124,6 +134,13 @@ fn square_to_camera(camera: &Placed) -> Result<(), SideError> {
     let eye = camera.eye_mm();
     let degrees = eye.x.hypot(eye.y).atan2(eye.z.abs()).to_degrees();
     if degrees > MOST_TURNED_DEGREES { Err(SideError::CardTurned { degrees }) } else { Ok(()) }
+}
+
+/// Refuses a card whose upright edges are turned in the picture: it is something else, or does not stand.
+fn level(camera: &Placed, frame: &Axis) -> Result<(), SideError> {
+    let up = camera.pose.rotation * frame.world(nalgebra::Vector3::y()).coords;
+    let degrees = up.x.atan2(-up.y).to_degrees().abs();
+    if degrees > MOST_ASLANT_DEGREES { Err(SideError::CardAslant { degrees }) } else { Ok(()) }
 }
 
 /// Refuses a piece that reaches the edge of the picture.
@@ -171,7 +188,7 @@ impl Work<'_> {
             other => other,
         };
         let (axis, profile) = start(&raster, &silhouette, camera, &self.frame).ok_or(SideError::Blank)?;
-        let mut fitted = fit_outline(camera, &outline, (axis, &profile), self.given, FIRST_SCALE_MM).map_err(too_few)?;
+        let mut fitted = fit_outline(camera, &outline, (axis, &profile), self.given, None, FIRST_SCALE_MM).map_err(too_few)?;
         for (round, reach_px) in REACHES_PX.into_iter().enumerate() {
             silhouette = silhouette::relearnt(&raster, camera, &fitted.outline_px(), &silhouette);
             let leaning = Leaning { camera, raster: &raster, silhouette: &silhouette };
@@ -183,7 +200,8 @@ impl Work<'_> {
             let contour = Contour::new(fitted.view.eye(&fitted.axis), &profile, fitted.lip_mm());
             outline = found(&along_solid(whole, &leaning, placed, &contour, reach_px));
             let px_mm = 1.0 / camera.px_per_mm(fitted.axis.foot_mm).max(1e-3);
-            fitted = fit_outline(camera, &outline, (fitted.axis, &profile), self.given, FIRST_SHARE * reach_px * px_mm).map_err(too_few)?;
+            fitted = fit_outline(camera, &outline, (fitted.axis, &profile), self.given, Some(&fitted), FIRST_SHARE * reach_px * px_mm)
+                .map_err(too_few)?;
         }
         let leaning = Leaning { camera, raster: &raster, silhouette: &silhouette };
         let seen = silhouette::share_seen(whole, &leaning, (&fitted.view, &fitted.axis), &fitted.contour());

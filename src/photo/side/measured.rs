@@ -4,7 +4,7 @@ use super::capacity::{Capacity, LIFT_MM, Wall, brim_ml};
 use super::error::SideError;
 use super::fit::{FIRST_SCALE_MM, Fitted, Known, OF_AXIS, Table, fit_solid};
 use super::solid::Axis;
-use crate::photo::camera::{Measured, Placed};
+use crate::photo::camera::{Measured, Placed, Strays};
 use crate::photo::card::CardFit;
 use kurbo::Point;
 use rand::{Rng as _, SeedableRng as _};
@@ -18,11 +18,11 @@ const EDGE_SHARE: f64 = 3.0;
 
 /// A foot is rounded where it meets the table, and shadow lies there: its diameter is taken to within this share, one standard deviation. Our own
 /// estimate from rendered photographs, no source.
-const FOOT_SHARE: f64 = 0.06;
+const FOOT_SHARE: f64 = 0.045;
 
 /// A lip is rounded and may flare: the rim's diameter is taken to within this share, one standard deviation. Our own estimate from rendered
 /// photographs, no source.
-const RIM_SHARE: f64 = 0.02;
+const RIM_SHARE: f64 = 0.012;
 
 /// The smallest standard deviation that is believed of a point of an outline, in pixels.
 const LEAST_SD_PX: f64 = 0.3;
@@ -124,24 +124,58 @@ pub struct SideMeasured {
     pub notes: Vec<String>,
 }
 
+/// The camera is believed to stray so many times as far as the card alone says: points of an edge err together, and what is off by little at the card is off
+/// by more beside it. Our own estimate from rendered photographs, no source.
+const CARD_TIMES: f64 = 2.0;
+
+/// How far before or behind the card's plane the axis may stand, one standard deviation in mm: a person sets the card beside the piece by eye, and one
+/// picture does not tell. Our own estimate, no source.
+const BEFORE_MM: f64 = 3.0;
+
+/// Card and piece stand on one table: the axis goes along the card's upright edges to within this, in radians, one standard deviation (half a
+/// degree: pieces warp and tables are uneven; our own estimate, no source).
+const UPRIGHT_SD_RAD: f64 = 0.01;
+
 /// Lips are rounded off within this height (common practice, no source).
 const LIP_MM: f64 = 3.0;
 
 /// The numbers of one solid, in the order height, rim, greatest, foot, capacity.
-fn numbers(profile: &[(f64, f64)], seen: &[bool], wall_mm: f64) -> [f64; 5] {
+fn numbers(profile: &[(f64, f64)], seen: &[bool], wall_mm: f64, lip_mm: f64) -> [f64; 5] {
     let (low, high) = ends(profile);
     let of = |p: Option<&(f64, f64)>| 2.0 * p.map_or(0.0, |p| p.0);
-    // A lip is rounded: the rim is as wide as it gets within a lip's height of the top.
+    let widest = profile.iter().zip(seen).filter(|(_, seen)| **seen).map(|(p, _)| p.0).fold(0.0, f64::max);
+    let told = |rim: f64| [high - low, rim, (2.0 * widest).max(rim), of(profile.first()), brim_ml(profile, wall_mm)];
+    // A lip is rounded: the rim is as wide as it gets within a lip's height of the top, on a wall that leans inward as wide as its rounded edge.
     let lip: Vec<(f64, f64)> = profile.iter().copied().filter(|p| p.1 > high - LIP_MM).collect();
     let below = profile.windows(2).find_map(|w| match *w {
         [a, b] if a.1 <= high - LIP_MM && b.1 > high - LIP_MM => Some(a.0 + (b.0 - a.0) * (high - LIP_MM - a.1) / (b.1 - a.1)),
         _ => None,
     });
     let rim = 2.0 * lip.iter().map(|p| p.0).chain(below).fold(0.0, f64::max);
-    let widest = profile.iter().zip(seen).filter(|(_, seen)| **seen).map(|(p, _)| p.0).fold(0.0, f64::max);
-    let greatest = (2.0 * widest).max(rim);
-    [high - low, rim, greatest, of(profile.first()), brim_ml(profile, wall_mm)]
+    if lip_mm > 0.0 {
+        let leans = leans_in(profile, high - lip_mm);
+        let edge = of(profile.last()) - 2.0 * lip_mm * (1.0 - 1.0 / 1.0_f64.hypot(leans));
+        return told(edge.max(rim - 2.0 * LIP_MM * leans));
+    }
+    told(rim)
 }
+
+/// By how many mm a wall draws in for each mm that it rises, below a height; 0 where it does not.
+fn leans_in(profile: &[(f64, f64)], below_mm: f64) -> f64 {
+    let at = |h: f64| {
+        profile.windows(2).find_map(|w| match *w {
+            [a, b] if a.1 <= h && b.1 > h => Some(a.0 + (b.0 - a.0) * (h - a.1) / (b.1 - a.1)),
+            _ => None,
+        })
+    };
+    match (at(below_mm - LEANS_OVER_MM), at(below_mm)) {
+        (Some(low), Some(high)) => ((low - high) / LEANS_OVER_MM).max(0.0),
+        _ => 0.0,
+    }
+}
+
+/// How far a wall must go on below a lip to say how it leans, in mm.
+const LEANS_OVER_MM: f64 = 5.0;
 
 fn ends(profile: &[(f64, f64)]) -> (f64, f64) {
     profile.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), p| (low.min(p.1), high.max(p.1)))
@@ -158,7 +192,7 @@ pub fn measure_outline(
     given: &Given<'_>,
 ) -> Result<(SideMeasured, Fitted), SideError> {
     given.wall.check()?;
-    let fitted = fit_outline(camera, outline, start, given, FIRST_SCALE_MM)?;
+    let fitted = fit_outline(camera, outline, start, given, None, FIRST_SCALE_MM)?;
     Ok((of_fitted(camera, outline, &fitted, given)?, fitted))
 }
 
@@ -168,34 +202,37 @@ fn px_mm(camera: &Placed, axis: &Axis, profile: &[(f64, f64)]) -> f64 {
     1.0 / camera.px_per_mm(axis.at(0.0, f64::midpoint(low, high))).max(1e-3)
 }
 
-/// The solid behind an outline; at first its points are believed to within `first_scale_mm`.
+/// The solid behind an outline, from a start that may be one fitted before; at first its points are believed to within `first_scale_mm`.
 pub(super) fn fit_outline(
     camera: &Placed,
     outline: &[Point],
     start: (Axis, &[(f64, f64)]),
     given: &Given<'_>,
+    before: Option<&Fitted>,
     first_scale_mm: f64,
 ) -> Result<Fitted, SideError> {
     let known = Known {
         least_sd_mm: LEAST_SD_PX * px_mm(camera, &start.0, start.1),
         table: given.table.map(|t| Table { sd_mm: TABLE_FIT_MM, ..t }),
-        eye_sd_mm: given.card.and_then(eye_sds),
+        strays: given.card.and_then(|card| Some(card.camera.strays()?.widened(CARD_TIMES))),
+        stray: before.map_or([0.0; Strays::COUNT], Fitted::stray),
+        upright: given.card.and_then(|_| given.table).map(|table| (table.up, UPRIGHT_SD_RAD)),
         first_scale_mm,
         lip_mm: given.lip.radius_mm(given.wall.thickness_mm().value),
     };
-    fit_solid(camera, outline, start.0, start.1, known)
+    fit_solid(camera, outline, start.0, start.1, &known)
 }
 
 /// What a solid says of the piece.
 pub(super) fn of_fitted(camera: &Placed, outline: &[Point], fitted: &Fitted, given: &Given<'_>) -> Result<SideMeasured, SideError> {
     let wall = given.wall.thickness_mm();
     let seen = fitted.seen();
-    let got = numbers(&fitted.profile, &seen, wall.value);
+    let got = numbers(&fitted.profile, &seen, wall.value, fitted.lip_mm());
     if fitted.scale_mm > WORST_SHARE * got[2].max(20.0) {
         return Err(SideError::NoFit { off_mm: fitted.scale_mm });
     }
     let edge = (EDGE_SD_PX * px_mm(camera, &fitted.axis, &fitted.profile)).hypot(EDGE_SHARE * fitted.scale_mm);
-    let variances = variances(fitted, outline, given, edge);
+    let variances = variances(fitted, given, edge);
     let measured = |i: usize| Measured::new(got.get(i).copied().unwrap_or(0.0), variances.get(i).copied().unwrap_or(0.0).sqrt());
     let (low, _) = ends(&fitted.profile);
     let (foot_seen, top_seen) = (fitted.sees(0), fitted.sees(fitted.profile.len().saturating_sub(1)));
@@ -233,10 +270,10 @@ pub(super) fn of_fitted(camera: &Placed, outline: &[Point], fitted: &Fitted, giv
 }
 
 /// Variances of the numbers: of the fit, of the whole edge moved out by what blur may do (`edge_mm`), of the camera, of what is hidden, of the wall.
-fn variances(fitted: &Fitted, outline: &[Point], given: &Given<'_>, edge_mm: f64) -> [f64; 5] {
+fn variances(fitted: &Fitted, given: &Given<'_>, edge_mm: f64) -> [f64; 5] {
     let wall = given.wall.thickness_mm();
     let seen = fitted.seen();
-    let numbers = |profile: &[(f64, f64)], wall_mm: f64| numbers(profile, &seen, wall_mm);
+    let numbers = |profile: &[(f64, f64)], wall_mm: f64| numbers(profile, &seen, wall_mm, fitted.lip_mm());
     let got = numbers(&fitted.profile, wall.value);
     let mut variances = of_parameters(fitted, wall.value, &got);
     let mut add = |other: [f64; 5]| {
@@ -255,26 +292,14 @@ fn variances(fitted: &Fitted, outline: &[Point], given: &Given<'_>, edge_mm: f64
     variances[0] += table * table;
     variances[1] += (RIM_SHARE * got[1]).powi(2);
     variances[3] += (FOOT_SHARE * got[3]).powi(2);
-    let cameras =
-        given.card.and_then(|card| card.camera.spread(|other| Some(numbers(&fitted.seen_by(other, outline), wall.value).to_vec())));
-    if let Some(spread) = cameras {
-        for (i, v) in variances.iter_mut().enumerate() {
-            *v += spread.get((i, i)).copied().unwrap_or(0.0);
+    // Nearer to the eye than the card's plane everything looks larger.
+    if given.card.is_some() {
+        let nearer = BEFORE_MM / fitted.view.eye(&fitted.axis).z.abs().max(10.0 * BEFORE_MM);
+        for ((v, got), power) in variances.iter_mut().zip(&got).zip([1.0, 1.0, 1.0, 1.0, 3.0]) {
+            *v += (power * nearer * got).powi(2);
         }
     }
     variances
-}
-
-/// How well a card says where the eye is: along its own directions, which are an upright axis' own to within their order.
-fn eye_sds(card: &CardFit) -> Option<[f64; 3]> {
-    let spread = card.camera.spread(|placed| {
-        let eye = placed.eye_mm();
-        Some(vec![eye.x, eye.y, eye.z])
-    })?;
-    let sd = |i: usize| spread.get((i, i)).copied().unwrap_or(0.0).sqrt();
-    // A card that stands on its short side has its long one upright; the larger of both is safe.
-    let level = sd(0).max(sd(1));
-    Some([level, level, sd(2)])
 }
 
 /// The profile with what is hidden drawn in by one standard deviation.
@@ -316,7 +341,7 @@ fn of_parameters(fitted: &Fitted, wall_mm: f64, got: &[f64; 5]) -> [f64; 5] {
             if let Some(p) = profile.get_mut(*knot) {
                 *p = ((p.0 + way.0 * STEP_MM).max(0.0), p.1 + way.1 * STEP_MM);
             }
-            let there = numbers(&profile, &seen, wall_mm);
+            let there = numbers(&profile, &seen, wall_mm, fitted.lip_mm());
             std::array::from_fn(|k| (there.get(k).copied().unwrap_or(0.0) - got.get(k).copied().unwrap_or(0.0)) / STEP_MM)
         })
         .collect();
@@ -404,15 +429,17 @@ pub fn bootstrap(camera: &Placed, outline: &[Point], fitted: &Fitted, rounds: us
             &drawn,
             fitted.axis,
             &fitted.profile,
-            Known {
+            &Known {
                 least_sd_mm: fitted.scale_mm * 0.5,
                 table: None,
-                eye_sd_mm: None,
+                strays: None,
+                stray: [0.0; Strays::COUNT],
+                upright: None,
                 first_scale_mm: FIRST_SCALE_MM,
                 lip_mm: fitted.lip_mm(),
             },
         )?;
-        got.push(numbers(&again.profile, &again.seen(), 5.0));
+        got.push(numbers(&again.profile, &again.seen(), 5.0, again.lip_mm()));
     }
     let sd = |k: usize| {
         let of: Vec<f64> = got.iter().filter_map(|g| g.get(k).copied()).collect();

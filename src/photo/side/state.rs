@@ -1,10 +1,10 @@
 //! The solid while it is being fitted: what an outline says of it, and the normal equations of a step.
 
-use super::contour::{Contour, Passed};
+use super::contour::{Contour, Passed, passes};
 use super::fit::{OF_AXIS, Table};
 use super::solid::Axis;
-use super::view::View;
-use crate::photo::camera::{TUKEY, biweight};
+use super::view::{STRAYS, View};
+use crate::photo::camera::{Placed, Strays, TUKEY, biweight};
 use kurbo::Point;
 use nalgebra::{DMatrix, DVector};
 use rayon::prelude::*;
@@ -45,6 +45,15 @@ const TRIM_LEAST: f64 = 0.85;
 /// How far below the top circles are looked at, in mm.
 const TRIM_BELOW_MM: f64 = 8.0;
 
+/// So many points of the profile from the rim down are a lip's.
+const AT_LIP: usize = 2;
+
+/// What smoothness counts there.
+const LIP_WEIGHT: f64 = 4.0;
+
+/// How far along its directions a camera is moved to see what that does, in standard deviations.
+const STRAY_STEP: f64 = 0.05;
+
 /// How stiff a solid is while its outline is believed to within so many mm.
 pub(super) fn stiffness(scale_mm: f64) -> f64 {
     (STIFF_MM / scale_mm).powi(2).min(1.0)
@@ -59,9 +68,13 @@ pub(super) struct State {
     pub(super) axis: Axis,
     pub(super) profile: Vec<(f64, f64)>,
     pub(super) table: Option<Table>,
-    pub(super) base: View,
-    pub(super) nudge_mm: [f64; 3],
-    pub(super) eye_sd_mm: [f64; 3],
+    /// The camera as the card has it, and how it may stray.
+    pub(super) camera: Placed,
+    pub(super) strays: Option<Strays>,
+    /// By how many standard deviations it is moved along each of its own directions.
+    pub(super) stray: [f64; STRAYS],
+    /// Which way is up, by the card, and how nearly, in radians.
+    pub(super) upright: Option<(kurbo::Vec2, f64)>,
     /// What smoothness counts, 0 to 1: less while the outline is believed less, so that it never outweighs it.
     pub(super) stiff: f64,
     /// How much the rim's edge is rounded.
@@ -70,7 +83,27 @@ pub(super) struct State {
 
 impl State {
     pub(super) fn view(&self) -> View {
-        self.base.nudged(&self.axis, self.nudge_mm)
+        View::of(&self.placed())
+    }
+
+    /// The camera as it is now.
+    pub(super) fn placed(&self) -> Placed {
+        self.strays.as_ref().map_or(self.camera, |strays| strays.placed(&self.stray))
+    }
+
+    /// The camera moved on along one of its directions.
+    fn strayed_view(&self, direction: usize, by: f64) -> Option<View> {
+        let mut stray = self.stray;
+        *stray.get_mut(direction)? += by;
+        Some(View::of(&self.strays.as_ref()?.placed(&stray)))
+    }
+
+    /// How far the axis leans to the right of upright, over what is usual.
+    fn leans(&self) -> Option<(f64, f64)> {
+        let (up, sd) = self.upright?;
+        // `Axis::moved` leans to the right of itself.
+        let right = kurbo::Vec2::new(up.y, -up.x);
+        Some((self.axis.up.dot(right).atan2(self.axis.up.dot(up)) / sd, sd))
     }
 
     /// How far the foot is off the table, over what is usual.
@@ -87,9 +120,12 @@ impl State {
 
     pub(super) fn stepped(&self, moves: &[(usize, (f64, f64))], step: &DVector<f64>) -> Self {
         let by = |i: usize| step.get(i).copied().unwrap_or(0.0);
-        let [e, h, n] = self.nudge_mm;
-        let nudge_mm = [e + by(2), h + by(3), n + by(4)];
-        let mut next = Self { axis: self.axis.moved(by(0), by(1)), nudge_mm, ..self.clone() };
+        let stray = if self.strays.is_some() {
+            std::array::from_fn(|i| self.stray.get(i).copied().unwrap_or(0.0) + by(2 + i).clamp(-3.0, 3.0))
+        } else {
+            self.stray
+        };
+        let mut next = Self { axis: self.axis.moved(by(0), by(1)), stray, ..self.clone() };
         for (i, (knot, way)) in moves.iter().enumerate() {
             if let Some(p) = next.profile.get_mut(*knot) {
                 let d = by(OF_AXIS + i).clamp(-20.0, 20.0);
@@ -159,14 +195,9 @@ impl State {
         self.pairs(outline).iter().map(|p| p.map_or(FAR_MM, |passed| passed.distance)).collect()
     }
 
-    /// How far the eye is moved, over what is usual.
-    fn strayed(&self) -> [f64; 3] {
-        std::array::from_fn(|i| self.nudge_mm.get(i).copied().unwrap_or(0.0) / self.eye_sd_mm.get(i).copied().unwrap_or(1.0))
-    }
-
     pub(super) fn cost(&self, off: &[f64], weights: &[f64], scale: f64) -> f64 {
         let seen: f64 = off.iter().zip(weights).map(|(d, w)| w * (d / scale).powi(2) / ALIKE).sum();
-        let strayed: f64 = self.strayed().iter().map(|s| s * s).sum();
+        let strayed: f64 = self.stray.iter().map(|s| s * s).sum::<f64>() + self.leans().map_or(0.0, |(off, _)| off * off);
         let standing = self.off_table().map_or(0.0, |(off, _)| off * off);
         let folded: f64 = self.folds().map(|(_, fold)| fold * fold).sum();
         seen + standing + strayed + folded + self.bends().iter().map(|b| b.weight * b.value * b.value).sum::<f64>()
@@ -185,14 +216,15 @@ impl State {
             let apart = f64::midpoint(before, after).max(0.3);
             let usual = BEND_SHARE * apart * (apart / BEND_APART_MM).sqrt().min(1.0);
             let value = sagitta / usual;
-            // A corner is paid for once, not by its square (a Cauchy weight).
+            // A corner is paid for once, not by its square (a Cauchy weight); but a rounded lip sits on its wall without one.
+            let at_lip = self.lip_mm > 0.0 && i + 3 + AT_LIP > self.profile.len();
             bends.push(Bend {
                 middle: i + 1,
                 value,
                 normal,
                 shares: (share_a, share_c),
                 usual,
-                weight: self.stiff / (1.0 + value * value / 4.0),
+                weight: if at_lip { LIP_WEIGHT } else { self.stiff / (1.0 + value * value / 4.0) },
             });
         }
         bends
@@ -220,16 +252,19 @@ pub(super) struct System {
 
 impl System {
     pub(super) fn new(outline: &[Point], state: &State, moves: &[(usize, (f64, f64))]) -> Self {
-        let eye = state.view().eye(&state.axis);
-        let row = |passed: &Option<Passed>| {
+        let strayed: Vec<View> = (0..STRAYS).filter_map(|i| state.strayed_view(i, STRAY_STEP)).collect();
+        let row = |(passed, px): (&Option<Passed>, &Point)| {
             let Some(passed) = passed else { return (FAR_MM, ((0, 0.0), Vec::new())) };
             let near = passed.contact;
             let (out, at) = (near.normal, near.at);
             let out_r = (out.x * at.x + out.z * at.z) / at.x.hypot(at.z).max(1e-9);
             let mut row = vec![(0, -out.x), (1, out.y * at.x - out.x * at.y)];
-            // A line of sight turns about the point at which it meets the plane.
-            let turned = at.z / eye.z;
-            row.extend([(2, out.x * turned), (3, out.y * turned), (4, out.z * turned)]);
+            // The contact is where the distance is least, so to first order it stays where it is when the camera moves.
+            for (i, view) in strayed.iter().enumerate() {
+                if let Some(sight) = view.sight(&state.axis, *px) {
+                    row.push((2 + i, (passes(&sight, near).distance - passed.distance) / STRAY_STEP));
+                }
+            }
             for (knot, share) in [(near.piece, 1.0 - near.along), (near.piece + 1, near.along)] {
                 if share > 0.0 {
                     for (i, (_, way)) in moves.iter().enumerate().filter(|(_, m)| m.0 == knot) {
@@ -239,7 +274,7 @@ impl System {
             }
             (passed.distance, ((near.piece, near.along), row))
         };
-        let (off, found): (Vec<f64>, Vec<_>) = state.pairs(outline).iter().map(row).unzip();
+        let (off, found): (Vec<f64>, Vec<_>) = state.pairs(outline).iter().zip(outline).map(row).unzip();
         let (touches, rows) = found.into_iter().unzip();
         Self { off, touches, rows }
     }
@@ -292,8 +327,11 @@ impl System {
             }
             add(&row, fold, 1.0);
         }
-        for (i, (stray, sd)) in state.strayed().iter().zip(state.eye_sd_mm).enumerate() {
-            add(&[(2 + i, 1.0 / sd)], *stray, 1.0);
+        for (i, stray) in state.stray.iter().enumerate() {
+            add(&[(2 + i, 1.0)], *stray, 1.0);
+        }
+        if let Some((off, sd)) = state.leans() {
+            add(&[(1, 1.0 / sd)], off, 1.0);
         }
         if let Some((off, sd)) = state.off_table() {
             let row: Vec<(usize, f64)> =

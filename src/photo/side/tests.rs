@@ -1,9 +1,9 @@
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "tests")]
 
 use super::*;
-use crate::photo::camera::{Lens, Measured, Placed, Pose};
+use crate::photo::camera::{Camera, Lens, Measured, Placed, Pose, Strays};
 use kurbo::{Point, Vec2};
-use nalgebra::{Matrix3, Rotation3, Vector3};
+use nalgebra::{DVector, Matrix3, Rotation3, Vector3};
 
 /// A phone's camera that looks at the middle of the scene from so far above and so far to the side.
 fn camera(tilt_rad: f64, side_rad: f64, distance_mm: f64) -> Placed {
@@ -61,7 +61,7 @@ fn given() -> Given<'static> {
 
 /// The piece stands on the table, and that is known.
 fn on_table() -> Given<'static> {
-    Given { table: Some(Table { at_mm: standing().foot_mm, sd_mm: 0.4 }), ..given() }
+    Given { table: Some(Table { at_mm: standing().foot_mm, sd_mm: 0.4, up: standing().up }), ..given() }
 }
 
 const CYLINDER: [(f64, f64); 2] = [(40.0, 0.0), (40.0, 95.0)];
@@ -141,26 +141,48 @@ fn without_a_table_a_hidden_foot_leaves_no_height() {
 }
 
 #[test]
-fn an_eye_that_is_not_where_the_card_says_is_put_right_by_foot_and_rim() {
+fn a_lens_that_is_not_what_was_believed_is_put_right_by_foot_and_rim() {
     let truth = camera(0.3, 0.0, 520.0);
     let seen = outline(&truth, &standing(), &CYLINDER);
-    // The same plane seen from 8 mm lower down.
     let profile = dense(&CYLINDER);
     let axis = standing();
-    let low = View::of(&truth).nudged(&axis, [0.0, -8.0, 0.0]);
-    let fit = |eye_sd_mm| {
+    // A lens a tenth shorter and so much nearer: the card looks the same.
+    let away = truth.pose.translation_mm.z / truth.pose.translation_mm.norm();
+    let mut way = DVector::zeros(Camera::NUMBERS);
+    (way[6], way[5]) = (0.1, 0.1 * away);
+    let believed = Camera::new(truth, -&way, &way * way.transpose());
+    let fit = |strays| {
         let known = Known {
             least_sd_mm: 0.05,
-            table: Some(Table { at_mm: axis.foot_mm, sd_mm: 0.1 }),
-            eye_sd_mm,
+            table: Some(Table { at_mm: axis.foot_mm, sd_mm: 0.1, up: axis.up }),
+            strays,
+            stray: [0.0; Strays::COUNT],
+            upright: None,
             first_scale_mm: FIRST_SCALE_MM,
             lip_mm: 0.0,
         };
-        fit::fit_view(low, &seen, axis, &profile, known).unwrap()
+        fit_solid(&believed.placed, &seen, axis, &profile, &known).unwrap()
     };
-    let (held, free) = (fit(None), fit(Some([3.0, 8.0, 8.0])));
-    let off = |f: &Fitted| (f.profile.last().unwrap().1 - f.profile[0].1 - 95.0).abs();
-    assert!(off(&free) < 0.3 && off(&held) > off(&free), "{} {}", off(&held), off(&free));
+    let (held, free) = (fit(None), fit(believed.strays()));
+    let off = |f: &Fitted| (2.0 * f.profile.last().unwrap().0 - 80.0).abs();
+    assert!(off(&free) < 0.2 && off(&held) > 2.0 * off(&free), "{} {}", off(&held), off(&free));
+}
+
+#[test]
+fn a_rounded_lip_is_measured_to_its_top_and_out_to_its_side() {
+    // The edge is a half circle of 2.5 mm on a wall of 5: its points, and the wall below it.
+    let mut rounded: Vec<(f64, f64)> = (0..=94).map(|h| (40.0, f64::from(h))).collect();
+    rounded.extend((0..=60).map(|k| std::f64::consts::PI * f64::from(k) / 60.0).map(|a| (37.5 + 2.5 * a.cos(), 94.0 + 2.5 * a.sin())));
+    let camera = camera(0.3, 0.1, 520.0);
+    let seen: Vec<Point> = seen_edges(&camera, &standing(), &rounded, 240)
+        .into_iter()
+        .filter(|p| passes_by_mm(&camera, &standing(), &rounded, *p).unwrap().abs() < 0.03)
+        .collect();
+    let (axis, start) = poor_start(&CYLINDER);
+    let of = |lip| measure_outline(&camera, &seen, (axis, &start), &Given { lip, ..on_table() }).unwrap().0;
+    let (round, sharp) = (of(Lip::Rounded), of(Lip::Sharp));
+    assert!((round.height.unwrap().value - 96.5).abs() < 0.3 && (round.rim.unwrap().value - 80.0).abs() < 0.4, "{round:?}");
+    assert!((sharp.height.unwrap().value - 96.5).abs() > (round.height.unwrap().value - 96.5).abs(), "{sharp:?}");
 }
 
 #[test]

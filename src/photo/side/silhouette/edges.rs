@@ -50,6 +50,11 @@ impl Leaning<'_> {
         row(j) * (1.0 - t) + row(j + 1.0) * t
     }
 
+    /// How much of the piece's colours lies further outside of a place, 0 to 1.
+    pub(super) fn beyond(&self, px: Point, across: Vec2) -> f64 {
+        BEYOND_PX.iter().map(|by| self.at(px + across * *by).max(0.0)).sum::<f64>() / BEYOND_PX.len() as f64
+    }
+
     /// How much more the piece's colours are inside of a place than outside, −1 to 1.
     pub(super) fn step(&self, px: Point, across: Vec2) -> f64 {
         let mean = |sign: f64| BESIDE_PX.iter().map(|by| self.at(px + across * (sign * by))).sum::<f64>() / BESIDE_PX.len() as f64;
@@ -57,12 +62,18 @@ impl Leaning<'_> {
     }
 }
 
+/// How far beyond a foot its own colours are looked for, in pixels.
+const BEYOND_PX: [f64; 5] = [12.0, 18.0, 24.0, 30.0, 36.0];
 /// Where beside an edge the colours are asked for, in pixels.
 const BESIDE_PX: [f64; 3] = [3.0, 5.5, 8.0];
+/// A change that is seen where the colours on its sides are the piece's and the surround's, in shades of 256.
+const FAINTEST_CHANGE: f64 = 0.8;
+/// How much they must be so.
+const CLEAR_STEP: f64 = 0.3;
 /// A change of so much over a pixel counts half.
 const HALF_CHANGE: f64 = 8.0;
 /// What colours count beside the change itself.
-const COLOURS: f64 = 0.6;
+const COLOURS: f64 = 1.2;
 /// What an edge at the end of the reach counts less than one in the middle.
 const FARTHER: f64 = 0.35;
 
@@ -72,8 +83,15 @@ fn look_between(picture: &Shades, leaning: &Leaning<'_>, sought: Point, across: 
         let clear = change / (change + HALF_CHANGE) * (1.0 - FARTHER * (shift / reach_px).abs());
         clear + COLOURS * leaning.step(sought + across * shift, across)
     };
-    let edges = picture.edges_across(sought, across, reach_px).into_iter().filter(|(_, change)| *change > LEAST_CHANGE);
-    let best = edges.map(|edge| (score(edge), edge.0)).max_by(|a, b| a.0.total_cmp(&b.0));
+    let clear = |(shift, change): &(f64, f64)| {
+        *change > LEAST_CHANGE || *change > FAINTEST_CHANGE && leaning.step(sought + across * *shift, across) > CLEAR_STEP
+    };
+    let best = picture
+        .edges_across(sought, across, reach_px)
+        .into_iter()
+        .filter(clear)
+        .map(|edge| (score(edge), edge.0))
+        .max_by(|a, b| a.0.total_cmp(&b.0));
     Edge { sought, px: best.map(|(_, shift)| sought + across * shift) }
 }
 

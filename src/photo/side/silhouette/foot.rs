@@ -21,7 +21,10 @@ const BESIDE_PX: f64 = 2.0;
 const HALF: f64 = 9.0;
 
 /// What colours count beside edges.
-const COLOURS: f64 = 0.6;
+const COLOURS: f64 = 1.2;
+
+/// What colours of the piece beyond an edge count against it.
+const BEYOND: f64 = 1.0;
 
 /// How the wall turns in to the foot, from the foot (0) to where it is believed (1): the share of the way outward.
 const TURNS: [fn(f64) -> f64; 5] = [
@@ -84,7 +87,7 @@ fn seen(picture: &Shades, leaning: &Leaning<'_>, (view, axis): (&View, &Axis), c
             let weight = last.map_or(0.0, |l| (px - l).hypot().min(12.0));
             last = Some(px);
             let across = (out - px).normalize();
-            sum += weight * (edge(picture, px, across) + COLOURS * leaning.step(px, across));
+            sum += weight * (edge(picture, px, across) + COLOURS * leaning.step(px, across) - BEYOND * leaning.beyond(px, across));
             length += weight;
         }
     }

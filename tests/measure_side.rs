@@ -1,0 +1,103 @@
+//! The demo photographs of pieces from the side, measured as a person does, the card found by itself, and held against their truth.
+//!
+//! Every photograph is either refused with a sentence or measured to within what is said of it. How many are refused, and how far off the rest are, is held
+//! here as it is, so that a change for the worse is seen. Every third is measured; with `ALL_SIDES=1` all of them are.
+#![expect(clippy::unwrap_used, clippy::print_stdout, reason = "tests")]
+
+use footring::photo::camera::Measured;
+use footring::photo::side::{SideSeen, Wall, measure};
+use footring::photo::{Limits, Prepared, Progress, ScaleBy, Source, open};
+use rayon::prelude::*;
+use serde_json::Value;
+use std::path::{Path, PathBuf};
+
+fn folder() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("demo/photographs")
+}
+
+fn sides() -> Vec<Value> {
+    let truth: Vec<Value> = serde_json::from_str(&std::fs::read_to_string(folder().join("truth.json")).unwrap()).unwrap();
+    let every = if std::env::var_os("ALL_SIDES").is_some() { 1 } else { 3 };
+    truth.into_iter().filter(|row| row["view"] == "side").step_by(every).collect()
+}
+
+/// The card is found by itself; only the wall's thickness is told, as a person measures it.
+fn measured(row: &Value) -> Result<SideSeen, String> {
+    let path = folder().join(row["file"].as_str().unwrap());
+    let photo = open(Source::Path(path), &Limits::USUAL, &Progress::new()).unwrap();
+    let prepared = Prepared::of(&photo, &Progress::new()).map_err(|e| e.to_string())?;
+    let scaled = prepared.scaled(&ScaleBy::FoundCard).map_err(|e| e.to_string())?;
+    let wall = Wall::Mm(row["side"]["wall_mm"].as_f64().unwrap());
+    measure(photo.pixels(), &scaled.card.unwrap(), wall, &Progress::new()).map_err(|e| e.to_string())
+}
+
+/// The worst error of a number as a share, its mean square in standard deviations, and how often it is told.
+#[derive(Default)]
+struct Held {
+    worst: f64,
+    squares: f64,
+    told: usize,
+}
+
+impl Held {
+    fn add(&mut self, got: Option<Measured>, truth: &Value) -> String {
+        let (Some(got), Some(truth)) = (got, truth.as_f64()) else { return "not told".to_owned() };
+        let share = got.value / truth - 1.0;
+        self.worst = self.worst.max(share.abs());
+        self.squares += ((got.value - truth) / got.sd).powi(2);
+        self.told += 1;
+        format!("{:+.1} ± {:.1} %", 100.0 * share, 200.0 * got.sd / truth)
+    }
+
+    fn rms(&self) -> f64 {
+        (self.squares / self.told.max(1) as f64).sqrt()
+    }
+}
+
+#[test]
+fn demo_sides_are_measured_or_refused() {
+    let results: Vec<(Value, Result<SideSeen, String>)> = sides()
+        .into_par_iter()
+        .map(|row| {
+            let result = measured(&row);
+            (row, result)
+        })
+        .collect();
+    let (mut height, mut rim, mut greatest, mut foot, mut capacity) =
+        (Held::default(), Held::default(), Held::default(), Held::default(), Held::default());
+    let mut refused = 0;
+    for (row, result) in &results {
+        let file = row["file"].as_str().unwrap();
+        let truth = &row["side"];
+        match result {
+            Ok(seen) => {
+                let m = &seen.measured;
+                let said = [
+                    height.add(m.height, &truth["height_mm"]),
+                    rim.add(m.rim, &truth["rim_mm"]),
+                    greatest.add(Some(m.greatest), &truth["max_mm"]),
+                    foot.add(m.foot, &truth["foot_mm"]),
+                    capacity.add(m.capacity.map(|c| c.ml), &truth["capacity_ml"]),
+                ];
+                println!("{file}: height {}, rim {}, greatest {}, foot {}, capacity {}", said[0], said[1], said[2], said[3], said[4]);
+            }
+            Err(why) => {
+                refused += 1;
+                println!("{file}: {why}");
+            }
+        }
+    }
+    println!("{refused} of {} refused", results.len());
+    assert!(refused * 14 <= 3 * results.len() + 13, "{refused} of {} refused", results.len());
+    for (name, held, most) in [
+        ("height", &height, 0.022),
+        ("rim", &rim, 0.04),
+        ("greatest", &greatest, 0.025),
+        ("foot", &foot, 0.06),
+        ("capacity", &capacity, 0.08),
+    ] {
+        println!("{name}: worst {:.1} %, {:.2} standard deviations", 100.0 * held.worst, held.rms());
+        assert!(held.told > 0 && held.worst < most, "{name} is {:.1} % off", 100.0 * held.worst);
+        assert!(held.rms() < 1.5, "{name} is {:.2} standard deviations off", held.rms());
+    }
+}
