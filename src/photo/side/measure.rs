@@ -33,7 +33,7 @@ const FOOTED: usize = 1;
 /// Of the reach, the share to within which edges are believed at first.
 const FIRST_SHARE: f64 = 0.4;
 /// A solid whose edge is seen so well is the piece, 0 to 1.
-const CLEARLY_SEEN: f64 = 0.78;
+const CLEARLY_SEEN: f64 = 0.74;
 /// Outlines that are tried at most.
 const MOST_TRIED: usize = 3;
 /// Of a piece that is measured, the edge is seen at least so well, 0 to 1. Of thirty rendered photographs those above were measured to within a few per
@@ -105,9 +105,7 @@ pub fn measure(photo: &RgbImage, card: &CardFit, wall: Wall, progress: &Progress
     }
     let Some(Tried { fitted, outline, raster, silhouette, seen }) = best else { return Err(why) };
     reached(85)?;
-
-    let low = seen < LEAST_SEEN;
-    if low {
+    if seen < LEAST_SEEN {
         return Err(SideError::Unseen { percent: 100.0 * seen });
     }
     let mut measured = of_fitted(camera, &outline, &fitted, &given)?;
@@ -127,6 +125,16 @@ pub fn measure(photo: &RgbImage, card: &CardFit, wall: Wall, progress: &Progress
 
 fn found(edges: &[Edge]) -> Vec<Point> {
     edges.iter().filter_map(|edge| edge.px).collect()
+}
+
+/// Points of an outline are nothing that a person looking at a picture knows of: they are few because little of the edge is seen, or because the solid that
+/// they were looked for around is hardly one.
+fn too_few(error: SideError, sought: usize) -> SideError {
+    match error {
+        SideError::TooFewPoints { least, .. } if sought < 2 * least => SideError::NoAxis,
+        SideError::TooFewPoints { given, .. } => SideError::Unseen { percent: 100.0 * given as f64 / sought as f64 },
+        other => other,
+    }
 }
 
 /// Refuses a card that is seen too much from one side.
@@ -182,13 +190,9 @@ impl Work<'_> {
         let (whole, camera) = (self.whole, self.camera);
         let rough = along_outline(whole, camera, &raster, &silhouette);
         let mut outline = found(&rough);
-        // Points of an outline are nothing that a person looking at a picture knows of.
-        let too_few = |error| match error {
-            SideError::TooFewPoints { given, .. } => SideError::Unseen { percent: 100.0 * given as f64 / rough.len().max(1) as f64 },
-            other => other,
-        };
         let (axis, profile) = start(&raster, &silhouette, camera, &self.frame).ok_or(SideError::Blank)?;
-        let mut fitted = fit_outline(camera, &outline, (axis, &profile), self.given, None, FIRST_SCALE_MM).map_err(too_few)?;
+        let mut fitted = fit_outline(camera, &outline, (axis, &profile), self.given, None, FIRST_SCALE_MM)
+            .map_err(|error| too_few(error, rough.len()))?;
         for (round, reach_px) in REACHES_PX.into_iter().enumerate() {
             silhouette = silhouette::relearnt(&raster, camera, &fitted.outline_px(), &silhouette);
             let leaning = Leaning { camera, raster: &raster, silhouette: &silhouette };
@@ -198,10 +202,11 @@ impl Work<'_> {
                 profile = silhouette::with_best_foot(whole, &leaning, placed, &profile, table.height_on(&fitted.axis));
             }
             let contour = Contour::new(fitted.view.eye(&fitted.axis), &profile, fitted.lip_mm());
-            outline = found(&along_solid(whole, &leaning, placed, &contour, reach_px));
+            let edges = along_solid(whole, &leaning, placed, &contour, reach_px);
+            outline = found(&edges);
             let px_mm = 1.0 / camera.px_per_mm(fitted.axis.foot_mm).max(1e-3);
             fitted = fit_outline(camera, &outline, (fitted.axis, &profile), self.given, Some(&fitted), FIRST_SHARE * reach_px * px_mm)
-                .map_err(too_few)?;
+                .map_err(|error| too_few(error, edges.len()))?;
         }
         let leaning = Leaning { camera, raster: &raster, silhouette: &silhouette };
         let seen = silhouette::share_seen(whole, &leaning, (&fitted.view, &fitted.axis), &fitted.contour());
