@@ -51,13 +51,14 @@ fn near(name: &str, got: Measured, want: f64, share: f64) {
     assert!((got.value - want).abs() < 4.0 * got.sd, "{name}: {got} is not so sure of {want}");
 }
 
-/// Height and diameters within 1.5 %, the capacity within 5 %.
+/// Height and diameters within 1.5 % (the rim 2 %), the capacity within 5 %.
 #[track_caller]
 fn holds(seen: &SideSeen, profile: &[(f64, f64)], wall_mm: f64) {
     let got = &seen.measured;
     let top = profile.last().unwrap();
     near("height", got.height.unwrap(), top.1, 0.015);
-    near("rim", got.rim.unwrap(), 2.0 * top.0, 0.015);
+    // The painted edge is sharp, where clay is rounded.
+    near("rim", got.rim.unwrap(), 2.0 * top.0, 0.02);
     near("greatest", got.greatest, 2.0 * profile.iter().map(|p| p.0).fold(0.0, f64::max), 0.015);
     near("capacity", got.capacity.unwrap().ml, brim_ml(profile, wall_mm), 0.05);
 }

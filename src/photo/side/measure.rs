@@ -131,8 +131,9 @@ fn found(edges: &[Edge]) -> Vec<Point> {
 /// they were looked for around is hardly one.
 fn too_few(error: SideError, sought: usize) -> SideError {
     match error {
-        SideError::TooFewPoints { least, .. } if sought < 2 * least => SideError::NoAxis,
-        SideError::TooFewPoints { given, .. } => SideError::Unseen { percent: 100.0 * given as f64 / sought as f64 },
+        SideError::TooFewPoints { given: 0, .. } => SideError::Blank,
+        SideError::TooFewPoints { given, least } if 2 * given > sought && sought < 2 * least => SideError::NoAxis,
+        SideError::TooFewPoints { given, .. } => SideError::Unseen { percent: 100.0 * given as f64 / sought.max(1) as f64 },
         other => other,
     }
 }
