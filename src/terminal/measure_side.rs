@@ -11,7 +11,7 @@ use std::io::Write;
 use std::path::Path;
 
 /// What the ± of these numbers rests on, as measured on rendered pictures of known pieces.
-const TRUST: &str = "each ± takes the middle of the piece to stand within 3 mm of the card's plane (one standard deviation); stood further before or behind it, everything is out in proportion";
+const TRUST: &str = "rim, foot and capacity may be out by more than their ±, most of all on pale cloth; each ± takes the middle of the piece to stand within 3 mm of the card's plane";
 
 #[derive(Serialize)]
 struct SideReport<'a> {

@@ -61,12 +61,6 @@ impl Fitted {
         Contour::new(self.view.eye(&self.axis), &self.profile, self.state.lip_mm)
     }
 
-    /// By how many mm a pixel lies outside the outline of the solid (below 0: inside).
-    pub(super) fn passes_by(&self, px: Point) -> Option<f64> {
-        let contour = self.contour();
-        Some(contour.passed(&self.view.sight(&self.axis, px)?)?.distance)
-    }
-
     /// The outline of the solid in pixels.
     pub(super) fn outline_px(&self) -> Vec<Point> {
         let contour = self.contour();

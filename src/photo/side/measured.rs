@@ -216,7 +216,7 @@ pub(super) fn fit_outline(
         table: given.table.map(|t| Table { sd_mm: TABLE_FIT_MM, ..t }),
         strays: given.card.and_then(|card| Some(card.camera.strays()?.widened(CARD_TIMES))),
         stray: before.map_or([0.0; Strays::COUNT], Fitted::stray),
-        upright: given.card.and_then(|_| given.table).map(|table| (table.up, UPRIGHT_SD_RAD)),
+        upright: given.card.and(given.table).map(|table| (table.up, UPRIGHT_SD_RAD)),
         first_scale_mm,
         lip_mm: given.lip.radius_mm(given.wall.thickness_mm().value),
     };

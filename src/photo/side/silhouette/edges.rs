@@ -16,15 +16,13 @@ const LEAST_CHANGE: f64 = 2.5;
 /// A point at which an outline was looked for.
 #[derive(Debug, Clone, Copy)]
 pub(in super::super) struct Edge {
-    /// Where it was looked for, in pixels.
-    pub(in super::super) sought: Point,
     /// Where an edge is.
     pub(in super::super) px: Option<Point>,
 }
 
 fn look(picture: &Shades, sought: Point, across: Vec2, reach_px: f64) -> Edge {
     let found = picture.edge_across(sought, across, reach_px).filter(|(_, change)| *change > LEAST_CHANGE);
-    Edge { sought, px: found.map(|(shift, _)| sought + across * shift) }
+    Edge { px: found.map(|(shift, _)| sought + across * shift) }
 }
 
 /// What the colours say of each place in the photograph: the piece's (1) or the surround's (−1).
@@ -92,7 +90,7 @@ fn look_between(picture: &Shades, leaning: &Leaning<'_>, sought: Point, across: 
         .filter(clear)
         .map(|edge| (score(edge), edge.0))
         .max_by(|a, b| a.0.total_cmp(&b.0));
-    Edge { sought, px: best.map(|(_, shift)| sought + across * shift) }
+    Edge { px: best.map(|(_, shift)| sought + across * shift) }
 }
 
 /// Edges of the photograph along a silhouette of cells.
