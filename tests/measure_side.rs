@@ -2,7 +2,7 @@
 //!
 //! Every photograph is either refused with a sentence or measured to within what is said of it. How many are refused, and how far off the rest are, is held
 //! here as it is, so that a change for the worse is seen. Every fourth is measured; with `ALL_SIDES=1` all of them are.
-#![expect(clippy::unwrap_used, clippy::print_stdout, reason = "tests")]
+#![expect(clippy::indexing_slicing, clippy::unwrap_used, clippy::print_stdout, reason = "tests")]
 
 use footring::photo::camera::Measured;
 use footring::photo::side::{SideSeen, Wall, measure};
