@@ -1,5 +1,27 @@
 //! States of something that is worked on in a view of its own, to go back and forth between.
 
+use super::action::Action;
+use egui::Ui;
+
+/// Which way to go.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Turn {
+    /// Undo.
+    Back,
+    /// Redo.
+    Forth,
+}
+
+/// The keys of undo and redo, which the window leaves to what is open over it. None while text is typed.
+pub(super) fn turn_pressed(ui: &Ui) -> Option<Turn> {
+    if ui.text_edit_focused() || ui.current_pass_index() != 0 {
+        return None;
+    }
+    let pressed = |action: Action| action.shortcuts().iter().any(|shortcut| ui.input_mut(|input| input.consume_shortcut(shortcut)));
+    // Redo first: its keys hold those of undo.
+    if pressed(Action::Redo) { Some(Turn::Forth) } else { pressed(Action::Undo).then_some(Turn::Back) }
+}
+
 /// The states, and which of them stands.
 #[derive(Debug)]
 pub(super) struct Steps<T> {
@@ -40,6 +62,15 @@ impl<T: Clone + PartialEq> Steps<T> {
 
     pub(super) fn can_redo(&self) -> bool {
         self.at < self.all.len()
+    }
+
+    /// Goes the way that was pressed.
+    pub(super) fn turn(&mut self, turn: Option<Turn>) {
+        match turn {
+            Some(Turn::Back) => self.undo(),
+            Some(Turn::Forth) => self.redo(),
+            None => {}
+        }
     }
 
     pub(super) fn undo(&mut self) {

@@ -6,6 +6,7 @@ use crate::desk::action::Action;
 use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::icons::Icon;
+use crate::desk::steps::{Turn, turn_pressed};
 use crate::desk::widgets::{self, heading, icon_button};
 use crate::identify::{PieceDates, VerdictState};
 use crate::key::FormId;
@@ -97,18 +98,8 @@ pub fn dating_ui(ui: &mut Ui, doc: &Document, view: &mut DatingView, commands: &
     if response.should_close() {
         view.is_open = false;
     }
-    keys(ui, commands);
-}
-
-/// Undo and redo, which the window leaves to what is open over it.
-fn keys(ui: &Ui, commands: &mut Vec<Command>) {
-    if ui.text_edit_focused() || ui.current_pass_index() != 0 {
-        return;
-    }
-    // Redo first: its keys hold those of undo.
-    for (action, command) in [(Action::Redo, Command::Redo), (Action::Undo, Command::Undo)] {
-        if action.shortcuts().iter().any(|shortcut| ui.input_mut(|input| input.consume_shortcut(shortcut))) {
-            commands.push(command);
-        }
-    }
+    commands.extend(turn_pressed(ui).map(|turn| match turn {
+        Turn::Back => Command::Undo,
+        Turn::Forth => Command::Redo,
+    }));
 }

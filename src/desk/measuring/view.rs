@@ -10,7 +10,7 @@ use crate::desk::canvas::Looking;
 use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::jobs::{Done as JobDone, Jobs, Progress};
-use crate::desk::steps::Steps;
+use crate::desk::steps::{Steps, turn_pressed};
 use crate::desk::widgets;
 use crate::identify::Observation;
 use crate::key::{FeatureId, Part};
@@ -125,7 +125,8 @@ impl MeasuringView {
             | Action::NextLook
             | Action::TakeBack
             | Action::PutInDaybook
-            | Action::NewPiece => {}
+            | Action::NewPiece
+            | Action::DateIt => {}
             _ => return false,
         }
         true
@@ -244,21 +245,5 @@ pub fn measuring_ui(ui: &mut Ui, doc: &Document, view: &mut MeasuringView, comma
     if response.should_close() {
         if open.tool == Tool::Hand { open.close() } else { open.tool = Tool::Hand }
     }
-    keys(ui, open);
-}
-
-/// Undo and redo, which the window leaves to what is open over it.
-fn keys(ui: &Ui, open: &mut Open) {
-    if ui.text_edit_focused() || ui.current_pass_index() != 0 {
-        return;
-    }
-    // Redo first: its keys hold those of undo.
-    for action in [Action::Redo, Action::Undo] {
-        let pressed = action.shortcuts().iter().any(|shortcut| ui.input_mut(|input| input.consume_shortcut(shortcut)));
-        match action {
-            Action::Redo if pressed => open.steps.redo(),
-            Action::Undo if pressed => open.steps.undo(),
-            _ => {}
-        }
-    }
+    open.steps.turn(turn_pressed(ui));
 }
