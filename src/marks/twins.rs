@@ -95,8 +95,8 @@ mod tests {
     #[test]
     fn a_mark_with_one_word_more_is_a_near_twin_told_by_that_word() {
         let marks = "[
-            (id: \"a\", name: \"A\", layout: Round, applied: PrintedUnder, wording: [(text: \"MARROWBY POTTERY\"), (text: \"FENLIGHT\")], made: (from: 1934, to: 1941)),
-            (id: \"b\", name: \"B\", layout: Round, applied: PrintedUnder, wording: [(text: \"Marrowby Pottery\"), (text: \"FENLIGHT\"), (text: \"ENGLAND\")], made: (from: 1946, to: 1953)),
+            (id: \"a\", name: \"A\", layout: Round, applied: PrintedUnder, wording: [(text: \"MARROWBY POTTERY\"), (text: \"FENLIGHT\")], made: (from: Some(1934), to: Some(1941))),
+            (id: \"b\", name: \"B\", layout: Round, applied: PrintedUnder, wording: [(text: \"Marrowby Pottery\"), (text: \"FENLIGHT\"), (text: \"ENGLAND\")], made: (from: Some(1946), to: Some(1953))),
             (id: \"c\", name: \"C\", layout: Words, applied: Impressed, wording: [(text: \"QUOIN\")]),
         ]";
         let key = Key { marks: ron::from_str(marks).unwrap(), ..Key::default() };

@@ -1,5 +1,7 @@
 //! A photograph large: zoomed and moved, turned and cropped, and what it shows.
 
+mod keys;
+
 use super::crop::{Framing, framing_ui};
 use super::strip::kind_icon;
 use super::view::{Ask, PhotographsView, list_now};
@@ -12,8 +14,8 @@ use crate::desk::widgets::{self, Ability, button, icon_button, icon_button_if, m
 use crate::photo::{Crop, Edit, PhotoHash};
 use egui::epaint::{Mesh, Vertex};
 use egui::{
-    Align, Color32, ColorImage, Context, Key, Layout, Margin, Modal, Pos2, Rect, Role, Sense, TextEdit, TextureHandle, TextureOptions, Ui,
-    Vec2, WidgetInfo, pos2, vec2,
+    Align, Color32, ColorImage, Context, Layout, Margin, Modal, Pos2, Rect, Role, Sense, TextEdit, TextureHandle, TextureOptions, Ui, Vec2,
+    WidgetInfo, pos2, vec2,
 };
 
 /// The photograph that is open, and how it is being looked at.
@@ -136,7 +138,7 @@ pub fn viewer_ui(ui: &mut Ui, doc: &Document, view: &mut PhotographsView, comman
         canvas_ui(ui, &mut viewer, &photograph, canvas);
         caption_ui(ui, &mut viewer, &photograph, &mut asked);
         foot_ui(ui, &mut viewer, &photograph, list.len(), &mut asked);
-        keys(ui, &mut viewer, &photograph, &mut asked);
+        keys::keys(ui, &mut viewer, &photograph, &mut asked);
     });
     asked.close |= response.should_close();
     carry_out(&mut viewer, list, asked, commands);
@@ -414,59 +416,6 @@ fn keep_crop(viewer: &mut Viewer, photograph: &Photograph, asked: &mut Asked) {
         asked.edit = Some(("crop a photograph", Edit { crop, ..edit }));
         viewer.fit();
     }
-}
-
-/// The viewer by keyboard. Enter and Escape come by way of the window's own actions.
-fn keys(ui: &Ui, viewer: &mut Viewer, photograph: &Photograph, asked: &mut Asked) {
-    match viewer.pressed.take() {
-        Some(Pressed::Enter) if viewer.framing.is_some() => keep_crop(viewer, photograph, asked),
-        Some(Pressed::Escape) if viewer.framing.is_some() => viewer.framing = None,
-        Some(Pressed::Escape) => asked.close = true,
-        _ => {}
-    }
-    if ui.text_edit_focused() || ui.current_pass_index() != 0 {
-        return;
-    }
-    let framing = viewer.framing.is_some();
-    ui.input(|input| {
-        let plain = |key| input.key_pressed(key) && !input.modifiers.command && !input.modifiers.alt;
-        for (key, kind) in [(Key::M, PhotoKind::Mark), (Key::W, PhotoKind::WholePiece), (Key::D, PhotoKind::Damage)] {
-            if plain(key) {
-                asked.kind = Some(kind);
-            }
-        }
-        if plain(Key::Plus) || plain(Key::Equals) {
-            viewer.zoom_about(ZOOM_STEP, Vec2::ZERO);
-        }
-        if plain(Key::Minus) {
-            viewer.zoom_about(1.0 / ZOOM_STEP, Vec2::ZERO);
-        }
-        if plain(Key::F) {
-            viewer.fit();
-        }
-        if framing {
-            return;
-        }
-        if plain(Key::R) {
-            let turns = if input.modifiers.shift { -1 } else { 1 };
-            asked.edit = Some(("turn a photograph", photograph.edit.turned(turns)));
-            viewer.fit();
-        }
-        if plain(Key::C) {
-            begin_crop(viewer, photograph);
-        }
-        asked.measure |= plain(Key::L);
-        asked.read |= plain(Key::T);
-        if plain(Key::PageDown) {
-            asked.go = Some(viewer.index + 1);
-        }
-        if plain(Key::PageUp) {
-            asked.go = viewer.index.checked_sub(1);
-        }
-        if plain(Key::Delete) {
-            asked.remove = Some(viewer.index);
-        }
-    });
 }
 
 /// Says, while files hover over the window, what dropping them does.
