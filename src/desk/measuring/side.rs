@@ -8,7 +8,7 @@ use crate::desk::widgets::{chip, remark};
 use crate::identify::by_shape::LidOn;
 use crate::identify::{Observation, ShapeMeasured};
 use crate::photo::camera::Measured;
-use crate::photo::side::{At, SideSeen};
+use crate::photo::side::{At, SideSeen, TRUST};
 use crate::photo::{answers_side, shape_of};
 use egui::{TextEdit, Ui, vec2};
 
@@ -71,7 +71,7 @@ fn numbers_ui(ui: &mut Ui, side: &SideSeen) {
             row("Stands out", format!("{at}, {:.0}–{:.0} mm up", part.from_mm, part.to_mm));
         }
     });
-    for note in &m.notes {
+    for note in m.notes.iter().map(String::as_str).chain([TRUST]) {
         remark(ui, crate::key::capital(note));
     }
 }

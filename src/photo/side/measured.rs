@@ -41,6 +41,9 @@ const HIDDEN_SHARE: f64 = 0.2;
 /// A capacity that is known no better than this (one standard deviation, as a share) is not told. A choice of this program, no source.
 const WORST_CAPACITY: f64 = 0.15;
 
+/// How far the numbers are to be trusted, as measured on rendered pictures of known pieces. It is said wherever they are shown.
+pub const TRUST: &str = "rim, foot and capacity may be out by more than their ±, most of all on pale cloth; each ± takes the middle of the piece to stand within 3 mm of the card's plane";
+
 /// What is given beside the outline.
 #[derive(Debug, Clone, Copy)]
 pub struct Given<'a> {

@@ -21,7 +21,7 @@ pub use capacity::{Capacity, ML_PER_IMPERIAL_FL_OZ, ML_PER_IMPERIAL_PINT, ML_PER
 pub use error::SideError;
 pub use fit::{FIRST_SCALE_MM, Fitted, Known, LEAST_POINTS, Table, fit_solid};
 pub use measure::{SideSeen, measure};
-pub use measured::{At, Given, LeftOut, Lip, SideMeasured, bootstrap, measure_outline};
+pub use measured::{At, Given, LeftOut, Lip, SideMeasured, TRUST, bootstrap, measure_outline};
 pub use solid::{Axis, edge_points, passes_by_mm, seen_edges};
 pub use view::View;
 
