@@ -4,14 +4,11 @@ use super::measure::{save, with_card};
 use super::outcome::{Outcome, Trouble};
 use super::page::plain;
 use crate::photo::camera::Measured;
-use crate::photo::side::{At, SideSeen};
+use crate::photo::side::{At, SideSeen, TRUST};
 use crate::photo::{OUTLINE_COLOUR, Photo, SCALE_COLOUR, Scaled};
 use serde::Serialize;
 use std::io::Write;
 use std::path::Path;
-
-/// What the ± of these numbers rests on, as measured on rendered pictures of known pieces.
-const TRUST: &str = "rim, foot and capacity may be out by more than their ±, most of all on pale cloth; each ± takes the middle of the piece to stand within 3 mm of the card's plane";
 
 #[derive(Serialize)]
 struct SideReport<'a> {

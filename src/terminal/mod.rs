@@ -31,6 +31,7 @@ mod reconcile;
 mod sequence;
 mod sort;
 mod tell;
+mod told;
 mod trial;
 mod unroll;
 

@@ -5,9 +5,10 @@ use super::open_key;
 use super::open_table;
 use super::outcome::{Outcome, Trouble};
 use super::page::{Rows, count, four_places, percent, plain, say};
+use super::told::{Told, Wanted, tell};
 use crate::daybook::lids::{Half, LoadedRules, PairError, Pairing, Rules, Shelf, Side, Wishes, pair, read};
 use crate::key::tables::{HeaderRow, Options, Table};
-use crate::sheets::csv::{guarded_unless_a_number, save};
+use crate::sheets::csv::guarded_unless_a_number;
 use serde::Serialize;
 use std::io::{self, Write};
 use std::path::Path;
@@ -40,16 +41,8 @@ pub(super) fn run(asked: &Pair, out: &mut dyn Write, err: &mut dyn Write) -> Res
     let wishes = Wishes { pinned: asked.pin.clone(), forbidden: asked.forbid.clone() };
     let pairing =
         pair(&lids.halves, &bases.halves, rules, key.as_ref(), &wishes).map_err(|error: PairError| Trouble::Misuse(error.to_string()))?;
-    let told = Told { lids: &lids.halves, bases: &bases.halves, pairing: &pairing };
-    match &asked.out {
-        Some(file) => {
-            let written = if asked.json { save(file, |to| told.json(to)) } else { save(file, |to| told.csv(to)) };
-            written.map_err(|e| Trouble::Problem(format!("'{}' can't be written: {e}", file.display())))?;
-            writeln!(out, "{}", plain(&format!("{}, written to {}", told.summary(), file.display())))?;
-        }
-        None if asked.json => told.json(out)?,
-        None => told.text(out)?,
-    }
+    let told = Report { lids: &lids.halves, bases: &bases.halves, pairing: &pairing };
+    tell(&told, Wanted { file: asked.out.as_deref(), json: asked.json }, out)?;
     let well = lids_well && bases_well && own.as_ref().is_none_or(|own| own.problems.is_empty());
     Ok(if well { Outcome::Well } else { Outcome::Problems })
 }
@@ -81,7 +74,7 @@ fn shelf(path: &Path, side: Side, rules: &Rules, err: &mut dyn Write) -> Result<
 }
 
 /// A sorting, ready to be told.
-struct Told<'s> {
+struct Report<'s> {
     lids: &'s [Half],
     bases: &'s [Half],
     pairing: &'s Pairing,
@@ -102,7 +95,7 @@ struct JsonPair<'s> {
     remarks: Vec<String>,
 }
 
-impl<'s> Told<'s> {
+impl<'s> Report<'s> {
     fn id(halves: &[Half], at: usize) -> &str {
         halves.get(at).map_or("", |half| half.id.as_str())
     }
@@ -119,7 +112,9 @@ impl<'s> Told<'s> {
     fn alone(halves: &'s [Half], alone: &[usize]) -> Vec<&'s str> {
         alone.iter().map(|&at| Self::id(halves, at)).collect()
     }
+}
 
+impl Told for Report<'_> {
     fn summary(&self) -> String {
         let pairs = count(self.pairing.pairs.len(), "pair", "pairs");
         let (lids, bases) = (count(self.lids.len(), "lid", "lids"), count(self.bases.len(), "base", "bases"));

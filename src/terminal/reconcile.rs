@@ -5,10 +5,11 @@ use super::open_key;
 use super::open_table;
 use super::outcome::{Outcome, Trouble};
 use super::page::{Rows, count, four_places, percent, plain};
+use super::told::{Told, Wanted, tell};
 use crate::daybook::papers::{Abbreviations, Habit, Reconciled, entries, reconcile};
 use crate::key::tables::{HeaderRow, Options};
 use crate::key::words::Words;
-use crate::sheets::csv::{guarded_unless_a_number, save};
+use crate::sheets::csv::guarded_unless_a_number;
 use serde::Serialize;
 use std::io::{self, Write};
 
@@ -43,20 +44,12 @@ pub(super) fn run(asked: &Asked, out: &mut dyn Write, err: &mut dyn Write) -> Re
     }
     let stated = asked.ratio.map(|ratio| Habit { ratio, spread: STATED_SPREAD, entries: 0 });
     let found = reconcile(&key, &list, paper, &Abbreviations::built_in(), stated);
-    let told = Told { found: &found };
-    match &asked.out {
-        Some(file) => {
-            let written = if asked.json { save(file, |to| told.json(to)) } else { save(file, |to| told.csv(to)) };
-            written.map_err(|e| Trouble::Problem(format!("'{}' can't be written: {e}", file.display())))?;
-            writeln!(out, "{}", plain(&format!("{}, written to {}", told.summary(), file.display())))?;
-        }
-        None if asked.json => told.json(out)?,
-        None => told.text(out)?,
-    }
+    let told = Report { found: &found };
+    tell(&told, Wanted { file: asked.out.as_deref(), json: asked.json }, out)?;
     Ok(if table.problems.is_empty() { Outcome::Well } else { Outcome::Problems })
 }
 
-struct Told<'r> {
+struct Report<'r> {
     found: &'r Reconciled,
 }
 
@@ -85,7 +78,7 @@ struct Row<'r> {
 
 const NO_FORM: &str = "no form of this key";
 
-impl<'r> Told<'r> {
+impl<'r> Report<'r> {
     fn rows(&self) -> impl Iterator<Item = Row<'r>> {
         self.found.entries.iter().map(|meant| {
             let (best, (second, p)) = (meant.best(), meant.runner_up());
@@ -103,7 +96,9 @@ impl<'r> Told<'r> {
             }
         })
     }
+}
 
+impl Told for Report<'_> {
     fn summary(&self) -> String {
         let none = self.found.entries.iter().filter(|meant| meant.best().is_none()).count();
         let habit = &self.found.habit;
