@@ -112,6 +112,21 @@ pub fn check_form(key: &Key, form: &Form) -> Vec<Problem> {
     sink.findings.into_iter().map(|finding| Problem::of_file(finding.file.name(), finding.kind)).collect()
 }
 
+/// What is wrong with a key as it is being changed and before it is saved: everything but its pictures and what can't be told apart. The places name the file only.
+pub fn check_key(key: &Key) -> Vec<Problem> {
+    let texts = Texts::none();
+    let index = Index::new(key, &texts);
+    let mut sink = Sink::new();
+    entries::check(key, &index, &mut sink);
+    for (at, form) in key.forms.iter().enumerate() {
+        sink.at(KeyFile::Forms, at);
+        form::check(form, &index, &mut sink);
+    }
+    names::check(key, &texts, &mut sink);
+    index.suggest(&mut sink.findings);
+    sink.findings.into_iter().map(|finding| Problem::of_file(finding.file.name(), finding.kind)).collect()
+}
+
 /// Gives each finding its place. Of each file, once as many have one as are listed, the others are counted.
 fn place_all(mut findings: Vec<Finding>, texts: &Texts) -> Vec<Problem> {
     // Entries stand in the file in their order, so that what comes later here comes later there.

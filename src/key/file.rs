@@ -1,7 +1,7 @@
 //! The files of a key, and what an entry of each is called.
 
 use super::ids::{CountedId, DecorationId, FeatureId, FormId, GlazeId, LineId, MarkId, PaperId};
-use super::model::{Counted, Decoration, Feature, Form, Glaze, Key, Line, Mark, Paper};
+use super::model::{Counted, Decoration, Feature, Form, Glaze, Key, Line, Mark, Paper, Retired};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use std::fmt;
@@ -19,12 +19,23 @@ pub enum KeyFile {
     Marks,
     Papers,
     Counted,
+    Retired,
 }
 
 impl KeyFile {
     /// Every file, in the order in which they are read and reported.
-    pub const ALL: [Self; 9] =
-        [Self::About, Self::Features, Self::Lines, Self::Forms, Self::Glazes, Self::Decorations, Self::Marks, Self::Papers, Self::Counted];
+    pub const ALL: [Self; 10] = [
+        Self::About,
+        Self::Features,
+        Self::Lines,
+        Self::Forms,
+        Self::Glazes,
+        Self::Decorations,
+        Self::Marks,
+        Self::Papers,
+        Self::Counted,
+        Self::Retired,
+    ];
 
     /// Its name in the folder.
     pub const fn name(self) -> &'static str {
@@ -38,6 +49,7 @@ impl KeyFile {
             Self::Marks => "marks.ron",
             Self::Papers => "papers.ron",
             Self::Counted => "counted.ron",
+            Self::Retired => "retired.ron",
         }
     }
 
@@ -53,6 +65,7 @@ impl KeyFile {
             Self::Marks => "mark",
             Self::Papers => "paper",
             Self::Counted => "counted find",
+            Self::Retired => "retired form",
         }
     }
 
@@ -68,6 +81,7 @@ impl KeyFile {
             Self::Marks => "marks",
             Self::Papers => "papers",
             Self::Counted => "counted finds",
+            Self::Retired => "retired forms",
         }
     }
 }
@@ -113,4 +127,16 @@ entries! {
     Mark in marks, Marks, MarkId;
     Paper in papers, Papers, PaperId;
     Counted in counted, Counted, CountedId;
+}
+
+impl Entry for Retired {
+    const FILE: KeyFile = KeyFile::Retired;
+
+    fn id(&self) -> &str {
+        self.form.id.as_str()
+    }
+
+    fn list(key: &Key) -> &Vec<Self> {
+        &key.retired
+    }
 }

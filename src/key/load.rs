@@ -100,6 +100,7 @@ pub(crate) fn read(source: &dyn Source, title: &str) -> Loaded {
         marks: reader.list(),
         papers: reader.list(),
         counted: reader.list(),
+        retired: reader.list(),
     };
     Loaded { key, problems: reader.problems, texts: reader.texts }
 }

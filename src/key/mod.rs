@@ -4,6 +4,7 @@
 
 pub mod builtin;
 mod check;
+pub mod edit;
 mod file;
 pub mod history;
 pub mod ids;
@@ -23,7 +24,7 @@ mod text;
 mod unique;
 pub mod words;
 
-pub use check::check_form;
+pub use check::{check_form, check_key};
 pub use file::KeyFile;
 pub use ids::{CountedId, DecorationId, FeatureId, FormId, GlazeId, LineId, MarkId, PaperId, ValueId};
 pub(crate) use load::Loose;

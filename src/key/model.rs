@@ -12,6 +12,7 @@ mod glaze;
 mod mark;
 mod paper;
 mod part;
+mod retired;
 
 pub use claim::{Claim, Held, How, Picture, Years};
 pub use code::{CodeDates, CodePart, DateCode};
@@ -22,6 +23,7 @@ pub use glaze::{Applied, Caution, Decoration, Finish, Glaze};
 pub use mark::{Ink, Layout, Mark, Place, Used, Wording};
 pub use paper::{Listed, Paper, PaperKind, When};
 pub use part::{Part, View};
+pub use retired::Retired;
 
 use super::ids::{DecorationId, FeatureId, FormId, GlazeId, LineId, MarkId, PaperId, ValueId};
 use serde::{Deserialize, Serialize};
@@ -50,6 +52,8 @@ pub struct Key {
     pub papers: Vec<Paper>,
     /// `counted.ron`: finds that were counted into the frequencies.
     pub counted: Vec<Counted>,
+    /// `retired.ron`: forms that were taken out of use. Nothing is named after them.
+    pub retired: Vec<Retired>,
 }
 
 /// `key.ron`: what this key is, and words that mean the same.
@@ -82,6 +86,11 @@ impl Key {
     /// The form of that id.
     pub fn form(&self, id: &FormId) -> Option<&Form> {
         self.forms.iter().find(|form| form.id == *id)
+    }
+
+    /// The form of that id; where it was retired, the first of those in use that took its place.
+    pub fn form_or_heir(&self, id: &FormId) -> Option<&Form> {
+        self.form(id).or_else(|| super::edit::into_which(self, id).first().and_then(|heir| self.form(heir)))
     }
 
     /// The feature of that id.

@@ -12,7 +12,7 @@ pub use error::{Clash, SaveError};
 use super::file::{Entry, KeyFile};
 use super::history::{self, Version};
 use super::load::{self, Loaded, load};
-use super::model::{About, Counted, Decoration, Feature, Form, Glaze, Key, Line, Mark, Paper};
+use super::model::{About, Counted, Decoration, Feature, Form, Glaze, Key, Line, Mark, Paper, Retired};
 use super::problem::Problem;
 use super::source::{FolderSource, Source as _};
 use super::text::{FileText, State};
@@ -127,6 +127,7 @@ impl Folder {
         plan.list::<Mark>(&self.loaded, new)?;
         plan.list::<Paper>(&self.loaded, new)?;
         plan.list::<Counted>(&self.loaded, new)?;
+        plan.list::<Retired>(&self.loaded, new)?;
         if !plan.clashes.is_empty() {
             return Err(SaveError::Clash(plan.clashes));
         }

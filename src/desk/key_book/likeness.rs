@@ -111,5 +111,6 @@ fn without_forms(key: &Key) -> Key {
         marks: key.marks.clone(),
         papers: Vec::new(),
         counted: Vec::new(),
+        retired: key.retired.clone(),
     }
 }

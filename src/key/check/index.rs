@@ -43,12 +43,14 @@ impl<'k> Index<'k> {
         let lists = BTreeMap::from([
             list(KeyFile::Features, key.features.iter().map(|x| x.id.as_str()).collect()),
             list(KeyFile::Lines, key.lines.iter().map(|x| x.id.as_str()).collect()),
-            list(KeyFile::Forms, key.forms.iter().map(|x| x.id.as_str()).collect()),
+            // Papers and finds may name a form that was retired.
+            list(KeyFile::Forms, key.forms.iter().chain(key.retired.iter().map(|x| &x.form)).map(|x| x.id.as_str()).collect()),
             list(KeyFile::Glazes, key.glazes.iter().map(|x| x.id.as_str()).collect()),
             list(KeyFile::Decorations, key.decorations.iter().map(|x| x.id.as_str()).collect()),
             list(KeyFile::Marks, key.marks.iter().map(|x| x.id.as_str()).collect()),
             list(KeyFile::Papers, key.papers.iter().map(|x| x.id.as_str()).collect()),
             list(KeyFile::Counted, key.counted.iter().map(|x| x.id.as_str()).collect()),
+            list(KeyFile::Retired, key.retired.iter().map(|x| x.form.id.as_str()).collect()),
         ]);
         let mut features = HashMap::new();
         let mut values = HashMap::new();

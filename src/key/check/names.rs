@@ -19,7 +19,9 @@ pub(super) fn check(key: &Key, texts: &Texts, sink: &mut Sink) {
     list(key, texts, &synonyms, |x: &crate::key::Mark| (x.name.as_str(), x.also.as_slice()), sink);
     ids::<crate::key::Paper>(key, texts, sink);
     ids::<crate::key::Counted>(key, texts, sink);
+    ids::<crate::key::Retired>(key, texts, sink);
     ids::<Form>(key, texts, sink);
+    retired(key, texts, sink);
     forms(key, texts, sink);
     for (at, feature) in key.features.iter().enumerate() {
         let FeatureKind::Choice(values) = &feature.kind else { continue };
@@ -118,6 +120,20 @@ fn id_and_name(file: KeyFile, id: &str, name: Option<&str>, sink: &mut Sink) {
         sink.push(&[Step::Field("id")], ProblemKind::Empty { of: file.word(), id: id.to_owned(), field: "id" });
     } else if !id.split('-').all(|word| !word.is_empty() && word.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit())) {
         sink.push(&[Step::Field("id")], ProblemKind::OddId { id: id.to_owned(), instead: super::super::id_from_name(id) });
+    }
+}
+
+/// Forms that were retired: none is also in use.
+fn retired(key: &Key, texts: &Texts, sink: &mut Sink) {
+    let used: HashMap<&str, usize> = key.forms.iter().enumerate().rev().map(|(at, form)| (form.id.as_str(), at)).collect();
+    for (at, retired) in key.retired.iter().enumerate() {
+        let id = &retired.form.id;
+        if let Some(&form) = used.get(id.as_str()) {
+            sink.at(KeyFile::Retired, at);
+            let first = place_of(texts, KeyFile::Forms, form, "id");
+            let kind = ProblemKind::DoubleId { of: "forms, used or retired,", id: id.to_string(), first };
+            sink.push(&[Step::Field("form"), Step::Field("id")], kind);
+        }
     }
 }
 

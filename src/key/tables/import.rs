@@ -9,6 +9,7 @@ mod problem;
 mod records;
 
 pub use problem::{ImportError, ImportProblem, LeftOut};
+pub(in crate::key) use records::widened;
 
 use super::header::clip;
 use super::mapping::Mapping;

@@ -21,6 +21,7 @@ mod years;
 
 pub use guess::{Guess, guess};
 pub use header::clip;
+pub(in crate::key) use import::widened;
 pub use import::{Added, Addition, Change, Changes, ImportError, ImportProblem, LeftOut, Plan, import, new_key};
 pub use mapping::{Mapping, MappingError, Role, Rows};
 pub use problem::{TableError, TableProblem, TableProblemKind};

@@ -59,7 +59,7 @@ pub(super) fn hold<Id: for<'a> From<&'a str> + PartialEq>(list: &mut Vec<Held<Id
 }
 
 /// What a record would be with what was heard too. None where it says that already.
-pub(super) fn widened(before: &Record, heard: &Record) -> Option<Record> {
+pub(in crate::key) fn widened(before: &Record, heard: &Record) -> Option<Record> {
     match (before, heard) {
         (Record::Between(a, b), Record::Between(low, high)) => (low < a || high > b).then(|| Record::Between(a.min(*low), b.max(*high))),
         (Record::Always(_) | Record::Values(_), Record::Always(_) | Record::Values(_)) => widened_values(before, heard),

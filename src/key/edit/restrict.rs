@@ -1,0 +1,85 @@
+//! What refers to an entry, and taking out what nothing refers to.
+
+use super::EditError;
+use super::rename::{each_own_id, each_reference};
+use crate::key::file::KeyFile;
+use crate::key::model::Key;
+use crate::key::{FeatureId, ValueId, count};
+
+/// What refers to an entry of that file, in words ('3 forms', '1 paper'); nothing where it can be taken out.
+pub fn used_by(key: &Key, file: KeyFile, id: &str) -> Vec<String> {
+    // Each list on its own, so that it can be said where the references stand.
+    let alone: [(&str, Key); 6] = [
+        ("feature", Key { features: key.features.clone(), ..Key::default() }),
+        ("form", Key { forms: key.forms.clone(), features: key.features.clone(), ..Key::default() }),
+        ("glaze", Key { glazes: key.glazes.clone(), ..Key::default() }),
+        ("decoration", Key { decorations: key.decorations.clone(), ..Key::default() }),
+        ("mark", Key { marks: key.marks.clone(), ..Key::default() }),
+        ("paper", Key { papers: key.papers.clone(), ..Key::default() }),
+    ];
+    let references = |mut part: Key| {
+        let mut found = 0;
+        each_reference(&mut part, file, &mut |other| found += usize::from(other == id));
+        found
+    };
+    let of_features = references(Key { features: key.features.clone(), ..Key::default() });
+    let mut out = Vec::new();
+    for (word, part) in alone {
+        let found = references(part);
+        // The forms were counted with the features beside them, to know which records are of glazes.
+        let found = if word == "form" { found - of_features } else { found };
+        if found > 0 {
+            out.push(format!("{} in {word}s", count(found, "reference")));
+        }
+    }
+    let retired = references(Key { retired: key.retired.clone(), ..Key::default() });
+    if retired > 0 {
+        out.push(format!("{} in retired forms", count(retired, "reference")));
+    }
+    let lines = references(Key { lines: key.lines.clone(), ..Key::default() });
+    if lines > 0 {
+        out.push(format!("{} in lines", count(lines, "reference")));
+    }
+    let counted = references(Key { counted: key.counted.clone(), ..Key::default() });
+    if counted > 0 {
+        out.push(count(counted, "counted find"));
+    }
+    out
+}
+
+/// The key without an entry that nothing refers to. A form is [retired](super::retire) instead, since finds may refer to it.
+///
+/// # Errors
+/// Where there is no such entry, or something refers to it.
+pub fn remove(key: &Key, file: KeyFile, id: &str) -> Result<Key, EditError> {
+    let mut new = key.clone();
+    let mut there = false;
+    each_own_id(&mut new, file, &mut |own| there |= own == id);
+    if !there || file == KeyFile::Forms {
+        return Err(EditError::Unknown { of: file.word(), id: id.to_owned() });
+    }
+    let by = used_by(key, file, id);
+    if !by.is_empty() {
+        return Err(EditError::Used { of: file.word(), id: id.to_owned(), by });
+    }
+    match file {
+        KeyFile::Features => new.features.retain(|x| x.id.as_str() != id),
+        KeyFile::Lines => new.lines.retain(|x| x.id.as_str() != id),
+        KeyFile::Glazes => new.glazes.retain(|x| x.id.as_str() != id),
+        KeyFile::Decorations => new.decorations.retain(|x| x.id.as_str() != id),
+        KeyFile::Marks => new.marks.retain(|x| x.id.as_str() != id),
+        KeyFile::Papers => new.papers.retain(|x| x.id.as_str() != id),
+        KeyFile::Counted => new.counted.retain(|x| x.id.as_str() != id),
+        KeyFile::Retired => new.retired.retain(|x| x.form.id.as_str() != id),
+        KeyFile::About | KeyFile::Forms => {}
+    }
+    Ok(new)
+}
+
+/// In how many records and conditions a value of a feature is named.
+pub fn value_used(key: &Key, feature: &FeatureId, value: &ValueId) -> usize {
+    let mut key = Key { features: key.features.clone(), forms: key.forms.clone(), retired: key.retired.clone(), ..Key::default() };
+    let mut found = 0;
+    super::rename::each_value(&mut key, feature, &mut |id| found += usize::from(id == value.as_str()));
+    found
+}
