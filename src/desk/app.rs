@@ -292,6 +292,7 @@ impl Footring {
             || self.views.reading.takes(action)
             || self.views.dating.takes(action)
             || self.views.photographs.takes(ctx, action)
+            || self.screen == Screen::KeyBook && key_book::takes(&mut self.views.key_book, &self.doc, action)
         {
             return;
         }

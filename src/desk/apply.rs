@@ -90,6 +90,7 @@ impl Footring {
             Command::LearnFromFinds => daybook_work::learn(&mut self.jobs, ctx, &self.daybook, &self.doc),
             Command::TakeLearnt(learnt, takes) => self.take_learnt(ctx, &learnt, &takes),
             Command::PutForm(form) => self.put_form(ctx, *form),
+            Command::ChangeKey(step, key) => self.change_key(ctx, step, *key),
             Command::PutMark(mark) => self.put_mark(ctx, *mark),
             Command::DateIt => self.views.dating.show(),
             Command::Go(screen) => {
@@ -217,6 +218,21 @@ impl Footring {
                 format!("add {name}")
             }
         };
+        let after = Arc::new(after);
+        self.set_key(ctx, Arc::clone(&after), &step);
+        self.steps.push(Step { name: step, change: Change::Key { before, after } });
+    }
+
+    /// Puts another state of the key in place as one step, and saves it.
+    fn change_key(&mut self, ctx: &Context, step: String, after: Key) {
+        if let Some(why) = &self.doc.place.read_only {
+            self.notice = Some(Notice::problem(why.clone()));
+            return;
+        }
+        let before = Arc::clone(&self.doc.key);
+        if *before == after {
+            return;
+        }
         let after = Arc::new(after);
         self.set_key(ctx, Arc::clone(&after), &step);
         self.steps.push(Step { name: step, change: Change::Key { before, after } });

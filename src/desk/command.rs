@@ -77,6 +77,8 @@ pub enum Command {
     TakeLearnt(Box<Learnt>, Vec<bool>),
     /// Add a form to the key, or replace the one of that id, and save it.
     PutForm(Box<Form>),
+    /// Put another state of the key in place and save it; the words name the step.
+    ChangeKey(String, Box<Key>),
     /// Show what dates the piece in hand.
     DateIt,
     /// Show a screen.

@@ -220,6 +220,11 @@ impl Document {
         self.verdict = Arc::new(verdict);
     }
 
+    /// The parts that forms of the key have.
+    pub fn parts_of_forms(&self) -> &BTreeSet<Part> {
+        &self.parts
+    }
+
     /// The form of that id.
     pub fn form(&self, id: &FormId) -> Option<&Form> {
         self.places.get(id).and_then(|&at| self.key.forms.get(at))

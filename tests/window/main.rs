@@ -19,4 +19,5 @@ mod reading;
 #[expect(dead_code, reason = "other tests use the other cloths")]
 mod staged;
 mod tell_apart;
+mod value_table;
 mod walk_through;

@@ -13,6 +13,7 @@ mod prefill;
 mod profile;
 mod sheet;
 mod shelves;
+mod table;
 mod trial;
 mod trial_picture;
 mod worked;
@@ -22,6 +23,7 @@ use draft::Sight;
 pub(super) use draft::free_id;
 pub use worked::Done;
 
+use super::action::Action;
 use super::board::vessel::Drawings;
 use super::command::{Command, Notice};
 use super::document::Document;
@@ -44,6 +46,8 @@ pub enum Page {
     Trial,
     /// A list that is to be brought in.
     BringIn,
+    /// What is recorded of every form, cell by cell.
+    Table,
 }
 
 /// What the Key Book shows.
@@ -53,6 +57,7 @@ pub struct KeyBookView {
     pub page: Page,
     health: health::HealthView,
     trial: trial::TrialView,
+    table: table::TableView,
     /// What is typed to find a form.
     filter: String,
     /// The sheet that is open.
@@ -70,7 +75,9 @@ impl KeyBookView {
     /// Another key was opened: what was worked out of the one before is nothing to this one. A sheet with edits stays, for nothing is lost.
     pub fn forget(&mut self) {
         let page = if self.page == Page::BringIn { Page::Shelves } else { self.page };
-        *self = Self { page, sheet: self.sheet.take().filter(Sheet::is_changed), ..Self::default() };
+        let table = std::mem::take(&mut self.table);
+        let table = if table.is_changed() { table } else { table::TableView::default() };
+        *self = Self { page, table, sheet: self.sheet.take().filter(Sheet::is_changed), ..Self::default() };
     }
 
     /// Closes the sheet that is open, unless it has edits. False where it stays.
@@ -160,6 +167,21 @@ pub fn close_page(view: &mut KeyBookView) -> bool {
     open
 }
 
+/// Takes a key that means something in the value table. False where it is not the table's.
+pub fn takes(view: &mut KeyBookView, doc: &Document, action: Action) -> bool {
+    if view.sheet.is_some() || view.page != Page::Table {
+        return false;
+    }
+    match action {
+        Action::TakeBack => view.table.clear_chosen(doc),
+        Action::CloseCard => return view.table.stop_typing(),
+        // The table reads this key itself.
+        Action::NextLook => {}
+        _ => return false,
+    }
+    true
+}
+
 /// Opens the sheet of a new form, filled in from the piece in hand.
 pub fn add_form(view: &mut KeyBookView, doc: &Document) {
     view.sheet = Some(Sheet::new_form(prefill::from_hand(doc)));
@@ -167,7 +189,12 @@ pub fn add_form(view: &mut KeyBookView, doc: &Document) {
 
 /// Saves the sheet that is open, unless something in it can't be so.
 pub fn save_asked(view: &mut KeyBookView, doc: &Document, commands: &mut Vec<Command>) {
-    let Some(sheet) = view.sheet.as_mut() else { return };
+    let Some(sheet) = view.sheet.as_mut() else {
+        if view.page == Page::Table {
+            view.table.save(doc, commands);
+        }
+        return;
+    };
     sheet.settle();
     sheet.give_id(&doc.key);
     let wrong = check_form(&doc.key, sheet.form()).into_iter().find(|problem| problem.severity == Severity::Error);
@@ -185,12 +212,18 @@ pub fn save_asked(view: &mut KeyBookView, doc: &Document, commands: &mut Vec<Com
 
 /// Takes the last edit of the open sheet back. False where there is none.
 pub fn undo(view: &mut KeyBookView) -> bool {
-    view.sheet.as_mut().is_some_and(Sheet::undo)
+    match &mut view.sheet {
+        Some(sheet) => sheet.undo(),
+        None => view.page == Page::Table && view.table.undo(),
+    }
 }
 
 /// Makes the last edit that was taken back again. False where there is none.
 pub fn redo(view: &mut KeyBookView) -> bool {
-    view.sheet.as_mut().is_some_and(Sheet::redo)
+    match &mut view.sheet {
+        Some(sheet) => sheet.redo(),
+        None => view.page == Page::Table && view.table.redo(),
+    }
 }
 
 /// Draws the Key Book.
@@ -202,6 +235,7 @@ pub fn key_book_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, commands
     match view.page {
         // The list has a drawing function of its own.
         Page::Shelves | Page::BringIn => shelves::shelves_ui(ui, doc, view, commands),
+        Page::Table => table::table_ui(ui, doc, view, commands),
         page => {
             Frame::new().inner_margin(Margin::same(theme::GAP as i8)).show(ui, |ui| match page {
                 Page::Trial => trial::trial_ui(ui, doc, view, commands),

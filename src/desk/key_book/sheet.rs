@@ -26,6 +26,7 @@ pub(super) fn sheet_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, comm
             Page::Health => "Health",
             Page::Trial => "Trial",
             Page::BringIn => "Bring in a list",
+            Page::Table => "Value table",
         };
         head_ui(ui, doc, &mut sheet, back, &mut asked);
         let room = ui.available_size();

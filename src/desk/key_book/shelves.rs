@@ -44,6 +44,12 @@ pub(super) fn shelves_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, co
             if main_button(ui, Icon::Add, "New form").clicked() {
                 commands.push(Command::AddForm);
             }
+            let changed = view.table.changed();
+            let words = if changed == 0 { "Value table".to_owned() } else { format!("Value table, {}", count(changed, "changed cell")) };
+            if button(ui, Icon::Edit, &words).on_hover_text("What is recorded of every form, cell by cell").clicked() {
+                view.page = Page::Table;
+                view.table.open();
+            }
             if button(ui, Icon::Paste, "Bring in a list").on_hover_text("Forms and records from a CSV, XLSX or ODS file").clicked() {
                 view.page = Page::BringIn;
             }
