@@ -1,6 +1,6 @@
 //! What a key says, in words: for the window, the terminal and printed sheets alike.
 
-use super::{Feature, FeatureId, FeatureKind, FormId, Key, Layout, Often, Record, ValueId, Years};
+use super::{Feature, FeatureId, FeatureKind, FormId, Key, Layout, Often, Record, ValueId, When, Years};
 
 /// A text as it may be shown: signs that steer a terminal, and signs that turn the direction of writing, with which one text can be made to
 /// look like another, are shown as '\u{fffd}'. Tabs and line ends stay.
@@ -39,6 +39,22 @@ impl Years {
             (None, Some(to)) => format!("until {to}"),
             (Some(from), Some(to)) if from == to => from.to_string(),
             (Some(from), Some(to)) => format!("{from} to {to}"),
+        }
+    }
+}
+
+impl When {
+    /// '9 March 1953', 'December 1953', '1953', 'about 1950', '1951 to 1953'.
+    pub fn words(self) -> String {
+        const MONTHS: [&str; 12] =
+            ["January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"];
+        let month = |number: u8| MONTHS.get(usize::from(number).wrapping_sub(1)).copied().unwrap_or("month not known,");
+        match self {
+            Self::Day(year, m, day) => format!("{day} {} {year}", month(m)),
+            Self::Month(year, m) => format!("{} {year}", month(m)),
+            Self::Year(year) => year.to_string(),
+            Self::Circa(year) => format!("about {year}"),
+            Self::Between(from, to) => format!("{from} to {to}"),
         }
     }
 }
@@ -138,6 +154,14 @@ mod tests {
             (key.form_name(&"no-such".into()), key.feature_name(&"height".into())),
             ("no-such".to_owned(), "height, lid off".to_owned())
         );
+    }
+
+    #[test]
+    fn dates_of_papers_read_as_a_person_writes_them() {
+        assert_eq!(When::Day(1953, 3, 9).words(), "9 March 1953");
+        assert_eq!(When::Month(1953, 12).words(), "December 1953");
+        assert_eq!(When::Circa(1950).words(), "about 1950");
+        assert_eq!(When::Between(1951, 1953).words(), "1951 to 1953");
     }
 
     #[test]

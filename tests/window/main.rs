@@ -9,6 +9,7 @@ mod daybook;
 mod desk;
 mod key_book;
 mod key_health;
+mod key_lists;
 mod mark_drawer;
 mod measuring;
 mod measuring_more;

@@ -1,6 +1,7 @@
 //! Names, parts, what the form is claimed with, and the measures of its shape.
 
 use super::draft::{self, Sheet};
+use super::lists::fields::{claims_ui, how_ui, papers_ui, years_ui};
 use crate::desk::document::Document;
 use crate::desk::icons::Icon;
 use crate::desk::theme::TARGET;
@@ -65,16 +66,37 @@ pub(super) fn names_ui(ui: &mut Ui, doc: &Document, sheet: &mut Sheet) {
     });
 }
 
+/// Years of making, how common the form is, the lines that sold it too, and what else is said of it.
+pub(super) fn said_ui(ui: &mut Ui, doc: &Document, form: &mut Form) {
+    ui.set_width(ui.available_width());
+    widgets::strong(ui, "Years of making");
+    years_ui(ui, &mut form.made);
+    ui.horizontal_wrapped(|ui| {
+        labelled(ui, "How common beside other forms", &mut form.weight, 0.01..=1000.0, "");
+        remark(ui, "1 where nothing is known");
+    });
+    let lines = doc.key.lines.iter().filter(|line| line.id != form.line).map(|line| (&line.id, line.name.as_str())).collect::<Vec<_>>();
+    list_ui(ui, doc, "Borrowed by", lines.into_iter(), &mut form.borrowed_by);
+    claims_ui(ui, doc, &mut form.claims);
+}
+
 /// Glazes, decorations and marks, with how each is known.
 pub(super) fn held_ui(ui: &mut Ui, doc: &Document, form: &mut Form) {
     let key: &Key = &doc.key;
-    list_ui(ui, "Glazes", key.glazes.iter().map(|glaze| (&glaze.id, glaze.name.as_str())), &mut form.glazes);
-    list_ui(ui, "Decorations", key.decorations.iter().map(|decoration| (&decoration.id, decoration.name.as_str())), &mut form.decorations);
-    list_ui(ui, "Marks", key.marks.iter().map(|mark| (&mark.id, mark.name.as_str())), &mut form.marks);
+    list_ui(ui, doc, "Glazes", key.glazes.iter().map(|glaze| (&glaze.id, glaze.name.as_str())), &mut form.glazes);
+    list_ui(
+        ui,
+        doc,
+        "Decorations",
+        key.decorations.iter().map(|decoration| (&decoration.id, decoration.name.as_str())),
+        &mut form.decorations,
+    );
+    list_ui(ui, doc, "Marks", key.marks.iter().map(|mark| (&mark.id, mark.name.as_str())), &mut form.marks);
 }
 
 fn list_ui<'k, Id: PartialEq + Clone + 'k>(
     ui: &mut Ui,
+    doc: &Document,
     heading: &str,
     known: impl Iterator<Item = (&'k Id, &'k str)>,
     held: &mut Vec<Held<Id>>,
@@ -99,25 +121,11 @@ fn list_ui<'k, Id: PartialEq + Clone + 'k>(
                     }
                 }
             } else if let Some(one) = at.and_then(|at| held.get_mut(at)) {
-                let words = one.how.words();
-                let response = ui.button(words).on_hover_text("How it is known; click for the next way");
-                response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, format!("{name} is known: {words}")));
-                if response.clicked() {
-                    one.how = next(one.how);
-                }
+                how_ui(ui, name, &mut one.how);
+                papers_ui(ui, doc, name, &mut one.papers);
             }
         }
     });
-}
-
-const fn next(how: How) -> How {
-    match how {
-        How::Seen => How::InPaper,
-        How::InPaper => How::Inferred,
-        How::Inferred => How::Suspected,
-        How::Suspected => How::Refuted,
-        How::Refuted => How::Seen,
-    }
 }
 
 /// A row of chips of which one is on.

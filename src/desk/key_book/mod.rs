@@ -9,6 +9,7 @@ mod entries;
 mod features;
 mod health;
 mod likeness;
+mod lists;
 mod prefill;
 mod profile;
 mod sheet;
@@ -16,6 +17,7 @@ mod shelves;
 mod table;
 mod trial;
 mod trial_picture;
+mod whole;
 mod worked;
 
 pub use draft::Sheet;
@@ -48,6 +50,8 @@ pub enum Page {
     BringIn,
     /// What is recorded of every form, cell by cell.
     Table,
+    /// Lines, features, glazes, decorations, papers, and what the key is.
+    Lists,
 }
 
 /// What the Key Book shows.
@@ -58,6 +62,8 @@ pub struct KeyBookView {
     health: health::HealthView,
     trial: trial::TrialView,
     table: table::TableView,
+    lists: lists::ListsView,
+    whole: whole::WholeView,
     /// What is typed to find a form.
     filter: String,
     /// The sheet that is open.
@@ -77,7 +83,9 @@ impl KeyBookView {
         let page = if self.page == Page::BringIn { Page::Shelves } else { self.page };
         let table = std::mem::take(&mut self.table);
         let table = if table.is_changed() { table } else { table::TableView::default() };
-        *self = Self { page, table, sheet: self.sheet.take().filter(Sheet::is_changed), ..Self::default() };
+        let lists = std::mem::take(&mut self.lists);
+        let lists = if lists.is_changed() { lists } else { lists::ListsView::default() };
+        *self = Self { page, table, lists, sheet: self.sheet.take().filter(Sheet::is_changed), ..Self::default() };
     }
 
     /// Closes the sheet that is open, unless it has edits. False where it stays.
@@ -160,6 +168,9 @@ pub fn broke(view: &mut KeyBookView) {
 
 /// Goes back to the shelves, where one of the other pages is open. False where none is.
 pub fn close_page(view: &mut KeyBookView) -> bool {
+    if view.sheet.is_none() && view.page == Page::Lists && view.lists.close() {
+        return true;
+    }
     let open = view.sheet.is_none() && view.page != Page::Shelves;
     if open {
         view.page = Page::Shelves;
@@ -190,8 +201,10 @@ pub fn add_form(view: &mut KeyBookView, doc: &Document) {
 /// Saves the sheet that is open, unless something in it can't be so.
 pub fn save_asked(view: &mut KeyBookView, doc: &Document, commands: &mut Vec<Command>) {
     let Some(sheet) = view.sheet.as_mut() else {
-        if view.page == Page::Table {
-            view.table.save(doc, commands);
+        match view.page {
+            Page::Table => view.table.save(doc, commands),
+            Page::Lists => view.lists.save(doc, commands),
+            Page::Shelves | Page::Health | Page::Trial | Page::BringIn => {}
         }
         return;
     };
@@ -214,7 +227,7 @@ pub fn save_asked(view: &mut KeyBookView, doc: &Document, commands: &mut Vec<Com
 pub fn undo(view: &mut KeyBookView) -> bool {
     match &mut view.sheet {
         Some(sheet) => sheet.undo(),
-        None => view.page == Page::Table && view.table.undo(),
+        None => view.page == Page::Table && view.table.undo() || view.page == Page::Lists && view.lists.undo(),
     }
 }
 
@@ -222,7 +235,7 @@ pub fn undo(view: &mut KeyBookView) -> bool {
 pub fn redo(view: &mut KeyBookView) -> bool {
     match &mut view.sheet {
         Some(sheet) => sheet.redo(),
-        None => view.page == Page::Table && view.table.redo(),
+        None => view.page == Page::Table && view.table.redo() || view.page == Page::Lists && view.lists.redo(),
     }
 }
 
@@ -236,6 +249,7 @@ pub fn key_book_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, commands
         // The list has a drawing function of its own.
         Page::Shelves | Page::BringIn => shelves::shelves_ui(ui, doc, view, commands),
         Page::Table => table::table_ui(ui, doc, view, commands),
+        Page::Lists => lists::lists_ui(ui, doc, view, commands),
         page => {
             Frame::new().inner_margin(Margin::same(theme::GAP as i8)).show(ui, |ui| match page {
                 Page::Trial => trial::trial_ui(ui, doc, view, commands),

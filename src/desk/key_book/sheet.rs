@@ -1,6 +1,7 @@
 //! The sheet of a form: its drawing at the left, its entries at the right, and above these what it can't be told from.
 
 use super::draft::{Sheet, Sight};
+use super::whole::{self, Then, WholeView};
 use super::{KeyBookView, Page, entries, features, profile, save_asked};
 use crate::desk::command::Command;
 use crate::desk::document::Document;
@@ -20,6 +21,8 @@ pub(super) fn sheet_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, comm
     let Some(mut sheet) = view.sheet.take() else { return };
     let c = theme::colours(ui);
     let mut asked = Asked::Nothing;
+    let mut then = Then::Stay;
+    let whole = &mut view.whole;
     Frame::new().inner_margin(Margin::same(theme::GAP as i8)).show(ui, |ui| {
         let back = match view.page {
             Page::Shelves => "All forms",
@@ -27,6 +30,7 @@ pub(super) fn sheet_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, comm
             Page::Trial => "Trial",
             Page::BringIn => "Bring in a list",
             Page::Table => "Value table",
+            Page::Lists => "Lists of the key",
         };
         head_ui(ui, doc, &mut sheet, back, &mut asked);
         let room = ui.available_size();
@@ -38,13 +42,13 @@ pub(super) fn sheet_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, comm
                     ScrollArea::vertical()
                         .id_salt("entries")
                         .auto_shrink(false)
-                        .show(ui, |ui| entries_ui(ui, doc, &mut sheet, c, commands));
+                        .show(ui, |ui| then = entries_ui(ui, doc, &mut sheet, whole, c, commands));
                 });
             });
         } else {
             ScrollArea::vertical().id_salt("entries").auto_shrink(false).show(ui, |ui| {
                 drawing_ui(ui, &mut sheet, 320.0, c);
-                entries_ui(ui, doc, &mut sheet, c, commands);
+                then = entries_ui(ui, doc, &mut sheet, whole, c, commands);
             });
         }
     });
@@ -52,6 +56,11 @@ pub(super) fn sheet_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, comm
     let busy = ui.input(|input| input.pointer.any_down()) || ui.ctx().text_edit_focused();
     if !busy {
         sheet.settle();
+    }
+    match then {
+        Then::Stay => {}
+        Then::Open(form) => commands.push(Command::OpenForm(form)),
+        Then::Leave => return,
     }
     match asked {
         Asked::Leave => return,
@@ -115,7 +124,7 @@ fn drawing_ui(ui: &mut Ui, sheet: &mut Sheet, height: f32, c: &Colours) {
     widgets::paper(c).show(ui, |ui| profile::drawing_ui(ui, sheet, (height - 64.0).max(160.0), c));
 }
 
-fn entries_ui(ui: &mut Ui, doc: &Document, sheet: &mut Sheet, c: &Colours, commands: &mut Vec<Command>) {
+fn entries_ui(ui: &mut Ui, doc: &Document, sheet: &mut Sheet, whole: &mut WholeView, c: &Colours, commands: &mut Vec<Command>) -> Then {
     likeness_ui(ui, doc, sheet, c, commands);
     widgets::paper(c).show(ui, |ui| entries::names_ui(ui, doc, sheet));
     widgets::paper(c).show(ui, |ui| features::features_ui(ui, doc, &mut sheet.draft, sheet.sought.as_ref()));
@@ -130,8 +139,14 @@ fn entries_ui(ui: &mut Ui, doc: &Document, sheet: &mut Sheet, c: &Colours, comma
         }
         *sight = Sight::Done;
     }
+    widgets::paper(c).show(ui, |ui| entries::said_ui(ui, doc, &mut sheet.draft));
     widgets::paper(c).show(ui, |ui| entries::shape_ui(ui, &mut sheet.draft));
     widgets::paper(c).show(ui, |ui| profile::points_ui(ui, sheet));
+    if sheet.is_changed() {
+        // What the key has of it is not what stands here.
+        return Then::Stay;
+    }
+    widgets::paper(c).show(ui, |ui| whole::whole_ui(ui, doc, &sheet.draft, whole, commands)).inner
 }
 
 /// What the form can't be told from, and what to record so that it can.

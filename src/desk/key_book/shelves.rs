@@ -50,6 +50,9 @@ pub(super) fn shelves_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, co
                 view.page = Page::Table;
                 view.table.open();
             }
+            if button(ui, Icon::More, "Lists of the key").on_hover_text("Lines, features, glazes, decorations, papers, words").clicked() {
+                view.page = Page::Lists;
+            }
             if button(ui, Icon::Paste, "Bring in a list").on_hover_text("Forms and records from a CSV, XLSX or ODS file").clicked() {
                 view.page = Page::BringIn;
             }

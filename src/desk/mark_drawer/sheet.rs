@@ -8,7 +8,7 @@ use crate::desk::document::Document;
 use crate::desk::icons::Icon;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, icon_button, main_button, remark};
-use crate::key::{How, Key, Mark, Used, When, capital};
+use crate::key::{How, Key, Mark, Used, capital};
 use crate::marks::NearTwin;
 use egui::{Align, RichText, ScrollArea, Sense, Ui, vec2};
 
@@ -33,20 +33,6 @@ pub fn known(mark: &Mark) -> &'static str {
     match mark.how {
         How::Seen => "seen on ware",
         other => other.words(),
-    }
-}
-
-/// A date of a paper, in words.
-pub fn when_words(when: When) -> String {
-    const MONTHS: [&str; 12] =
-        ["January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"];
-    let month = |number: u8| MONTHS.get(usize::from(number).wrapping_sub(1)).copied().unwrap_or("month not known,");
-    match when {
-        When::Day(year, m, day) => format!("{day} {} {year}", month(m)),
-        When::Month(year, m) => format!("{} {year}", month(m)),
-        When::Year(year) => year.to_string(),
-        When::Circa(year) => format!("about {year}"),
-        When::Between(from, to) => format!("{from} to {to}"),
     }
 }
 
@@ -151,7 +137,7 @@ fn papers_ui(ui: &mut Ui, key: &Key, mark: &Mark) {
     widgets::strong(ui, "Papers");
     for id in &mark.papers {
         match key.paper(id) {
-            Some(paper) => ui.label(format!("{}, {}", paper.title, when_words(paper.date))),
+            Some(paper) => ui.label(format!("{}, {}", paper.title, paper.date.words())),
             None => remark(ui, id.to_string()),
         };
     }
@@ -174,18 +160,5 @@ fn forms_ui(ui: &mut Ui, key: &Key, mark: &Mark) {
     widgets::strong(ui, if bearing.len() == 1 { "On 1 form".to_owned() } else { format!("On {} forms", bearing.len()) });
     for name in bearing {
         ui.label(capital(&name));
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn dates_of_papers_read_as_a_person_writes_them() {
-        assert_eq!(when_words(When::Day(1953, 3, 9)), "9 March 1953");
-        assert_eq!(when_words(When::Month(1953, 12)), "December 1953");
-        assert_eq!(when_words(When::Circa(1950)), "about 1950");
-        assert_eq!(when_words(When::Between(1951, 1953)), "1951 to 1953");
     }
 }

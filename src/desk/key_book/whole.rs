@@ -1,0 +1,223 @@
+//! What is done with a form as a whole: duplicated, merged with another, cut in two by a feature, retired.
+
+use super::lists::fields::field;
+use crate::desk::command::{Command, Notice};
+use crate::desk::document::Document;
+use crate::desk::icons::Icon;
+use crate::desk::theme::{self, TARGET};
+use crate::desk::widgets::{button, chip, main_button, remark, strong};
+use crate::key::edit::{self, EditError};
+use crate::key::{FeatureId, Form, FormId, Key, Record, ValueId, capital};
+use egui::{Button, Ui, vec2};
+
+/// Forms shown for what is typed.
+const HITS: usize = 6;
+/// Changes of a merge that are told one by one.
+const TOLD: usize = 12;
+
+/// What is being done with the form on the sheet.
+#[derive(Debug, Default)]
+pub(super) struct WholeView {
+    doing: Doing,
+    typed: String,
+    name: String,
+    why: String,
+    /// The form to merge with, and what merging would change, in words.
+    other: Option<(FormId, Vec<String>)>,
+    feature: Option<FeatureId>,
+    values: Vec<ValueId>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+enum Doing {
+    #[default]
+    Nothing,
+    Merge,
+    Split,
+    Retire,
+}
+
+/// What the sheet is to do then.
+#[derive(Debug, PartialEq)]
+pub(super) enum Then {
+    Stay,
+    /// Another form is to be opened.
+    Open(FormId),
+    /// The form is no longer in use.
+    Leave,
+}
+
+/// Draws what can be done with the form as a whole.
+pub(super) fn whole_ui(ui: &mut Ui, doc: &Document, form: &Form, view: &mut WholeView, commands: &mut Vec<Command>) -> Then {
+    let mut then = Then::Stay;
+    ui.set_width(ui.available_width());
+    strong(ui, "The form as a whole");
+    ui.horizontal_wrapped(|ui| {
+        if button(ui, Icon::Copy, "Duplicate").on_hover_text("A new form with all that this one has").clicked() {
+            match edit::duplicate(&doc.key, &form.id) {
+                Ok((key, id)) => {
+                    commands.push(Command::ChangeKey(format!("duplicate {}", doc.key.full_name(form)), Box::new(key)));
+                    then = Then::Open(id);
+                }
+                Err(why) => refuse(&why, commands),
+            }
+        }
+        for (doing, words) in [(Doing::Merge, "Merge with another …"), (Doing::Split, "Cut in two …"), (Doing::Retire, "Retire …")] {
+            if chip(ui, words, view.doing == doing).clicked() {
+                *view = WholeView { doing: if view.doing == doing { Doing::Nothing } else { doing }, ..WholeView::default() };
+            }
+        }
+    });
+    match view.doing {
+        Doing::Nothing => {}
+        Doing::Merge => merge_ui(ui, doc, form, view, commands, &mut then),
+        Doing::Split => split_ui(ui, doc, form, view, commands, &mut then),
+        Doing::Retire => retire_ui(ui, doc, form, view, commands, &mut then),
+    }
+    if then != Then::Stay {
+        *view = WholeView::default();
+    }
+    then
+}
+
+fn refuse(why: &EditError, commands: &mut Vec<Command>) {
+    commands.push(Command::Say(Notice::problem(why.to_string())));
+}
+
+/// What a form says otherwise after a change, in words.
+fn changes(before: &Key, form: &Form, after: &Key) -> Vec<String> {
+    let Some(new) = after.form(&form.id) else { return Vec::new() };
+    let mut out = Vec::new();
+    for (id, record) in &new.features {
+        let was = form.features.get(id);
+        if was != Some(record) {
+            let was = was.map_or_else(|| "not recorded".to_owned(), |was| before.record_words(id, was));
+            out.push(format!("{}: {was} → {}", capital(&before.feature_name(id)), after.record_words(id, record)));
+        }
+    }
+    for (what, was, now) in [
+        ("glazes", form.glazes.len(), new.glazes.len()),
+        ("decorations", form.decorations.len(), new.decorations.len()),
+        ("marks", form.marks.len(), new.marks.len()),
+        ("claims", form.claims.len(), new.claims.len()),
+        ("pictures", form.pictures.len(), new.pictures.len()),
+    ] {
+        if was != now {
+            out.push(format!("{} → {now} {what}", was));
+        }
+    }
+    out
+}
+
+/// Finds a form by name, and merges it into the one on the sheet.
+fn merge_ui(ui: &mut Ui, doc: &Document, form: &Form, view: &mut WholeView, commands: &mut Vec<Command>, then: &mut Then) {
+    remark(
+        ui,
+        format!(
+            "The other form is retired, and what is recorded of it goes to {}. Papers that list it follow; finds keep its name.",
+            form.name
+        ),
+    );
+    field(ui, "Which form is the same as this one?", &mut view.typed, 240.0);
+    ui.horizontal_wrapped(|ui| {
+        for hit in doc.words.search_forms(&view.typed, HITS + 1).into_iter().filter(|hit| hit.form != form.id).take(HITS) {
+            let on = view.other.as_ref().is_some_and(|(id, _)| *id == hit.form);
+            if ui.add(Button::selectable(on, doc.key.form_name(&hit.form)).min_size(vec2(0.0, TARGET))).clicked() {
+                let told = edit::merge(&doc.key, &form.id, &hit.form).map(|key| changes(&doc.key, form, &key)).unwrap_or_default();
+                view.other = Some((hit.form, told));
+            }
+        }
+    });
+    let Some((other, told)) = &view.other else { return };
+    if told.is_empty() {
+        remark(ui, "Nothing is recorded of it that this form does not say already.");
+    }
+    for line in told.iter().take(TOLD) {
+        ui.label(line);
+    }
+    if told.len() > TOLD {
+        remark(ui, format!("and {} more", told.len() - TOLD));
+    }
+    let name = doc.key.form_name(other);
+    if main_button(ui, Icon::Tick, &format!("Merge {name} into this form")).clicked() {
+        match edit::merge(&doc.key, &form.id, other) {
+            Ok(key) => {
+                commands.push(Command::ChangeKey(format!("merge {name} into {}", doc.key.full_name(form)), Box::new(key)));
+                *then = Then::Open(form.id.clone());
+            }
+            Err(why) => refuse(&why, commands),
+        }
+    }
+}
+
+/// Chooses a feature of which the form has several values, and which of them go to a new form.
+fn split_ui(ui: &mut Ui, doc: &Document, form: &Form, view: &mut WholeView, commands: &mut Vec<Command>, then: &mut Then) {
+    let several: Vec<(&FeatureId, Vec<ValueId>)> = form
+        .features
+        .iter()
+        .filter_map(|(id, record)| match record {
+            Record::Values(values) if values.len() > 1 => Some((id, values.keys().cloned().collect())),
+            _ => None,
+        })
+        .collect();
+    if several.is_empty() {
+        remark(ui, "No feature of this form has more than one value, so there is nothing to cut it by.");
+        return;
+    }
+    ui.horizontal_wrapped(|ui| {
+        remark(ui, "By");
+        for (id, _) in &several {
+            if chip(ui, &doc.key.feature_name(id), view.feature.as_ref() == Some(*id)).clicked() {
+                view.feature = Some((*id).clone());
+                view.values.clear();
+            }
+        }
+    });
+    let Some((id, values)) = several.into_iter().find(|(id, _)| view.feature.as_ref() == Some(*id)) else { return };
+    let names = doc.key.feature(id).map(|feature| doc.key.values_of(feature)).unwrap_or_default();
+    ui.horizontal_wrapped(|ui| {
+        remark(ui, "To the new form go");
+        for value in &values {
+            let words = names.iter().find(|(known, _)| known == value).map_or(value.as_str(), |(_, name)| name.as_str());
+            let on = view.values.contains(value);
+            if chip(ui, words, on).clicked() {
+                if on {
+                    view.values.retain(|known| known != value);
+                } else {
+                    view.values.push(value.clone());
+                }
+            }
+        }
+    });
+    field(ui, "Name of the new form", &mut view.name, 240.0);
+    remark(ui, "Finds and papers stay with this form: which of the two they were can't be known.");
+    if main_button(ui, Icon::Tick, "Cut it in two").clicked() {
+        match edit::split(&doc.key, &form.id, id, &view.values, &view.name) {
+            Ok((key, new)) => {
+                let step = format!("cut {} in two by its {}", doc.key.full_name(form), doc.key.feature_name(id));
+                commands.push(Command::ChangeKey(step, Box::new(key)));
+                *then = Then::Open(new);
+            }
+            Err(why) => refuse(&why, commands),
+        }
+    }
+}
+
+fn retire_ui(ui: &mut Ui, doc: &Document, form: &Form, view: &mut WholeView, commands: &mut Vec<Command>, then: &mut Then) {
+    let c = theme::colours(ui);
+    remark(ui, "It is no longer named, but stays in the key with the reason: finds and papers may refer to it. It can be brought back.");
+    field(ui, "Why", &mut view.why, 420.0);
+    if view.why.trim().is_empty() {
+        ui.colored_label(c.ink_soft, "Say why in a line, so that whoever comes after you knows.");
+        return;
+    }
+    if main_button(ui, Icon::Tick, "Retire this form").clicked() {
+        match edit::retire(&doc.key, &form.id, &view.why, &[]) {
+            Ok(key) => {
+                commands.push(Command::ChangeKey(format!("retire {}", doc.key.full_name(form)), Box::new(key)));
+                *then = Then::Leave;
+            }
+            Err(why) => refuse(&why, commands),
+        }
+    }
+}
