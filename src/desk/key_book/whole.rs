@@ -103,7 +103,7 @@ fn changes(before: &Key, form: &Form, after: &Key) -> Vec<String> {
         ("pictures", form.pictures.len(), new.pictures.len()),
     ] {
         if was != now {
-            out.push(format!("{} → {now} {what}", was));
+            out.push(format!("{was} → {now} {what}"));
         }
     }
     out

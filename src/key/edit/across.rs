@@ -40,7 +40,7 @@ pub fn copy_form(from: &Key, form: &FormId, into: &Key, picture_taken: &dyn Fn(&
         known: BTreeMap::new(),
     };
     let line = copier.line(&form.line);
-    let name = free_name(into, &line, &form.name);
+    let name = name_here(into, &line, &form.name);
     let id = new_form_id(&copier.out.key, &format!("{line} {name}"));
     let copy = Form {
         id: id.clone(),
@@ -61,9 +61,9 @@ pub fn copy_form(from: &Key, form: &FormId, into: &Key, picture_taken: &dyn Fn(&
     Ok(copier.out)
 }
 
-fn free_name(key: &Key, line: &LineId, name: &str) -> String {
+fn name_here(key: &Key, line: &LineId, name: &str) -> String {
     let taken = |name: &str| key.forms.iter().any(|form| form.line == *line && fold(&form.name) == fold(name));
-    (1..).map(|n| if n == 1 { name.to_owned() } else { format!("{name} {n}") }).find(|name| !taken(name)).unwrap_or_default()
+    super::free_name(name, taken)
 }
 
 struct Copier<'k> {
@@ -298,8 +298,8 @@ impl Copier<'_> {
         }
         let (stem, ending) = file.rsplit_once('.').map_or((file, String::new()), |(stem, ending)| (stem, format!(".{ending}")));
         let numbered = |n: usize| if n == 1 { file.to_owned() } else { format!("{stem}-{n}{ending}") };
-        let free = |name: &String| !(self.picture_taken)(name) && !self.out.pictures.iter().any(|(_, here)| here == name);
-        let here = (1..).map(numbered).find(free).unwrap_or_else(|| file.to_owned());
+        let taken = |name: &str| (self.picture_taken)(name) || self.out.pictures.iter().any(|(_, here)| here == name);
+        let here = super::first_free(numbered, taken);
         self.out.pictures.push((file.to_owned(), here.clone()));
         here
     }

@@ -87,7 +87,10 @@ fn values(words: &Words, feature: &Feature, text: &str) -> Result<Option<Record>
     }
     for piece in text.split(['/', '|', ';', '\n']).map(str::trim).filter(|piece| !piece.is_empty()) {
         let (often, name) = how_often(piece);
-        let value = words.value(&feature.id, name).or_else(|error| words.value(&feature.id, piece).map_err(|_| error))?;
+        let value = match (words.value(&feature.id, name), words.value(&feature.id, piece)) {
+            (Ok(value), _) | (Err(_), Ok(value)) => value,
+            (Err(error), Err(_)) => return Err(error.into()),
+        };
         if found.insert(value, often).is_some() {
             return Err(CellError::Twice(name.to_owned()));
         }

@@ -1,6 +1,6 @@
 //! Whole forms: duplicated, merged, cut in two, retired.
 
-use super::{EditError, made_id, rename};
+use super::{EditError, free_name, made_id, rename};
 use crate::key::file::KeyFile;
 use crate::key::model::{Claim, Form, Held, Key, Often, Picture, Record, Retired, Years};
 use crate::key::tables::widened;
@@ -22,7 +22,7 @@ pub(super) fn new_form_id(key: &Key, name: &str) -> FormId {
 /// A name that no form of that line has: the name, or with a number behind it.
 fn new_name(key: &Key, form: &Form, name: &str) -> String {
     let taken = |name: &str| key.forms.iter().any(|other| other.line == form.line && fold(&other.name) == fold(name));
-    (1..).map(|n| if n == 1 { name.to_owned() } else { format!("{name} {n}") }).find(|name| !taken(name)).unwrap_or_default()
+    free_name(name, taken)
 }
 
 /// A new form with all that a form has, under a name and an id of its own; it stands behind the form in the key.

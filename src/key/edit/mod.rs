@@ -74,10 +74,25 @@ fn free_id(file: KeyFile, id: &str, taken: bool) -> Result<(), EditError> {
     Ok(())
 }
 
+/// The first of `name(1)`, `name(2)`, … that is not taken. Some is free, since a key holds finitely many.
+fn first_free(name: impl Fn(usize) -> String, taken: impl Fn(&str) -> bool) -> String {
+    let mut n = 1;
+    loop {
+        let name = name(n);
+        if !taken(&name) {
+            return name;
+        }
+        n += 1;
+    }
+}
+
+/// A name, with a number behind it where it is taken.
+fn free_name(name: &str, taken: impl Fn(&str) -> bool) -> String {
+    first_free(|n| if n == 1 { name.to_owned() } else { format!("{name} {n}") }, taken)
+}
+
 /// An id made from a name that is not taken yet.
 pub(crate) fn made_id(name: &str, taken: impl Fn(&str) -> bool) -> String {
     let base = super::id_from_name(name);
-    let numbered = |n: usize| if n == 1 { base.clone() } else { format!("{base}-{n}") };
-    // Some number is free, since a key holds finitely many entries.
-    (1..).map(numbered).find(|id| !taken(id)).unwrap_or(base.clone())
+    first_free(|n| if n == 1 { base.clone() } else { format!("{base}-{n}") }, taken)
 }

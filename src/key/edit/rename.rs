@@ -142,7 +142,9 @@ pub(super) fn each_value(key: &mut Key, feature: &FeatureId, see: &mut dyn FnMut
         if let Some(Condition::Is(of, values)) = &mut one.only_if
             && of == feature
         {
-            values.iter_mut().for_each(|id| on(id, see));
+            for id in values {
+                on(id, see);
+            }
         }
     }
     for form in all_forms(key) {

@@ -189,7 +189,8 @@ mod tests {
 
     /// Where the column of a feature stands.
     fn column(doc: &Document, table: &TableView, id: &str) -> usize {
-        table.laid.columns.iter().position(|at| doc.key.features[*at].id.as_str() == id).unwrap_or_default()
+        let is = |at: &usize| doc.key.features.get(*at).is_some_and(|feature| feature.id.as_str() == id);
+        table.laid.columns.iter().position(is).unwrap_or_default()
     }
 
     #[test]

@@ -68,7 +68,7 @@ fn key_asks(key: Key, modifiers: Modifiers) -> Option<Asked> {
     if modifiers.alt {
         return (key == Key::ArrowDown).then_some(Asked::FillDown);
     }
-    let page = PAGE as isize;
+    let page = PAGE.cast_signed();
     let way = match (key, modifiers.command) {
         (Key::Home, true) => Way::Top,
         (Key::End, true) => Way::Bottom,

@@ -249,7 +249,7 @@ fn strip_ui(ui: &mut Ui, doc: &Document, table: &mut TableView) {
                 let values = doc.key.values_of(feature);
                 for (number, (id, words)) in values.iter().enumerate() {
                     let on = matches!(table.draft.record(form, &feature.id), Some(crate::key::Record::Always(value)) if value == id);
-                    let digit = (number < 9).then(|| (number + 1).to_string()).unwrap_or_default();
+                    let digit = if number < 9 { (number + 1).to_string() } else { String::new() };
                     let figure = egui::Atom::paint(vec2(24.0, 24.0), |ui, args| {
                         glyph::value_glyph(ui.painter(), args.rect, &doc.key, feature, id, c);
                     });

@@ -146,6 +146,7 @@ fn marked(key: &Key, draft: &Draft, rows: &[usize], columns: &[usize], show: Sho
 
 #[cfg(test)]
 mod tests {
+    #![expect(clippy::indexing_slicing, clippy::iter_over_hash_type, reason = "tests")]
     use super::*;
     use crate::desk::document::KeyPlace;
     use crate::key::builtin;
@@ -154,7 +155,7 @@ mod tests {
     fn the_rows_are_those_of_what_is_shown() {
         let doc = Document::new(builtin::demo().key, KeyPlace::default());
         let mut draft = Draft::default();
-        let laid = |draft: &Draft, show: Show, line: Option<LineId>| Laid::new(&doc, draft, &Chosen { show, line, ..Chosen::default() });
+        let laid = |draft: &Draft, show: Show, line: Option<LineId>| Laid::new(&doc, draft, &Chosen { line, show, ..Chosen::default() });
         let all = laid(&draft, Show::All, None);
         assert_eq!((all.rows.len(), all.marked.len()), (doc.key.forms.len(), 0));
         let line = |row: &usize| doc.key.forms.get(*row).map(|form| form.line.clone());
