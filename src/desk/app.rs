@@ -18,6 +18,7 @@ use super::reading::{self, ReadingView};
 use super::settings::{Settings, Shade};
 use super::tell_apart::TellApartView;
 use super::top_bar;
+use super::unsaved::Keeper;
 use super::{daybook, daybook_work, key_book, key_work, mark_drawer, photographs, tell_apart, theme};
 use crate::key::{Key, builtin};
 use egui::{CentralPanel, Context, Frame, Panel, ThemePreference, Ui};
@@ -131,6 +132,8 @@ pub struct Footring {
     pub data_dir: PathBuf,
     /// Finds of the box in hand, once counted.
     pub box_count: Option<usize>,
+    /// Keeps work in progress for the case of a crash.
+    pub(super) unsaved: Keeper,
     pub(super) commands: Vec<Command>,
 }
 
@@ -145,6 +148,7 @@ impl Footring {
             Shade::Light => ThemePreference::Light,
             Shade::Dark => ThemePreference::Dark,
         });
+        let unsaved = Keeper::start(&desk.data_dir);
         let mut app = Self {
             doc: desk.doc,
             views: Views::default(),
@@ -158,6 +162,7 @@ impl Footring {
             settings: desk.settings,
             data_dir: desk.data_dir,
             box_count: None,
+            unsaved,
             commands: Vec::new(),
         };
         app.views.photographs.start(ctx, &app.settings, &app.data_dir);
@@ -194,6 +199,7 @@ impl Footring {
                 Done::Daybook(done) => self.daybook_done(ctx, done),
                 Done::Alone(done) => tell_apart::alone::take_in(&mut self.views.tell_apart.alone, *done),
                 Done::BringIn(done) => self.bring_in_done(done),
+                Done::Kept(done) => self.kept(done),
                 Done::KeyBook(done) => key_book::take_in(&mut self.views.key_book, done),
                 Done::Photographs(done) => photographs::take_in(&mut self.views.photographs, &self.doc, done, &mut self.commands),
                 Done::Reading(done) => reading::take_in(&mut self.views.reading, done),
@@ -218,6 +224,7 @@ impl Footring {
         measuring::poll(&mut self.views.measuring, &self.doc, ctx, &mut self.jobs);
         reading::poll(&mut self.views.reading, &self.doc, ctx, &mut self.jobs);
         self.views.photographs.note_folder(&mut self.settings);
+        self.keep_unsaved(ctx);
         self.carry_out(ctx);
     }
 
@@ -271,6 +278,7 @@ impl Footring {
         if find {
             self.views.jump.open();
         }
+        self.unsaved_ui(ui);
         if let Some(notice) = self.notice.clone() {
             let mut close = false;
             Panel::bottom("notice").frame(Frame::NONE).show(ui, |ui| close = top_bar::notice_ui(ui, &notice));

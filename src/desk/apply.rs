@@ -154,7 +154,7 @@ impl Footring {
     }
 
     /// Changes the piece in hand as one step.
-    fn change_hand(&mut self, name: String, change: impl FnOnce(&mut Hand)) {
+    pub(super) fn change_hand(&mut self, name: String, change: impl FnOnce(&mut Hand)) {
         let before = self.doc.hand.clone();
         let mut after = before.clone();
         change(&mut after);

@@ -3,6 +3,7 @@
 use crate::identify::{Index, Observation, Piece, Standing, Verdict};
 use crate::key::{FeatureId, Form, FormId, Key, Part, Words};
 use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
 use std::collections::{BTreeSet, HashMap};
 use std::path::PathBuf;
 use std::sync::{Arc, OnceLock};
@@ -47,7 +48,7 @@ pub struct KeyPlace {
 }
 
 /// The piece in hand and what goes into the daybook with it.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 pub struct Hand {
     /// What was seen.
     pub piece: Piece,

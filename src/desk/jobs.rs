@@ -26,6 +26,8 @@ pub enum Done {
     Reading(super::reading::Done),
     /// Something was measured on a photograph.
     Measuring(super::measuring::Done),
+    /// What is not saved was kept, or a sentence why not.
+    Kept(Result<(), String>),
     /// The job panicked, which is a fault of the program.
     Broke {
         /// What it was doing.

@@ -31,6 +31,7 @@ mod steps;
 pub mod tell_apart;
 pub mod theme;
 pub mod top_bar;
+pub mod unsaved;
 pub mod widgets;
 
 pub use app::{Footring, Start};

@@ -46,6 +46,15 @@ impl Table {
         Self { harness, dir }
     }
 
+    /// The program is started again on the same data, as after a crash.
+    pub(crate) fn started_again(self) -> Self {
+        let Self { harness, dir } = self;
+        drop(harness);
+        let start = footring::desk::Start { key: None, data_dir: Some(dir.path().to_owned()) };
+        let desk = Desk::prepare(start).unwrap();
+        Self { harness: Self::harness(desk, Theme::Light, LAPTOP), dir }
+    }
+
     fn harness(desk: Desk, theme: Theme, size: Vec2) -> Harness<'static, Footring> {
         let mut harness = Harness::builder()
             .with_size(size)

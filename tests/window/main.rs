@@ -20,5 +20,6 @@ mod reading;
 #[expect(dead_code, reason = "other tests use the other cloths")]
 mod staged;
 mod tell_apart;
+mod unsaved;
 mod value_table;
 mod walk_through;

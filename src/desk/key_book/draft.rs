@@ -1,6 +1,7 @@
 //! The draft of a form and the steps of its making.
 
 use super::likeness::Likeness;
+use crate::desk::document::Document;
 use crate::key::shape::{Finial, FinialKind, Handle, HandleAt, HandleKind, Point, Spout, SpoutKind};
 use crate::key::{FeatureId, Form, FormId, Key, Part, id_from_name};
 
@@ -38,6 +39,20 @@ impl Sheet {
     /// The sheet of a form of the key.
     pub(super) fn of(form: &Form) -> Self {
         Self::with(form.clone(), Some(form.clone()))
+    }
+
+    /// The sheet of a form as it was edited in an earlier run: the edits are one step, which can be taken back.
+    pub(super) fn taken_up(form: Form, doc: &Document) -> Self {
+        match doc.form(&form.id).cloned() {
+            Some(saved) => {
+                let mut sheet = Self::with(saved.clone(), Some(saved));
+                sheet.also = form.also.join(", ");
+                sheet.draft = form;
+                sheet.settle();
+                sheet
+            }
+            None => Self::with(form, None),
+        }
     }
 
     /// The sheet of a form that is not in the key yet.

@@ -32,7 +32,7 @@ use super::document::Document;
 use super::jobs::Jobs;
 use super::theme;
 use crate::identify::trial::Options;
-use crate::key::{FeatureId, FormId, Severity, check_form};
+use crate::key::{FeatureId, Form, FormId, Key, Record, Severity, check_form};
 use egui::{Context, Frame, Margin, Ui};
 use std::sync::Arc;
 
@@ -92,6 +92,11 @@ impl KeyBookView {
     pub fn leave_sheet(&mut self) -> bool {
         self.sheet.take_if(|sheet| !sheet.is_changed());
         self.sheet.is_none()
+    }
+
+    /// The cells of the value table that are changed and not saved.
+    pub fn changed_cells(&self) -> Vec<(FormId, FeatureId, Option<Record>)> {
+        self.table.cells()
     }
 
     /// The sheet that is open.
@@ -176,6 +181,21 @@ pub fn close_page(view: &mut KeyBookView) -> bool {
         view.page = Page::Shelves;
     }
     open
+}
+
+/// What a form says otherwise than another, in words.
+pub fn form_changes(key: &Key, before: &Form, after: &Form) -> Vec<String> {
+    whole::changes(key, before, after)
+}
+
+/// Takes up a sheet and changed cells that an earlier run left. A sheet that has edits already stays.
+pub fn take_up(view: &mut KeyBookView, doc: &Document, sheet: Option<Form>, cells: Vec<(FormId, FeatureId, Option<Record>)>) {
+    if let Some(form) = sheet
+        && view.leave_sheet()
+    {
+        view.sheet = Some(Sheet::taken_up(form, doc));
+    }
+    view.table.take_up(doc, cells);
 }
 
 /// Takes a key that means something in the value table. False where it is not the table's.

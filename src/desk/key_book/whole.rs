@@ -84,26 +84,38 @@ fn refuse(why: &EditError, commands: &mut Vec<Command>) {
     commands.push(Command::Say(Notice::problem(why.to_string())));
 }
 
-/// What a form says otherwise after a change, in words.
-fn changes(before: &Key, form: &Form, after: &Key) -> Vec<String> {
-    let Some(new) = after.form(&form.id) else { return Vec::new() };
+/// What a form says otherwise than another, in words: names, each record, and how many glazes, decorations, marks, claims and pictures.
+pub(super) fn changes(key: &Key, before: &Form, after: &Form) -> Vec<String> {
     let mut out = Vec::new();
-    for (id, record) in &new.features {
-        let was = form.features.get(id);
-        if was != Some(record) {
-            let was = was.map_or_else(|| "not recorded".to_owned(), |was| before.record_words(id, was));
-            out.push(format!("{}: {was} → {}", capital(&before.feature_name(id)), after.record_words(id, record)));
+    if before.name != after.name {
+        out.push(format!("Name: {} → {}", before.name, after.name));
+    }
+    if before.line != after.line {
+        let line = |id| key.line(id).map_or_else(|| id.to_string(), |line| line.name.clone());
+        out.push(format!("Line: {} → {}", line(&before.line), line(&after.line)));
+    }
+    if before.shape != after.shape {
+        out.push("Drawing".to_owned());
+    }
+    let ids = after.features.keys().chain(before.features.keys().filter(|id| !after.features.contains_key(*id)));
+    for id in ids {
+        let (was, now) = (before.features.get(id), after.features.get(id));
+        if was != now {
+            let words = |record: Option<&Record>| record.map_or_else(|| "not recorded".to_owned(), |record| key.record_words(id, record));
+            out.push(format!("{}: {} → {}", capital(&key.feature_name(id)), words(was), words(now)));
         }
     }
-    for (what, was, now) in [
-        ("glazes", form.glazes.len(), new.glazes.len()),
-        ("decorations", form.decorations.len(), new.decorations.len()),
-        ("marks", form.marks.len(), new.marks.len()),
-        ("claims", form.claims.len(), new.claims.len()),
-        ("pictures", form.pictures.len(), new.pictures.len()),
+    for (what, was, now, differs) in [
+        ("glazes", before.glazes.len(), after.glazes.len(), before.glazes != after.glazes),
+        ("decorations", before.decorations.len(), after.decorations.len(), before.decorations != after.decorations),
+        ("marks", before.marks.len(), after.marks.len(), before.marks != after.marks),
+        ("claims", before.claims.len(), after.claims.len(), before.claims != after.claims),
+        ("pictures", before.pictures.len(), after.pictures.len(), before.pictures != after.pictures),
     ] {
         if was != now {
             out.push(format!("{was} → {now} {what}"));
+        } else if differs {
+            out.push(capital(what));
         }
     }
     out
@@ -123,7 +135,8 @@ fn merge_ui(ui: &mut Ui, doc: &Document, form: &Form, view: &mut WholeView, comm
         for hit in doc.words.search_forms(&view.typed, HITS + 1).into_iter().filter(|hit| hit.form != form.id).take(HITS) {
             let on = view.other.as_ref().is_some_and(|(id, _)| *id == hit.form);
             if ui.add(Button::selectable(on, doc.key.form_name(&hit.form)).min_size(vec2(0.0, TARGET))).clicked() {
-                let told = edit::merge(&doc.key, &form.id, &hit.form).map(|key| changes(&doc.key, form, &key)).unwrap_or_default();
+                let merged = edit::merge(&doc.key, &form.id, &hit.form).ok();
+                let told = merged.and_then(|key| Some(changes(&doc.key, form, key.form(&form.id)?))).unwrap_or_default();
                 view.other = Some((hit.form, told));
             }
         }

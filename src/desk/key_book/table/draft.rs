@@ -61,6 +61,14 @@ impl Draft {
         self.changed.values().map(BTreeMap::len).sum()
     }
 
+    /// Every changed cell.
+    pub(super) fn cells(&self) -> Vec<(FormId, FeatureId, Cell)> {
+        let one = |(form, cells): (&FormId, &BTreeMap<FeatureId, Cell>)| {
+            cells.iter().map(|(feature, cell)| (form.clone(), feature.clone(), cell.clone())).collect::<Vec<_>>()
+        };
+        self.changed.iter().flat_map(one).collect()
+    }
+
     /// Sets cells as one step of that name. How many of them became another.
     pub(super) fn set(&mut self, key: &Key, name: String, cells: Vec<(FormId, FeatureId, Cell)>) -> usize {
         let mut turned = Vec::new();

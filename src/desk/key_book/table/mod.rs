@@ -18,7 +18,7 @@ use crate::desk::icons::Icon;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, Ability, button, chip, heading, icon_button_if, main_button, remark};
 use crate::key::edit::cell;
-use crate::key::{Feature, FeatureKind, Form, Severity, capital, check_form, count};
+use crate::key::{Feature, FeatureId, FeatureKind, Form, FormId, Record, Severity, capital, check_form, count};
 use draft::Draft;
 use egui::{Button, Frame, Margin, Role, TextEdit, Ui, WidgetInfo, vec2};
 use rows::{Chosen, Laid, Show};
@@ -67,6 +67,17 @@ impl TableView {
     /// How many cells are changed and not saved.
     pub(super) fn changed(&self) -> usize {
         self.draft.len()
+    }
+
+    /// The cells that are changed and not saved.
+    pub(super) fn cells(&self) -> Vec<(FormId, FeatureId, Option<Record>)> {
+        self.draft.cells()
+    }
+
+    /// Takes up cells that an earlier run left, as one step.
+    pub(super) fn take_up(&mut self, doc: &Document, cells: Vec<(FormId, FeatureId, Option<Record>)>) {
+        let name = format!("take up {}", count(cells.len(), "cell"));
+        self.draft.set(&doc.key, name, cells);
     }
 
     /// The table is opened: its keys work at once.
@@ -248,7 +259,7 @@ fn strip_ui(ui: &mut Ui, doc: &Document, table: &mut TableView) {
             FeatureKind::Choice(_) => {
                 let values = doc.key.values_of(feature);
                 for (number, (id, words)) in values.iter().enumerate() {
-                    let on = matches!(table.draft.record(form, &feature.id), Some(crate::key::Record::Always(value)) if value == id);
+                    let on = matches!(table.draft.record(form, &feature.id), Some(Record::Always(value)) if value == id);
                     let digit = if number < 9 { (number + 1).to_string() } else { String::new() };
                     let figure = egui::Atom::paint(vec2(24.0, 24.0), |ui, args| {
                         glyph::value_glyph(ui.painter(), args.rect, &doc.key, feature, id, c);
@@ -274,7 +285,7 @@ fn strip_ui(ui: &mut Ui, doc: &Document, table: &mut TableView) {
         remark(ui, "– does not apply");
     });
     if let Some(value) = taken {
-        fill::set_chosen(table, doc, &Some(crate::key::Record::Always(value)));
+        fill::set_chosen(table, doc, &Some(Record::Always(value)));
         table.wants_keys = true;
     }
 }

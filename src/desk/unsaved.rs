@@ -1,0 +1,219 @@
+//! Work in progress, kept apart from key and daybook: the piece in hand, the sheet of a form and the changed cells of the value table. Where the program ended with some, however it ended, the next start
+//! offers them with what they would change.
+//!
+//! They are written at rest, and every two seconds while something is typed or dragged, into `unsaved.ron` of the data folder, off the frame.
+
+use super::app::Footring;
+use super::command::Notice;
+use super::document::Hand;
+use super::icons::Icon;
+use super::jobs::Done as JobDone;
+use super::settings::write_whole;
+use super::theme::{self, TARGET};
+use super::widgets::{button, main_button};
+use crate::key::{FeatureId, Form, FormId, Key, Record, count};
+use egui::{Context, Frame, Margin, Ui};
+use serde::{Deserialize, Serialize};
+use std::io;
+use std::path::{Path, PathBuf};
+
+/// Seconds between two writings while something is typed.
+const WHILE_BUSY: f64 = 2.0;
+/// Changes that are told one by one.
+const TOLD: usize = 4;
+
+/// Work that was not saved.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct Unsaved {
+    /// Folder of the key it was done on.
+    pub key: PathBuf,
+    /// The piece in hand.
+    pub hand: Option<Hand>,
+    /// The form on the sheet.
+    pub sheet: Option<Form>,
+    /// Changed cells of the value table.
+    pub cells: Vec<(FormId, FeatureId, Option<Record>)>,
+}
+
+impl Unsaved {
+    /// True where there is nothing to keep.
+    pub fn is_empty(&self) -> bool {
+        self.hand.is_none() && self.sheet.is_none() && self.cells.is_empty()
+    }
+
+    /// What is kept in a data folder. What can't be read is moved aside, never thrown away.
+    fn read(data_dir: &Path) -> Option<Self> {
+        let file = file(data_dir);
+        let text = std::fs::read_to_string(&file).ok()?;
+        match ron::from_str::<Self>(&text) {
+            Ok(kept) => Some(kept).filter(|kept| !kept.is_empty()),
+            Err(_unreadable) => {
+                // Where it can't be moved it is written over by the next work.
+                let _ = std::fs::rename(&file, data_dir.join("unsaved-not-read.ron"));
+                None
+            }
+        }
+    }
+
+    /// What it would change, in words.
+    fn words(&self, key: &Key) -> Vec<String> {
+        let mut out = Vec::new();
+        if let Some(hand) = &self.hand {
+            let answers = count(hand.piece.observations.len(), "answer");
+            let photographs = hand.photographs.len();
+            let with = if photographs == 0 { String::new() } else { format!(" and {}", count(photographs, "photograph")) };
+            out.push(format!("a piece in hand with {answers}{with}"));
+        }
+        if let Some(form) = &self.sheet {
+            match key.form(&form.id) {
+                None => out.push(format!("a new form '{}'", form.name)),
+                Some(saved) => {
+                    let changes = super::key_book::form_changes(key, saved, form);
+                    let told: Vec<&str> = changes.iter().take(TOLD).map(String::as_str).collect();
+                    let more = changes.len().saturating_sub(TOLD);
+                    let more = if more == 0 { String::new() } else { format!(" and {more} more") };
+                    out.push(format!("edits of {}: {}{more}", key.full_name(saved), told.join("; ")));
+                }
+            }
+        }
+        if !self.cells.is_empty() {
+            out.push(count(self.cells.len(), "changed cell") + " of the value table");
+        }
+        out
+    }
+}
+
+fn file(data_dir: &Path) -> PathBuf {
+    data_dir.join("unsaved.ron")
+}
+
+/// What keeps the work in progress.
+#[derive(Debug, Default)]
+pub struct Keeper {
+    /// What was found at the start and is neither taken up nor thrown away.
+    found: Option<Unsaved>,
+    /// What the file says now.
+    written: Unsaved,
+    /// When it was last looked at, in seconds of the window.
+    looked: f64,
+    is_writing: bool,
+}
+
+impl Keeper {
+    /// Looks for work that an earlier run left.
+    pub fn start(data_dir: &Path) -> Self {
+        Self { found: Unsaved::read(data_dir), ..Self::default() }
+    }
+}
+
+impl Footring {
+    /// Keeps what is not saved, where something changed.
+    pub(super) fn keep_unsaved(&mut self, ctx: &Context) {
+        if self.unsaved.is_writing || self.unsaved.found.is_some() || self.opening.is_some() {
+            return;
+        }
+        let busy = ctx.input(|input| input.pointer.any_down()) || ctx.text_edit_focused();
+        let now = ctx.input(|input| input.time);
+        if busy && now - self.unsaved.looked < WHILE_BUSY {
+            return;
+        }
+        self.unsaved.looked = now;
+        let unsaved = self.unsaved_now();
+        if unsaved == self.unsaved.written || unsaved.is_empty() && self.unsaved.written.is_empty() {
+            return;
+        }
+        self.unsaved.is_writing = true;
+        self.unsaved.written = unsaved.clone();
+        let data_dir = self.data_dir.clone();
+        self.jobs.start(ctx, "Keeping what is not saved", move |_progress| {
+            let file = file(&data_dir);
+            let done = if unsaved.is_empty() { gone(std::fs::remove_file(&file)) } else { write_whole(&data_dir, &file, &unsaved) };
+            JobDone::Kept(done.map_err(|error| error.to_string()))
+        });
+    }
+
+    /// The work was kept, or could not be.
+    pub(super) fn kept(&mut self, done: Result<(), String>) {
+        self.unsaved.is_writing = false;
+        if let Err(why) = done {
+            self.notice = Some(Notice::problem(format!("what is not saved yet can't be kept for the case of a crash: {why}")));
+        }
+    }
+
+    fn unsaved_now(&self) -> Unsaved {
+        let hand = Some(&self.doc.hand).filter(|hand| !hand.is_blank()).cloned();
+        let sheet = self.views.key_book.sheet().filter(|sheet| sheet.is_changed() && sheet.can_undo()).map(|sheet| sheet.form().clone());
+        let key = self.doc.place.dir.clone().unwrap_or_default();
+        Unsaved { key, hand, sheet, cells: self.views.key_book.changed_cells() }
+    }
+
+    /// The bar that offers what an earlier run left, while its key is open.
+    pub(super) fn unsaved_ui(&mut self, ui: &mut Ui) {
+        let Some(found) = self.unsaved.found.as_ref().filter(|found| self.doc.place.dir.as_ref() == Some(&found.key)) else { return };
+        let c = theme::colours(ui);
+        let words = found.words(&self.doc.key).join(", ");
+        let (mut take, mut throw) = (false, false);
+        let frame = Frame::new().fill(c.glow_wash).inner_margin(Margin::symmetric(10, 6));
+        egui::Panel::top("unsaved work").frame(frame).show(ui, |ui| {
+            ui.horizontal_wrapped(|ui| {
+                ui.set_min_height(TARGET);
+                ui.label(format!("Not saved when the program last ended: {words}."));
+                take = main_button(ui, Icon::Tick, "Take it up").clicked();
+                throw = button(ui, Icon::Remove, "Throw it away").clicked();
+            });
+        });
+        if take && let Some(found) = self.unsaved.found.take() {
+            self.take_up(found);
+        }
+        if throw {
+            self.unsaved.written = self.unsaved.found.take().unwrap_or_default();
+        }
+    }
+
+    /// Puts what was found where it was: each part can be undone as if it had just been done.
+    fn take_up(&mut self, found: Unsaved) {
+        self.unsaved.written = found.clone();
+        if let Some(hand) = found.hand {
+            self.change_hand("take up what was not saved".to_owned(), |now| *now = hand);
+        }
+        super::key_book::take_up(&mut self.views.key_book, &self.doc, found.sheet, found.cells);
+    }
+}
+
+/// A file that is not there need not be taken away.
+fn gone(done: io::Result<()>) -> io::Result<()> {
+    done.or_else(|error| if error.kind() == io::ErrorKind::NotFound { Ok(()) } else { Err(error) })
+}
+
+#[cfg(test)]
+mod tests {
+    #![expect(clippy::unwrap_used, reason = "tests")]
+    use super::*;
+    use crate::key::builtin;
+
+    #[test]
+    fn what_is_kept_is_read_again_and_what_cannot_be_is_moved_aside() {
+        let dir = tempfile::tempdir().unwrap();
+        assert_eq!(Unsaved::read(dir.path()), None);
+        let key = builtin::demo().key;
+        let mut form = key.form(&"quoin-covered-sugar".into()).unwrap().clone();
+        form.features.insert("lid-outline".into(), Record::Always("oval".into()));
+        let cells = vec![(form.id.clone(), "height".into(), None), (form.id.clone(), "rim".into(), Some(Record::DoesNotApply))];
+        let kept =
+            Unsaved { key: "some/key".into(), hand: Some(Hand { note: "a chip".to_owned(), ..Hand::default() }), sheet: Some(form), cells };
+        write_whole(dir.path(), &file(dir.path()), &kept).unwrap();
+        assert_eq!(Unsaved::read(dir.path()), Some(kept.clone()));
+        assert_eq!(
+            kept.words(&key),
+            [
+                "a piece in hand with 0 answers",
+                "edits of covered sugar, Quoin: Lid outline: always round → always oval",
+                "2 changed cells of the value table"
+            ]
+        );
+        std::fs::write(file(dir.path()), "(hand: 7").unwrap();
+        assert_eq!(Unsaved::read(dir.path()), None);
+        assert_eq!(std::fs::read_to_string(dir.path().join("unsaved-not-read.ron")).unwrap(), "(hand: 7");
+    }
+}
