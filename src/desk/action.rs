@@ -26,6 +26,11 @@ pub enum Action {
     OpenKey,
     Help,
     LightOrDark,
+    WhatToDo,
+    Comfort,
+    Larger,
+    Smaller,
+    UsualSize,
     CloseCard,
 }
 
@@ -59,7 +64,7 @@ impl Group {
 
 impl Action {
     /// Every action.
-    pub const ALL: [Self; 21] = [
+    pub const ALL: [Self; 26] = [
         Self::NextLook,
         Self::TakeBack,
         Self::Undo,
@@ -79,7 +84,12 @@ impl Action {
         Self::GoMarkDrawer,
         Self::GoDaybook,
         Self::OpenKey,
+        Self::WhatToDo,
         Self::LightOrDark,
+        Self::Comfort,
+        Self::Larger,
+        Self::Smaller,
+        Self::UsualSize,
         Self::Help,
     ];
 
@@ -106,6 +116,11 @@ impl Action {
             Self::OpenKey => "Open another house key",
             Self::Help => "This sheet",
             Self::LightOrDark => "Light or dark",
+            Self::WhatToDo => "Everything that can be done",
+            Self::Comfort => "Comfort: text size, colours, free hand, motion",
+            Self::Larger => "Larger text",
+            Self::Smaller => "Smaller text",
+            Self::UsualSize => "Text of the usual size",
             Self::CloseCard => "Close what is open",
         }
     }
@@ -118,7 +133,14 @@ impl Action {
             }
             Self::NewPiece | Self::PutInDaybook | Self::Photograph | Self::TakeOffered | Self::AddForm => Group::Recording,
             Self::GoBench | Self::GoTellApart | Self::GoKeyBook | Self::GoMarkDrawer | Self::GoDaybook => Group::Going,
-            Self::OpenKey | Self::Help | Self::LightOrDark => Group::Window,
+            Self::OpenKey
+            | Self::Help
+            | Self::LightOrDark
+            | Self::WhatToDo
+            | Self::Comfort
+            | Self::Larger
+            | Self::Smaller
+            | Self::UsualSize => Group::Window,
         }
     }
 
@@ -148,6 +170,11 @@ impl Action {
             Self::OpenKey => vec![command(Key::O)],
             Self::Help => vec![plain(Key::F1)],
             Self::LightOrDark => vec![command(Key::L)],
+            Self::WhatToDo => vec![plain(Key::F3)],
+            Self::Comfort => vec![plain(Key::F4)],
+            Self::Larger => vec![command(Key::Plus), command(Key::Equals)],
+            Self::Smaller => vec![command(Key::Minus)],
+            Self::UsualSize => vec![command(Key::Num0)],
             Self::CloseCard => vec![plain(Key::Escape)],
         }
     }

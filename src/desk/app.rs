@@ -15,13 +15,13 @@ use super::mark_drawer::MarkDrawerView;
 use super::measuring::{self, MeasuringView};
 use super::photographs::PhotographsView;
 use super::reading::{self, ReadingView};
-use super::settings::{Settings, Shade};
+use super::settings::Settings;
 use super::tell_apart::TellApartView;
 use super::top_bar;
 use super::unsaved::Keeper;
 use super::{daybook, daybook_work, key_book, key_work, mark_drawer, photographs, tell_apart, theme};
 use crate::key::{Key, builtin};
-use egui::{CentralPanel, Context, Frame, Panel, ThemePreference, Ui};
+use egui::{CentralPanel, Context, Frame, Panel, Ui};
 use std::path::PathBuf;
 
 /// How to start.
@@ -103,6 +103,8 @@ pub struct Views {
     pub dating: DatingView,
     pub jump: Jump,
     pub help_open: bool,
+    pub doing: super::doing::Doing,
+    pub comfort_open: bool,
 }
 
 /// The window.
@@ -143,11 +145,8 @@ impl Footring {
         Self::dress(ctx);
         // Where the system has no say, paper and clay.
         ctx.options_mut(|options| options.fallback_theme = egui::Theme::Light);
-        ctx.set_theme(match desk.settings.theme {
-            Shade::System => ThemePreference::System,
-            Shade::Light => ThemePreference::Light,
-            Shade::Dark => ThemePreference::Dark,
-        });
+        ctx.set_theme(super::comfort::theme_of(desk.settings.theme));
+        desk.settings.comfort.apply(ctx);
         let unsaved = Keeper::start(&desk.data_dir);
         let mut app = Self {
             doc: desk.doc,
@@ -200,7 +199,7 @@ impl Footring {
                 Done::Alone(done) => tell_apart::alone::take_in(&mut self.views.tell_apart.alone, *done),
                 Done::BringIn(done) => self.bring_in_done(done),
                 Done::Kept(done) => self.kept(done),
-                Done::KeyBook(done) => key_book::take_in(&mut self.views.key_book, done),
+                Done::KeyBook(done) => key_book::take_in(&mut self.views.key_book, &self.doc, done, &mut self.commands),
                 Done::Photographs(done) => photographs::take_in(&mut self.views.photographs, &self.doc, done, &mut self.commands),
                 Done::Reading(done) => reading::take_in(&mut self.views.reading, done),
                 Done::Measuring(done) => measuring::take_in(&mut self.views.measuring, done),
@@ -248,7 +247,9 @@ impl Footring {
         CentralPanel::no_frame().frame(Frame::new().fill(theme::colours(ui).table)).show(ui, |ui| match self.screen {
             Screen::Bench => {
                 let Views { bench, photographs, .. } = views;
-                bench::bench_ui(ui, doc, bench, commands, &mut |ui, commands| photographs::strip_ui(ui, doc, photographs, commands));
+                bench::bench_ui(ui, doc, bench, self.settings.comfort.hand, commands, &mut |ui, commands| {
+                    photographs::strip_ui(ui, doc, photographs, commands);
+                });
             }
             Screen::TellApart => tell_apart::tell_apart_ui(ui, doc, &mut views.tell_apart, commands),
             Screen::KeyBook if views.key_book.shows_list() => {
@@ -264,6 +265,8 @@ impl Footring {
         dating::dating_ui(ui, doc, &mut views.dating, commands);
         jump::jump_ui(ui, doc, &mut views.jump, commands);
         help::help_ui(ui, &mut views.help_open);
+        super::comfort::comfort_ui(ui, &mut views.comfort_open, self.settings.comfort, self.settings.theme, commands);
+        self.doing(ui);
         let ctx = ui.ctx().clone();
         self.carry_out(&ctx);
     }
@@ -338,13 +341,42 @@ impl Footring {
             Action::GoDaybook => self.commands.push(Command::Go(Screen::Daybook)),
             Action::OpenKey => self.commands.push(Command::ChooseKey),
             Action::Help => self.commands.push(Command::Help),
+            Action::WhatToDo => self.views.doing.open(),
+            Action::Comfort => self.views.comfort_open = true,
+            Action::Larger => self.commands.push(Command::Comfort(self.settings.comfort.resized(true))),
+            Action::Smaller => self.commands.push(Command::Comfort(self.settings.comfort.resized(false))),
+            Action::UsualSize => self.commands.push(Command::Comfort(super::comfort::Comfort { percent: 100, ..self.settings.comfort })),
             Action::LightOrDark => self.commands.push(Command::LightOrDark),
             Action::CloseCard => self.close_what_is_open(),
         }
     }
 
+    /// The list of all that can be done, and what was chosen of it.
+    fn doing(&mut self, ui: &mut Ui) {
+        let mut doing = std::mem::take(&mut self.views.doing);
+        let chosen = super::doing::doing_ui(ui, &mut doing, &|action| self.can(action));
+        self.views.doing = doing;
+        match chosen {
+            Some(super::doing::Chosen::Action(action)) => self.act(ui, action),
+            Some(super::doing::Chosen::Command(command)) => self.commands.push(command),
+            None => {}
+        }
+    }
+
+    /// True where an action has something to do now.
+    pub fn can(&self, action: Action) -> bool {
+        match action {
+            Action::Undo => self.steps.undo_name().is_some(),
+            Action::Redo => self.steps.redo_name().is_some(),
+            Action::TakeBack => !self.doc.hand.piece.observations.is_empty(),
+            Action::NewPiece | Action::PutInDaybook => !self.doc.hand.is_blank(),
+            Action::NextLook => self.screen == Screen::Bench,
+            _ => true,
+        }
+    }
+
     fn next_look(&mut self) {
-        if self.screen != Screen::Bench || self.views.jump.is_open() || self.views.help_open {
+        if self.screen != Screen::Bench || self.views.jump.is_open() || self.views.help_open || self.views.doing.is_open() {
             return;
         }
         let view = &mut self.views.bench;

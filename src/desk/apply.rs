@@ -149,6 +149,22 @@ impl Footring {
                 ctx.set_theme(theme);
                 self.settings.theme = shade;
             }
+            Command::Shade(shade) => {
+                ctx.set_theme(super::comfort::theme_of(shade));
+                self.settings.theme = shade;
+            }
+            Command::Comfort(comfort) => {
+                comfort.apply(ctx);
+                self.settings.comfort = comfort;
+            }
+            Command::OtherKey(wish) => {
+                let said = key_book::other_key::carry_out(&mut self.views.key_book, &mut self.jobs, ctx, &self.doc, wish);
+                self.notice = said.or(self.notice.take());
+            }
+            Command::OpenPage(page) => {
+                self.screen = Screen::KeyBook;
+                key_book::open_page(&mut self.views.key_book, page);
+            }
             Command::Help => self.views.help_open = !self.views.help_open,
         }
     }

@@ -117,6 +117,14 @@ pub enum Command {
     Say(Notice),
     /// Change between light and dark.
     LightOrDark,
+    /// Light, dark, or as the system has it.
+    Shade(super::settings::Shade),
+    /// Set how the window suits the person.
+    Comfort(super::comfort::Comfort),
+    /// Something asked of another key.
+    OtherKey(super::key_book::other_key::Wish),
+    /// Open a page of the Key Book.
+    OpenPage(super::key_book::Page),
     /// Show or hide the help sheet.
     Help,
 }

@@ -16,6 +16,8 @@ pub struct Settings {
     pub watched_folder: Option<PathBuf>,
     /// Label of the box that was being sorted.
     pub box_label: String,
+    /// How the window suits the person.
+    pub comfort: super::comfort::Comfort,
 }
 
 /// Light or dark.
@@ -71,7 +73,13 @@ mod tests {
     #[test]
     fn what_was_written_is_read_again() {
         let dir = tempfile::tempdir().unwrap();
-        let settings = Settings { last_key: Some("some/key".into()), theme: Shade::Dark, watched_folder: None, box_label: "14".into() };
+        let settings = Settings {
+            last_key: Some("some/key".into()),
+            theme: Shade::Dark,
+            watched_folder: None,
+            box_label: "14".into(),
+            ..Settings::default()
+        };
         settings.write(dir.path()).unwrap();
         assert_eq!(Settings::read(dir.path()), settings, "nothing is lost");
     }

@@ -173,6 +173,30 @@ fn a_form_is_cut_in_two_by_its_lid() {
 }
 
 #[test]
+fn a_form_is_copied_from_another_key() {
+    let mut table = Table::on_disk();
+    let other = tempfile::tempdir().unwrap();
+    footring::key::builtin::copy_demo(&other.path().join("theirs")).unwrap();
+    let mut folder = Folder::open(&other.path().join("theirs"));
+    let mut theirs = folder.key().clone();
+    theirs.forms.iter_mut().find(|form| form.id.as_str() == "quoin-covered-sugar").unwrap().name = "covered preserve".to_owned();
+    folder.save(&theirs).unwrap();
+    table.command(Key::Num3);
+    table.button("Another key");
+    let wish = footring::desk::key_book::other_key::Wish::Read(other.path().join("theirs"));
+    table.harness.state_mut().ask(Command::OtherKey(wish));
+    table.settle();
+    table.write("Find", "preserve");
+    table.button("Copy covered preserve, Quoin");
+    let key = table.on_the_disk();
+    let new = key.forms.iter().find(|form| form.name == "covered preserve").unwrap();
+    assert_eq!(new.features, key.form(&"quoin-covered-sugar".into()).unwrap().features);
+    assert!(table.harness.query_by_label_contains("Covered preserve, Quoin is copied.").is_some());
+    table.command(Key::Z);
+    assert!(table.on_the_disk().forms.iter().all(|form| form.name != "covered preserve"));
+}
+
+#[test]
 fn the_sheet_of_a_feature_looks_right() {
     crate::pictures::both("key_lists_feature", LAPTOP, |table| {
         let features = table.harness.state().doc.key.features.len();

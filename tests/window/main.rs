@@ -4,6 +4,7 @@
 mod bench;
 mod big_key;
 mod bring_in;
+mod comfort;
 mod dating;
 mod daybook;
 mod desk;

@@ -10,6 +10,7 @@ pub mod why;
 
 use super::board::sketch::Sketch;
 use super::board::vessel::DrawnSketch;
+use super::comfort::FreeHand;
 use super::command::Command;
 use super::document::Document;
 use super::theme::{self, GAP};
@@ -61,6 +62,7 @@ pub fn bench_ui(
     ui: &mut Ui,
     doc: &Document,
     view: &mut BenchView,
+    hand: FreeHand,
     commands: &mut Vec<Command>,
     photographs: &mut dyn FnMut(&mut Ui, &mut Vec<Command>),
 ) {
@@ -71,7 +73,7 @@ pub fn bench_ui(
     if area.width() < NARROW.x || area.height() < NARROW.y {
         stacked_ui(ui, doc, view, commands, photographs);
     } else {
-        side_by_side_ui(ui, area, doc, view, commands, photographs);
+        side_by_side_ui(ui, area, hand, doc, view, commands, photographs);
     }
     why::set_aside_ui(ui, doc, view, commands);
 }
@@ -79,6 +81,7 @@ pub fn bench_ui(
 fn side_by_side_ui(
     ui: &mut Ui,
     area: Rect,
+    hand: FreeHand,
     doc: &Document,
     view: &mut BenchView,
     commands: &mut Vec<Command>,
@@ -88,8 +91,16 @@ fn side_by_side_ui(
     let slip_width = (area.width() * 0.33).clamp(300.0, 460.0);
     let shelf = Rect::from_min_max(pos2(area.left(), area.bottom() - shelf_height), area.max);
     let upper = Rect::from_min_max(area.min, pos2(area.right(), shelf.top() - GAP));
-    let slip = Rect::from_min_max(pos2(upper.right() - slip_width, upper.top()), upper.max);
-    let board = Rect::from_min_max(upper.min, pos2(slip.left() - GAP, upper.bottom()));
+    let (board, slip) = match hand {
+        FreeHand::Right => {
+            let slip = upper.with_min_x(upper.right() - slip_width);
+            (upper.with_max_x(slip.left() - GAP), slip)
+        }
+        FreeHand::Left => {
+            let slip = upper.with_max_x(upper.left() + slip_width);
+            (upper.with_min_x(slip.right() + GAP), slip)
+        }
+    };
     in_rect(ui, "board", board, |ui| board_ui::board_ui(ui, doc, view, commands));
     in_rect(ui, "slip", slip, |ui| slip::slip_ui(ui, doc, view, commands, photographs));
     in_rect(ui, "shelf", shelf, |ui| shelf::shelf_ui(ui, doc, view, commands));

@@ -10,6 +10,7 @@ mod features;
 mod health;
 mod likeness;
 mod lists;
+pub mod other_key;
 mod prefill;
 mod profile;
 mod sheet;
@@ -52,6 +53,8 @@ pub enum Page {
     Table,
     /// Lines, features, glazes, decorations, papers, and what the key is.
     Lists,
+    /// Another key, from which forms are copied.
+    OtherKey,
 }
 
 /// What the Key Book shows.
@@ -63,6 +66,7 @@ pub struct KeyBookView {
     trial: trial::TrialView,
     table: table::TableView,
     lists: lists::ListsView,
+    other: other_key::OtherKeyView,
     whole: whole::WholeView,
     /// What is typed to find a form.
     filter: String,
@@ -149,8 +153,9 @@ pub fn try_key(view: &mut KeyBookView, jobs: &mut Jobs, ctx: &Context, doc: &Doc
 }
 
 /// Takes in what was worked out.
-pub fn take_in(view: &mut KeyBookView, done: Done) {
+pub fn take_in(view: &mut KeyBookView, doc: &Document, done: Done, commands: &mut Vec<Command>) {
     match done {
+        Done::Other(done) => other_key::take_in(view, doc, done, commands),
         Done::Health(key, health) => view.health.worked.take_in(key, health),
         Done::Trial(key, report) => view.trial.worked.take_in(key, report),
         Done::Likeness(key, of) => {
@@ -164,10 +169,21 @@ pub fn take_in(view: &mut KeyBookView, done: Done) {
 
 /// A job ended by a fault of the program: what it was working out does not come.
 pub fn broke(view: &mut KeyBookView) {
+    other_key::broke(view);
     view.health.worked.give_up();
     view.trial.worked.give_up();
     if let Some(sheet) = &mut view.sheet {
         sheet.likeness.give_up();
+    }
+}
+
+/// Opens a page, unless a sheet with edits is open.
+pub fn open_page(view: &mut KeyBookView, page: Page) {
+    if view.leave_sheet() {
+        view.page = page;
+        if page == Page::Table {
+            view.table.open();
+        }
     }
 }
 
@@ -224,7 +240,7 @@ pub fn save_asked(view: &mut KeyBookView, doc: &Document, commands: &mut Vec<Com
         match view.page {
             Page::Table => view.table.save(doc, commands),
             Page::Lists => view.lists.save(doc, commands),
-            Page::Shelves | Page::Health | Page::Trial | Page::BringIn => {}
+            Page::Shelves | Page::Health | Page::Trial | Page::BringIn | Page::OtherKey => {}
         }
         return;
     };
@@ -270,6 +286,7 @@ pub fn key_book_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, commands
         Page::Shelves | Page::BringIn => shelves::shelves_ui(ui, doc, view, commands),
         Page::Table => table::table_ui(ui, doc, view, commands),
         Page::Lists => lists::lists_ui(ui, doc, view, commands),
+        Page::OtherKey => other_key::other_key_ui(ui, doc, view, commands),
         page => {
             Frame::new().inner_margin(Margin::same(theme::GAP as i8)).show(ui, |ui| match page {
                 Page::Trial => trial::trial_ui(ui, doc, view, commands),

@@ -31,6 +31,7 @@ pub(super) fn sheet_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, comm
             Page::BringIn => "Bring in a list",
             Page::Table => "Value table",
             Page::Lists => "Lists of the key",
+            Page::OtherKey => "Another key",
         };
         head_ui(ui, doc, &mut sheet, back, &mut asked);
         let room = ui.available_size();

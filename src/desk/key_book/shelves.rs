@@ -33,7 +33,7 @@ pub(super) fn shelves_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, co
             ui.add(
                 TextEdit::singleline(&mut view.filter)
                     .hint_text("a name or a line")
-                    .desired_width(220.0)
+                    .desired_width(130.0)
                     .min_size(vec2(0.0, TARGET))
                     .margin(Margin::symmetric(8, 7)),
             )
@@ -55,6 +55,9 @@ pub(super) fn shelves_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, co
             }
             if button(ui, Icon::Paste, "Bring in a list").on_hover_text("Forms and records from a CSV, XLSX or ODS file").clicked() {
                 view.page = Page::BringIn;
+            }
+            if button(ui, Icon::Folder, "Another key").on_hover_text("Copy forms from another house key").clicked() {
+                view.page = Page::OtherKey;
             }
             if button(ui, Icon::Look, "Health").on_hover_text("What this key can't tell apart, and what to record next").clicked() {
                 view.page = Page::Health;

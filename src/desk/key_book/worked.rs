@@ -14,6 +14,8 @@ use std::sync::Arc;
 /// What such a job sends: the key it was about, and what was found; nothing where it was stopped.
 #[derive(Debug)]
 pub enum Done {
+    /// Another key was read, or something copied from it.
+    Other(super::other_key::Done),
     /// The health of the key.
     Health(Arc<Key>, Option<Box<Health>>),
     /// A trial of it.
