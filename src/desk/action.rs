@@ -117,7 +117,7 @@ impl Action {
             Self::Help => "This sheet",
             Self::LightOrDark => "Light or dark",
             Self::WhatToDo => "Everything that can be done",
-            Self::Comfort => "Comfort: text size, colours, free hand, motion",
+            Self::Comfort => "Comfort: text, colours, hand, motion",
             Self::Larger => "Larger text",
             Self::Smaller => "Smaller text",
             Self::UsualSize => "Text of the usual size",

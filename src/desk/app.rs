@@ -102,7 +102,7 @@ pub struct Views {
     /// What dates the piece.
     pub dating: DatingView,
     pub jump: Jump,
-    pub help_open: bool,
+    pub help: help::HelpView,
     pub doing: super::doing::Doing,
     pub comfort_open: bool,
 }
@@ -264,7 +264,7 @@ impl Footring {
         reading::reading_ui(ui, doc, &mut views.reading, commands);
         dating::dating_ui(ui, doc, &mut views.dating, commands);
         jump::jump_ui(ui, doc, &mut views.jump, commands);
-        help::help_ui(ui, &mut views.help_open);
+        help::help_ui(ui, &mut views.help, self.screen);
         super::comfort::comfort_ui(ui, &mut views.comfort_open, self.settings.comfort, self.settings.theme, commands);
         self.doing(ui);
         let ctx = ui.ctx().clone();
@@ -376,7 +376,7 @@ impl Footring {
     }
 
     fn next_look(&mut self) {
-        if self.screen != Screen::Bench || self.views.jump.is_open() || self.views.help_open || self.views.doing.is_open() {
+        if self.screen != Screen::Bench || self.views.jump.is_open() || self.views.help.open || self.views.doing.is_open() {
             return;
         }
         let view = &mut self.views.bench;

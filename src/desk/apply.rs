@@ -165,7 +165,7 @@ impl Footring {
                 self.screen = Screen::KeyBook;
                 key_book::open_page(&mut self.views.key_book, page);
             }
-            Command::Help => self.views.help_open = !self.views.help_open,
+            Command::Help => self.views.help.open = !self.views.help.open,
         }
     }
 

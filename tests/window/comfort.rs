@@ -66,3 +66,20 @@ fn text_grows_to_two_and_a_half_times_and_everything_stays_within_reach() {
     table.command(Key::Num0);
     assert_eq!(table.harness.state().settings.comfort.percent, 100);
 }
+
+#[test]
+fn the_help_sheet_explains_screens_and_words() {
+    crate::pictures::both("help_words", LAPTOP, |table| {
+        table.key(Key::F1);
+        table.click("Screens");
+        assert!(table.harness.query_by_label("Name the piece in your hand.").is_some());
+        table.click("Words");
+        table.harness.get_by_role_and_label(Role::Button, "Lid").click();
+        table.settle();
+        table.harness.get_by_role_and_label(Role::TextInput, "Find").click();
+        table.settle();
+        table.type_text("lid");
+        assert!(table.harness.query_by_label("Flange").is_some());
+        assert!(table.harness.query_by_label("Stilt marks").is_none());
+    });
+}

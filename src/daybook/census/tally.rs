@@ -3,9 +3,12 @@
 use super::super::book::Daybook;
 use super::super::error::DaybookError;
 use super::super::find::{FindId, Standing};
+use crate::key::edit::into_which;
 use crate::key::{DecorationId, FeatureId, FeatureKind, FormId, GlazeId, Key, Part};
 use jiff::Timestamp;
 use rusqlite::params;
+use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 
 /// Which finds are counted, and which answers say their glaze and decoration.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -16,6 +19,8 @@ pub struct TallyQuestion {
     pub glaze: Option<FeatureId>,
     /// The feature that says the decoration.
     pub decoration: Option<FeatureId>,
+    /// Retired forms, each with the one form that took its place: finds of it are counted there.
+    pub heirs: BTreeMap<FormId, FormId>,
 }
 
 impl TallyQuestion {
@@ -26,7 +31,20 @@ impl TallyQuestion {
             all.sort_by_key(|feature| feature.part != Part::Body);
             all.first().map(|feature| feature.id.clone())
         };
-        Self { folder: folder.to_owned(), glaze: feature(&FeatureKind::Glaze), decoration: feature(&FeatureKind::Decoration) }
+        let heir = |id: &FormId| match into_which(key, id).as_slice() {
+            [one] => Some((id.clone(), one.clone())),
+            // Of a form that was cut in two it cannot be known which a find was.
+            _ => None,
+        };
+        let heirs = key.retired.iter().filter_map(|retired| heir(&retired.form.id)).collect();
+        Self { folder: folder.to_owned(), glaze: feature(&FeatureKind::Glaze), decoration: feature(&FeatureKind::Decoration), heirs }
+    }
+
+    /// The ids under which finds of a form may have been recorded, as a JSON list.
+    fn ids_of(&self, form: &FormId) -> String {
+        let earlier = self.heirs.iter().filter(|(_, heir)| *heir == form).map(|(id, _)| id.as_str());
+        let ids: Vec<&str> = std::iter::once(form.as_str()).chain(earlier).collect();
+        serde_json::json!(ids).to_string()
     }
 }
 
@@ -90,7 +108,26 @@ impl Daybook {
                 })
             })
             .map_err(sorted)?;
-        rows.collect::<Result<Vec<_>, _>>().map_err(sorted)
+        let mut joined: BTreeMap<(FormId, Option<GlazeId>, Option<DecorationId>), Tally> = BTreeMap::new();
+        for row in rows {
+            let mut row = row.map_err(sorted)?;
+            if let Some(heir) = question.heirs.get(&row.form) {
+                row.form = heir.clone();
+            }
+            match joined.entry((row.form.clone(), row.glaze.clone(), row.decoration.clone())) {
+                Entry::Vacant(place) => {
+                    place.insert(row);
+                }
+                Entry::Occupied(mut known) => {
+                    let known = known.get_mut();
+                    known.finds += row.finds;
+                    known.settled += row.settled;
+                    known.first = known.first.min(row.first);
+                    known.last = known.last.max(row.last);
+                }
+            }
+        }
+        Ok(joined.into_values().collect())
     }
 
     /// The finds of one form in one glaze (none: those whose glaze was not seen), oldest first.
@@ -123,11 +160,11 @@ impl Daybook {
     ) -> Result<Vec<FindId>, DaybookError> {
         let sorted = |error| DaybookError::sort(error, &self.path);
         let sql = format!(
-            "SELECT id FROM finds WHERE removed_ms IS NULL AND form_id = ?2 AND key_folder = ?3 AND {} IS ?4 ORDER BY found_ms, id",
+            "SELECT id FROM finds WHERE removed_ms IS NULL AND form_id IN (SELECT value FROM json_each(?2)) AND key_folder = ?3 AND {} IS ?4 ORDER BY found_ms, id",
             seen("?1")
         );
         let mut statement = self.connection.prepare(&sql).map_err(sorted)?;
-        let values = params![feature.map(ToString::to_string), form.to_string(), question.folder, value];
+        let values = params![feature.map(ToString::to_string), question.ids_of(form), question.folder, value];
         let rows = statement.query_map(values, |row| row.get::<_, String>(0)).map_err(sorted)?;
         let mut found = Vec::new();
         for id in rows {

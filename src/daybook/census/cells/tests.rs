@@ -43,6 +43,24 @@ fn book(finds: &[Find]) -> (tempfile::TempDir, Daybook) {
 }
 
 #[test]
+fn finds_of_a_retired_form_are_counted_where_it_went() {
+    let settled = Standing::Settled;
+    let finds = [
+        find("quoin-covered-sugar", &["moss"], &[], settled, 2),
+        find("quoin-casserole-one", &["moss"], &[], Standing::Leaning, 9),
+        find("quoin-casserole-one", &["ember"], &[], settled, 5),
+    ];
+    let (_dir, book) = book(&finds);
+    let (keep, gone) = ("quoin-covered-sugar".into(), "quoin-casserole-one".into());
+    let key = crate::key::edit::merge(&builtin::demo().key, &keep, &gone).unwrap();
+    let question = TallyQuestion::of(&key, builtin::DEMO_NAME);
+    let tallies = book.tally(&question).unwrap();
+    let said: Vec<_> = tallies.iter().map(|t| (t.form.as_str(), t.glaze.as_ref().unwrap().as_str(), t.finds, t.settled)).collect();
+    assert_eq!(said, [("quoin-covered-sugar", "ember", 1, 1), ("quoin-covered-sugar", "moss", 2, 1)]);
+    assert_eq!(book.finds_in_glaze(&question, &keep, Some(&"moss".into())).unwrap(), [finds[0].id, finds[1].id]);
+}
+
+#[test]
 fn finds_are_counted_by_form_glaze_and_decoration_and_led_back_to() {
     let settled = Standing::Settled;
     let mut finds = vec![

@@ -1,29 +1,72 @@
-//! The help sheet: what to do, every key, and the cautions.
+//! The help sheet: what to do with every key and the cautions, a guide to each screen, and the words of the trade.
+
+mod guide;
+mod words;
 
 use super::action::{Action, Group};
 use super::cautions;
+use super::command::Screen;
 use super::icons::Icon;
 use super::theme;
-use super::widgets::{self, icon_button, remark, strong};
+use super::widgets::{self, chip, icon_button, remark, strong};
 use egui::{Align, Grid, Layout, Modal, RichText, ScrollArea, Ui};
 
+/// A leaf of the help sheet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+enum Leaf {
+    /// How to name a piece, every key, and the cautions.
+    #[default]
+    Keys,
+    /// The screens.
+    Guide,
+    /// The words of the trade.
+    Words,
+}
+
+/// What the help sheet shows.
+#[derive(Debug, Default)]
+pub struct HelpView {
+    /// Whether it is open.
+    pub open: bool,
+    leaf: Leaf,
+    words: words::WordsView,
+}
+
 /// Draws the help sheet while it is open.
-pub fn help_ui(ui: &mut Ui, open: &mut bool) {
-    if !*open {
+pub fn help_ui(ui: &mut Ui, view: &mut HelpView, screen: Screen) {
+    if !view.open {
         return;
     }
     let response = Modal::new(widgets::id("help")).show(ui.ctx(), |ui| {
         let room = ui.ctx().content_rect();
-        ui.set_width((room.width() - 80.0).min(760.0));
+        ui.set_width((room.width() - 60.0).min(840.0));
         ui.horizontal(|ui| {
-            widgets::heading(ui, "How to name a piece");
+            let title = match view.leaf {
+                Leaf::Keys => "How to name a piece",
+                Leaf::Guide => "The screens",
+                Leaf::Words => "Words of the trade",
+            };
+            widgets::heading(ui, title);
+            for (leaf, words) in [(Leaf::Keys, "Keys"), (Leaf::Guide, "Screens"), (Leaf::Words, "Words")] {
+                if chip(ui, words, view.leaf == leaf).clicked() {
+                    view.leaf = leaf;
+                }
+            }
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                 if icon_button(ui, Icon::Close, "Close the help sheet").clicked() {
                     ui.close();
                 }
             });
         });
+        if view.leaf == Leaf::Words {
+            ui.allocate_ui(egui::vec2(ui.available_width(), room.height() * 0.75), |ui| words::words_ui(ui, &mut view.words));
+            return;
+        }
         ScrollArea::vertical().max_height(room.height() * 0.75).min_scrolled_height(room.height() * 0.75).auto_shrink([false, true]).show(ui, |ui| {
+            if view.leaf == Leaf::Guide {
+                guide::guide_ui(ui, screen);
+                return;
+            }
             for line in [
                 "The part that glows is worth looking at next. Press Enter, or point at any part of the drawing.",
                 "Choose what you see: its digit or a click. 0 where it can't be told. Hold Shift for 'either', then Enter. ~ for 'probably'.",
@@ -49,7 +92,7 @@ pub fn help_ui(ui: &mut Ui, open: &mut bool) {
         });
     });
     if response.should_close() {
-        *open = false;
+        view.open = false;
     }
 }
 
@@ -58,8 +101,7 @@ fn group_ui(ui: &mut Ui, group: Group) {
     strong(ui, group.heading());
     Grid::new(group.heading()).num_columns(2).spacing([14.0, 2.0]).show(ui, |ui| {
         for action in Action::ALL.into_iter().filter(|action| action.group() == group) {
-            let keys: Vec<String> = action.shortcuts().iter().map(|shortcut| ui.format_shortcut(shortcut)).collect();
-            ui.label(RichText::new(keys.join("  ")).color(c.glow_text));
+            ui.label(RichText::new(action.shortcut_text(ui)).color(c.glow_text));
             ui.label(action.words());
             ui.end_row();
         }
