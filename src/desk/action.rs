@@ -31,6 +31,7 @@ pub enum Action {
     Larger,
     Smaller,
     UsualSize,
+    CopyDetails,
     CloseCard,
 }
 
@@ -64,7 +65,7 @@ impl Group {
 
 impl Action {
     /// Every action.
-    pub const ALL: [Self; 26] = [
+    pub const ALL: [Self; 27] = [
         Self::NextLook,
         Self::TakeBack,
         Self::Undo,
@@ -90,6 +91,7 @@ impl Action {
         Self::Larger,
         Self::Smaller,
         Self::UsualSize,
+        Self::CopyDetails,
         Self::Help,
     ];
 
@@ -121,6 +123,7 @@ impl Action {
             Self::Larger => "Larger text",
             Self::Smaller => "Smaller text",
             Self::UsualSize => "Text of the usual size",
+            Self::CopyDetails => "Copy details for a report",
             Self::CloseCard => "Close what is open",
         }
     }
@@ -140,7 +143,8 @@ impl Action {
             | Self::Comfort
             | Self::Larger
             | Self::Smaller
-            | Self::UsualSize => Group::Window,
+            | Self::UsualSize
+            | Self::CopyDetails => Group::Window,
         }
     }
 
@@ -175,6 +179,7 @@ impl Action {
             Self::Larger => vec![command(Key::Plus), command(Key::Equals)],
             Self::Smaller => vec![command(Key::Minus)],
             Self::UsualSize => vec![command(Key::Num0)],
+            Self::CopyDetails => vec![command_shift(Key::D)],
             Self::CloseCard => vec![plain(Key::Escape)],
         }
     }

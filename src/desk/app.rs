@@ -11,6 +11,7 @@ use super::help;
 use super::jobs::{Done, Jobs};
 use super::jump::{self, Jump};
 use super::key_book::KeyBookView;
+use super::log::Log;
 use super::mark_drawer::MarkDrawerView;
 use super::measuring::{self, MeasuringView};
 use super::photographs::PhotographsView;
@@ -134,6 +135,8 @@ pub struct Footring {
     pub data_dir: PathBuf,
     /// Finds of the box in hand, once counted.
     pub box_count: Option<usize>,
+    /// What was told and what went wrong.
+    pub(super) log: Log,
     /// Keeps work in progress for the case of a crash.
     pub(super) unsaved: Keeper,
     pub(super) commands: Vec<Command>,
@@ -148,6 +151,8 @@ impl Footring {
         ctx.set_theme(super::comfort::theme_of(desk.settings.theme));
         desk.settings.comfort.apply(ctx);
         let unsaved = Keeper::start(&desk.data_dir);
+        let mut log = Log::open(&desk.data_dir);
+        log.say("start", concat!("Footring ", env!("CARGO_PKG_VERSION")));
         let mut app = Self {
             doc: desk.doc,
             views: Views::default(),
@@ -161,6 +166,7 @@ impl Footring {
             settings: desk.settings,
             data_dir: desk.data_dir,
             box_count: None,
+            log,
             unsaved,
             commands: Vec::new(),
         };
@@ -210,6 +216,7 @@ impl Footring {
                     key_book::broke(&mut self.views.key_book);
                     bring_in::broke(&mut self.views.bring_in);
                     tell_apart::alone::broke(&mut self.views.tell_apart.alone);
+                    self.log.say("fault", &doing);
                     self.notice = Some(Notice::problem(format!("a fault of the program ended this work: {doing}. Nothing was changed")));
                 }
             }
@@ -283,6 +290,7 @@ impl Footring {
         }
         self.unsaved_ui(ui);
         if let Some(notice) = self.notice.clone() {
+            self.log.say(if notice.is_problem { "problem" } else { "news" }, &notice.says);
             let mut close = false;
             Panel::bottom("notice").frame(Frame::NONE).show(ui, |ui| close = top_bar::notice_ui(ui, &notice));
             if close {
@@ -343,12 +351,33 @@ impl Footring {
             Action::Help => self.commands.push(Command::Help),
             Action::WhatToDo => self.views.doing.open(),
             Action::Comfort => self.views.comfort_open = true,
+            Action::CopyDetails => self.copy_details(ctx),
             Action::Larger => self.commands.push(Command::Comfort(self.settings.comfort.resized(true))),
             Action::Smaller => self.commands.push(Command::Comfort(self.settings.comfort.resized(false))),
             Action::UsualSize => self.commands.push(Command::Comfort(super::comfort::Comfort { percent: 100, ..self.settings.comfort })),
             Action::LightOrDark => self.commands.push(Command::LightOrDark),
             Action::CloseCard => self.close_what_is_open(),
         }
+    }
+
+    /// Copies what goes with a report of a fault: sizes and the last lines of the log, no names of folders.
+    fn copy_details(&mut self, ctx: &Context) {
+        if let Some(dir) = &self.doc.place.dir {
+            self.log.hide(dir, "<key>");
+        }
+        let key = &self.doc.key;
+        let open = [
+            format!(
+                "key: {} forms, {} features, {} marks, {} problems",
+                key.forms.len(),
+                key.features.len(),
+                key.marks.len(),
+                self.doc.place.problems.len()
+            ),
+            format!("screen: {:?}, {} %", self.screen, self.settings.comfort.percent),
+        ];
+        ctx.copy_text(self.log.details(&open));
+        self.notice = Some(Notice::news("The details are copied. Paste them into your report; they hold no names of folders."));
     }
 
     /// The list of all that can be done, and what was chosen of it.

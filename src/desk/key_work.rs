@@ -128,6 +128,7 @@ impl Footring {
                 self.opening = None;
                 super::bring_in::close(&mut self.views.bring_in);
                 self.views.key_book.forget();
+                self.log.hide(folder.dir(), "<key>");
                 self.doc.place = place_of(&folder);
                 self.doc.set_compiled(*compiled);
                 self.settings.last_key = Some(folder.dir().to_owned());

@@ -24,6 +24,7 @@ pub mod jobs;
 pub mod jump;
 pub mod key_book;
 pub mod key_work;
+pub mod log;
 pub mod mark_drawer;
 pub mod measuring;
 pub mod photographs;

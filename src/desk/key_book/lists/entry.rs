@@ -381,6 +381,10 @@ mod tests {
             assert!(!edit.is_changed());
             assert!(!edit.save(&doc, &mut Vec::new()) && edit.refused.is_some(), "{file}: it has no name");
             *edit.draft.name_mut() = "Évening Blue".to_owned();
+            if let Entry::Feature(feature) = &mut edit.draft {
+                // A choice wants two values or more.
+                feature.kind = FeatureKind::Glaze;
+            }
             let key = saved(&mut edit, &doc);
             assert_eq!(Entry::of(&key, file, "evening-blue").map(|entry| entry.name()), Some("Évening Blue".to_owned()), "{file}");
         }
