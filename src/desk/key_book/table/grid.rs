@@ -149,7 +149,7 @@ fn cell_ui(ui: &Ui, painter: &Painter, doc: &Document, table: &TableView, place:
         glyph::value_glyph(painter, figure, &doc.key, feature, value, c);
         left += ROW - 4.0;
     }
-    let (words, ink) = if text.is_empty() { ("·", c.ink_faint) } else { (text.as_str(), c.ink) };
+    let (words, ink) = if text.is_empty() { ("?", c.ink_faint) } else { (text.as_str(), c.ink) };
     one_line(painter, pos2(left, rect.center().y), rect.right() - 4.0 - left, words, 14.0, ink);
     if table.draft.is_changed(&form.id, &feature.id) {
         let corner = rect.right_top();
