@@ -1,6 +1,7 @@
 //! The window, driven as a person drives it: by the names a screen reader says, and by keys.
 #![expect(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, reason = "tests")]
 
+mod accessibility;
 mod bench;
 mod big_key;
 mod bring_in;

@@ -15,16 +15,6 @@ use crate::marks::dates::code::{evidence, try_codes};
 use egui::{Margin, ScrollArea, Sense, TextEdit, Ui, vec2};
 
 const LAYOUTS: [Layout; 5] = [Layout::Round, Layout::Oval, Layout::Square, Layout::Script, Layout::Words];
-const APPLIED: [Applied; 8] = [
-    Applied::PrintedUnder,
-    Applied::PrintedOver,
-    Applied::Impressed,
-    Applied::Moulded,
-    Applied::Painted,
-    Applied::Label,
-    Applied::Slip,
-    Applied::Gilt,
-];
 const HOW: [How; 5] = [How::Seen, How::InPaper, How::Inferred, How::Suspected, How::Refuted];
 const PLACES: [(Place, &str); 4] =
     [(Place::Straight, "straight"), (Place::ArcAbove, "arc above"), (Place::ArcBelow, "arc below"), (Place::Ring, "all round")];
@@ -324,7 +314,7 @@ fn make_ui(ui: &mut Ui, doc: &Document, mark: &mut Mark) {
     }
     strong(ui, "How it was applied");
     ui.horizontal_wrapped(|ui| {
-        for applied in APPLIED {
+        for applied in Applied::ALL {
             if chip(ui, applied.words(), mark.applied == applied).clicked() {
                 mark.applied = applied;
             }

@@ -125,6 +125,10 @@ pub enum Applied {
 }
 
 impl Applied {
+    /// Every way, in the order in which they are offered.
+    pub const ALL: [Self; 8] =
+        [Self::PrintedUnder, Self::PrintedOver, Self::Impressed, Self::Moulded, Self::Painted, Self::Label, Self::Slip, Self::Gilt];
+
     /// The words for it.
     pub const fn words(self) -> &'static str {
         match self {

@@ -23,16 +23,6 @@ const KINDS: [(PaperKind, &str); 7] = [
     (PaperKind::Other, "other"),
 ];
 const FINISHES: [(Finish, &str); 3] = [(Finish::Gloss, "gloss"), (Finish::Satin, "satin"), (Finish::Matt, "matt")];
-const APPLIED: [Applied; 8] = [
-    Applied::PrintedUnder,
-    Applied::PrintedOver,
-    Applied::Impressed,
-    Applied::Moulded,
-    Applied::Painted,
-    Applied::Label,
-    Applied::Slip,
-    Applied::Gilt,
-];
 /// Forms shown for what is typed.
 const HITS: usize = 8;
 
@@ -126,7 +116,7 @@ fn decoration_ui(ui: &mut Ui, doc: &Document, decoration: &mut Decoration) {
         remark(ui, "Drawn as");
         drawing_ui(ui, doc, "the decoration", &mut decoration.drawing);
     });
-    let applied = APPLIED.map(|applied| (applied, applied.words()));
+    let applied = Applied::ALL.map(|applied| (applied, applied.words()));
     if let Some(applied) = one_of(ui, "Put on", &applied, decoration.applied) {
         decoration.applied = applied;
     }
