@@ -89,6 +89,10 @@ fn one_value_is_changed_undone_and_saved_as_one_line() {
     table.press(&full);
     table.press(&format!("{feature}: {value}"));
     assert_ne!(table.sheet_form().features, form.features);
+    assert!(
+        table.harness.query_by_label_contains(&format!("Undo: {}: ", footring::key::capital(&feature))).is_some(),
+        "the step says what it was"
+    );
     table.command(Key::Z);
     assert_eq!(table.sheet_form(), form, "undone");
     table.command(Key::Y);

@@ -101,6 +101,17 @@ impl Sheet {
         !self.undone.is_empty()
     }
 
+    /// What undo would take back, in words: 'Lid outline: always round → always oval'.
+    pub(super) fn undo_words(&self, key: &Key) -> Option<String> {
+        let before = if self.rest == self.draft { self.done.last()? } else { &self.rest };
+        Some(first_change(key, before, &self.draft))
+    }
+
+    /// What redo would do again, in words.
+    pub(super) fn redo_words(&self, key: &Key) -> Option<String> {
+        Some(first_change(key, &self.draft, self.undone.last()?))
+    }
+
     /// Makes a step of what was edited since the last.
     pub(super) fn settle(&mut self) {
         if self.rest != self.draft {
@@ -154,6 +165,11 @@ impl Sheet {
         self.draft.id = FormId::new(free_id(&name, key.forms.len(), |id| key.form(&FormId::new(id)).is_none()));
         self.rest.id = self.draft.id.clone();
     }
+}
+
+/// The first thing that a form says otherwise than another; the whole form where nothing of it has a name.
+fn first_change(key: &Key, before: &Form, after: &Form) -> String {
+    super::form_changes(key, before, after).into_iter().next().unwrap_or_else(|| "this edit".to_owned())
 }
 
 /// An id made from a name that none of so many entries has yet.

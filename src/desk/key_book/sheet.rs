@@ -93,10 +93,13 @@ fn head_ui(ui: &mut Ui, doc: &Document, sheet: &mut Sheet, back: &str, asked: &m
         }
         let name = if sheet.draft.name.is_empty() { "New form".to_owned() } else { doc.key.full_name(&sheet.draft) };
         widgets::heading(ui, name);
-        if icon_button_if(ui, Icon::Undo, "Undo this edit", Ability::from(sheet.can_undo())).clicked() {
+        let named = |what: &str, words: Option<String>| words.map_or_else(|| what.to_owned(), |words| format!("{what}: {words}"));
+        let undo = named("Undo", sheet.undo_words(&doc.key));
+        if icon_button_if(ui, Icon::Undo, &undo, Ability::from(sheet.can_undo())).clicked() {
             sheet.undo();
         }
-        if icon_button_if(ui, Icon::Redo, "Redo this edit", Ability::from(sheet.can_redo())).clicked() {
+        let redo = named("Redo", sheet.redo_words(&doc.key));
+        if icon_button_if(ui, Icon::Redo, &redo, Ability::from(sheet.can_redo())).clicked() {
             sheet.redo();
         }
         if sheet.is_changed() {

@@ -7,7 +7,7 @@ use crate::desk::icons::Icon;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{button, chip, main_button, remark, strong};
 use crate::key::edit::{self, EditError};
-use crate::key::{FeatureId, Form, FormId, Key, Record, ValueId, capital};
+use crate::key::{FeatureId, Form, FormId, Key, Part, Record, ValueId, Years, capital};
 use egui::{Button, Ui, vec2};
 
 /// Forms shown for what is typed.
@@ -84,7 +84,7 @@ fn refuse(why: &EditError, commands: &mut Vec<Command>) {
     commands.push(Command::Say(Notice::problem(why.to_string())));
 }
 
-/// What a form says otherwise than another, in words: names, each record, and how many glazes, decorations, marks, claims and pictures.
+/// What a form says otherwise than another, in words: names, parts, each record, and how many glazes, decorations, marks, claims and pictures.
 pub(super) fn changes(key: &Key, before: &Form, after: &Form) -> Vec<String> {
     let mut out = Vec::new();
     if before.name != after.name {
@@ -94,8 +94,26 @@ pub(super) fn changes(key: &Key, before: &Form, after: &Form) -> Vec<String> {
         let line = |id| key.line(id).map_or_else(|| id.to_string(), |line| line.name.clone());
         out.push(format!("Line: {} → {}", line(&before.line), line(&after.line)));
     }
+    if before.also != after.also {
+        out.push("Other names".to_owned());
+    }
+    for part in Part::ALL {
+        match (before.parts.contains(&part), after.parts.contains(&part)) {
+            (false, true) => out.push(format!("{} added", capital(part.word()))),
+            (true, false) => out.push(format!("{} taken away", capital(part.word()))),
+            _ => {}
+        }
+    }
     if before.shape != after.shape {
         out.push("Drawing".to_owned());
+    }
+    if before.made != after.made {
+        out.push(format!("Years: {} → {}", known(before.made), known(after.made)));
+    }
+    for (what, differs) in [("How common it is", before.weight.total_cmp(&after.weight).is_ne()), ("Note", before.note != after.note)] {
+        if differs {
+            out.push(what.to_owned());
+        }
     }
     let ids = after.features.keys().chain(before.features.keys().filter(|id| !after.features.contains_key(*id)));
     for id in ids {
@@ -106,6 +124,7 @@ pub(super) fn changes(key: &Key, before: &Form, after: &Form) -> Vec<String> {
         }
     }
     for (what, was, now, differs) in [
+        ("borrowing lines", before.borrowed_by.len(), after.borrowed_by.len(), before.borrowed_by != after.borrowed_by),
         ("glazes", before.glazes.len(), after.glazes.len(), before.glazes != after.glazes),
         ("decorations", before.decorations.len(), after.decorations.len(), before.decorations != after.decorations),
         ("marks", before.marks.len(), after.marks.len(), before.marks != after.marks),
@@ -119,6 +138,11 @@ pub(super) fn changes(key: &Key, before: &Form, after: &Form) -> Vec<String> {
         }
     }
     out
+}
+
+/// Years in words.
+fn known(years: Years) -> String {
+    if years.is_open() { "not known".to_owned() } else { years.words() }
 }
 
 /// Finds a form by name, and merges it into the one on the sheet.
