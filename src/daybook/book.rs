@@ -194,6 +194,9 @@ fn check(find: &Find) -> Result<(), DaybookError> {
     {
         return bad(format!("its probability is '{probability}' (expected 0 to 1)"));
     }
+    if let Some(what) = find.piece.condition.fault() {
+        return bad(what);
+    }
     let numbers = find.piece.observations.iter().flat_map(|observation| match &observation.seen {
         crate::identify::Seen::Measured(measured) => vec![measured.value, measured.plus_minus],
         crate::identify::Seen::Colour { lab, spread } => vec![lab.l, lab.a, lab.b, *spread],

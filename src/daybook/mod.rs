@@ -6,8 +6,10 @@
 //! Every change is one transaction, on disk when the call returns. Finds are never deleted: a removed one keeps its row, so that a removal
 //! can be undone, and every change leaves the find as it then was in the history. The clock is the caller's.
 
+mod beside;
 mod book;
 pub mod census;
+pub mod condition;
 mod error;
 mod find;
 mod fold;
@@ -19,6 +21,7 @@ mod schema;
 mod time_text;
 pub mod years;
 
+pub use beside::{Beside, BesideError};
 pub use book::{Change, ChangeKind, Daybook};
 pub use error::DaybookError;
 pub use find::{Find, FindId, KeyName, Named, PhotoKind, Photograph, Standing};

@@ -18,6 +18,7 @@ pub enum Action {
     TellApart,
     AddForm,
     DateIt,
+    Condition,
     GoBench,
     GoTellApart,
     GoKeyBook,
@@ -73,6 +74,7 @@ impl Action {
         Self::Jump,
         Self::TellApart,
         Self::DateIt,
+        Self::Condition,
         Self::CloseCard,
         Self::PutInDaybook,
         Self::NewPiece,
@@ -110,6 +112,7 @@ impl Action {
             Self::TellApart => "Tell the first two on the shelf apart",
             Self::AddForm => "Add the piece in hand to the key",
             Self::DateIt => "Say what dates the piece",
+            Self::Condition => "Say in which condition it is",
             Self::GoBench => "Bench",
             Self::GoTellApart => "Tell Apart",
             Self::GoKeyBook => "Key Book",
@@ -131,9 +134,15 @@ impl Action {
     /// Its group on the help sheet.
     pub const fn group(self) -> Group {
         match self {
-            Self::NextLook | Self::TakeBack | Self::Undo | Self::Redo | Self::Jump | Self::TellApart | Self::DateIt | Self::CloseCard => {
-                Group::Naming
-            }
+            Self::NextLook
+            | Self::TakeBack
+            | Self::Undo
+            | Self::Redo
+            | Self::Jump
+            | Self::TellApart
+            | Self::DateIt
+            | Self::Condition
+            | Self::CloseCard => Group::Naming,
             Self::NewPiece | Self::PutInDaybook | Self::Photograph | Self::TakeOffered | Self::AddForm => Group::Recording,
             Self::GoBench | Self::GoTellApart | Self::GoKeyBook | Self::GoMarkDrawer | Self::GoDaybook => Group::Going,
             Self::OpenKey
@@ -166,6 +175,7 @@ impl Action {
             Self::TellApart => vec![command(Key::T)],
             Self::AddForm => vec![command_shift(Key::N)],
             Self::DateIt => vec![command(Key::D)],
+            Self::Condition => vec![command(Key::K)],
             Self::GoBench => vec![command(Key::Num1)],
             Self::GoTellApart => vec![command(Key::Num2)],
             Self::GoKeyBook => vec![command(Key::Num3)],

@@ -4,6 +4,7 @@ use super::action::{self, Action};
 use super::bench::{self, BenchView};
 use super::bring_in::{self, BringInView};
 use super::command::{Command, Notice, Screen, Steps};
+use super::condition::{self, ConditionView};
 use super::dating::{self, DatingView};
 use super::daybook::DaybookView;
 use super::document::{Document, KeyPlace};
@@ -21,6 +22,7 @@ use super::tell_apart::TellApartView;
 use super::top_bar;
 use super::unsaved::Keeper;
 use super::{daybook, daybook_work, key_book, key_work, mark_drawer, photographs, tell_apart, theme};
+use crate::daybook::condition::ConditionRules;
 use crate::key::{Key, builtin};
 use egui::{CentralPanel, Context, Frame, Panel, Ui};
 use std::path::PathBuf;
@@ -75,6 +77,9 @@ impl Desk {
         let daybook = daybook_work::open(&data_dir, &mut notice);
         let mut doc = Document::new(key, KeyPlace::default());
         doc.box_label.clone_from(&settings.box_label);
+        if let Some(rules) = condition_rules(&data_dir, &mut notice) {
+            doc.condition_rules = std::sync::Arc::new(rules);
+        }
         Ok(Self { doc, opening, daybook, settings, data_dir, notice })
     }
 
@@ -84,6 +89,16 @@ impl Desk {
         let daybook = daybook_work::open(&data_dir, &mut notice);
         Self { doc: Document::new(key, KeyPlace::default()), opening: None, daybook, settings: Settings::default(), data_dir, notice }
     }
+}
+
+/// The rules of condition that a person wrote beside the daybook, over the built-in ones; nothing where there are none.
+fn condition_rules(data_dir: &std::path::Path, notice: &mut Option<Notice>) -> Option<ConditionRules> {
+    let text = std::fs::read_to_string(data_dir.join("daybook").join("condition.ron")).ok()?;
+    let (rules, problems) = ConditionRules::over_built_in("condition.ron", &text);
+    if let Some(first) = problems.first() {
+        *notice = Some(Notice::problem(format!("the rules of condition have a problem: {}", first.to_string().replace('\n', ", "))));
+    }
+    Some(rules)
 }
 
 /// The views of all screens.
@@ -102,6 +117,8 @@ pub struct Views {
     pub reading: ReadingView,
     /// What dates the piece.
     pub dating: DatingView,
+    /// The condition of the piece.
+    pub condition: ConditionView,
     pub jump: Jump,
     pub help: help::HelpView,
     pub doing: super::doing::Doing,
@@ -129,6 +146,10 @@ pub struct Footring {
     pub folder: key_work::SharedFolder,
     /// The daybook.
     pub daybook: daybook_work::SharedDaybook,
+    /// The shelves of lids and bases, beside it.
+    pub shelves_file: super::kept::SharedFile,
+    /// The services, beside it.
+    pub services_file: super::kept::SharedFile,
     /// The settings.
     pub settings: Settings,
     /// Where the data lives.
@@ -155,6 +176,8 @@ impl Footring {
         log.say("start", concat!("Footring ", env!("CARGO_PKG_VERSION")));
         let mut app = Self {
             doc: desk.doc,
+            shelves_file: super::kept::file(&desk.data_dir, "shelves.ron"),
+            services_file: super::kept::file(&desk.data_dir, "services.ron"),
             views: Views::default(),
             screen: Screen::Bench,
             steps: Steps::default(),
@@ -202,6 +225,7 @@ impl Footring {
             match done {
                 Done::Key(done) => self.key_done(ctx, done),
                 Done::Daybook(done) => self.daybook_done(ctx, done),
+                Done::Pages(done) => self.page_done(ctx, done),
                 Done::Alone(done) => tell_apart::alone::take_in(&mut self.views.tell_apart.alone, *done),
                 Done::BringIn(done) => self.bring_in_done(done),
                 Done::Kept(done) => self.kept(done),
@@ -213,6 +237,7 @@ impl Footring {
                     measuring::broke(&mut self.views.measuring);
                     reading::broke(&mut self.views.reading);
                     self.opening = None;
+                    self.page_broke();
                     key_book::broke(&mut self.views.key_book);
                     bring_in::broke(&mut self.views.bring_in);
                     tell_apart::alone::broke(&mut self.views.tell_apart.alone);
@@ -224,7 +249,10 @@ impl Footring {
         let dropped =
             ctx.input(|input| input.raw.dropped_files.iter().map(|file| file.path().to_owned()).find(|path| bring_in::is_list(path)));
         if let Some(path) = dropped {
-            self.commands.push(Command::BringIn(bring_in::Wish::Read(path, crate::key::tables::Options::default())));
+            self.commands.push(match self.page_taking(&path) {
+                Some(wish) => Command::Page(wish),
+                None => Command::BringIn(bring_in::Wish::Read(path, crate::key::tables::Options::default())),
+            });
         }
         photographs::poll(&mut self.views.photographs, ctx, &mut self.jobs, &self.daybook, &mut self.commands);
         measuring::poll(&mut self.views.measuring, &self.doc, ctx, &mut self.jobs);
@@ -270,6 +298,7 @@ impl Footring {
         measuring::measuring_ui(ui, doc, &mut views.measuring, commands);
         reading::reading_ui(ui, doc, &mut views.reading, commands);
         dating::dating_ui(ui, doc, &mut views.dating, commands);
+        condition::condition_ui(ui, doc, &mut views.condition, commands);
         jump::jump_ui(ui, doc, &mut views.jump, commands);
         help::help_ui(ui, &mut views.help, self.screen);
         super::comfort::comfort_ui(ui, &mut views.comfort_open, self.settings.comfort, self.settings.theme, commands);
@@ -310,6 +339,7 @@ impl Footring {
         if self.views.measuring.takes(action)
             || self.views.reading.takes(action)
             || self.views.dating.takes(action)
+            || self.views.condition.takes(action)
             || self.views.photographs.takes(ctx, action)
             || self.screen == Screen::KeyBook && key_book::takes(&mut self.views.key_book, &self.doc, action)
         {
@@ -341,6 +371,7 @@ impl Footring {
             Action::Jump => self.views.jump.open(),
             Action::TellApart => self.commands.push(Command::TellApart(bench::shelf::first_two(&self.doc))),
             Action::AddForm => self.commands.push(Command::AddForm),
+            Action::Condition => self.commands.push(Command::LookOver),
             Action::DateIt => self.commands.push(Command::DateIt),
             Action::GoBench => self.commands.push(Command::Go(Screen::Bench)),
             Action::GoTellApart => self.commands.push(Command::Go(Screen::TellApart)),

@@ -50,6 +50,8 @@ impl Footring {
             }
             Command::TakeShapeBack => self.change_hand("take back shape".to_owned(), |hand| hand.piece.beside.shape = None),
             Command::Dates(name, said) => self.change_hand(name, |hand| hand.piece.beside.dates = said),
+            Command::Condition(name, condition) => self.change_hand(name, |hand| hand.piece.condition = *condition),
+            Command::LookOver => self.views.condition.show(),
             Command::MeasureOn(photograph) => self.views.measuring.measure(*photograph, &self.doc),
             Command::ReadMarkOn(photograph) => self.views.reading.read(*photograph, &self.doc),
             Command::TakeBack(feature) => {
@@ -92,6 +94,7 @@ impl Footring {
             Command::PutForm(form) => self.put_form(ctx, *form),
             Command::ChangeKey(step, key) => self.change_key(ctx, step, *key),
             Command::PutMark(mark) => self.put_mark(ctx, *mark),
+            Command::Page(wish) => self.page(ctx, wish),
             Command::DateIt => self.views.dating.show(),
             Command::Go(screen) => {
                 self.screen = screen;
@@ -306,6 +309,10 @@ impl Footring {
             (Change::Hand { after, .. }, Way::Forth) => self.doc.set_hand((**after).clone()),
             (Change::Key { before, .. }, Way::Back) => self.set_key(ctx, Arc::clone(before), &format!("undo: {}", step.name)),
             (Change::Key { after, .. }, Way::Forth) => self.set_key(ctx, Arc::clone(after), &step.name),
+            (Change::Shelves { before, .. }, Way::Back) => self.set_shelves(ctx, Arc::clone(before)),
+            (Change::Shelves { after, .. }, Way::Forth) => self.set_shelves(ctx, Arc::clone(after)),
+            (Change::Services { before, .. }, Way::Back) => self.set_services(ctx, Arc::clone(before)),
+            (Change::Services { after, .. }, Way::Forth) => self.set_services(ctx, Arc::clone(after)),
             (Change::Put { find, before }, Way::Back) => {
                 daybook_work::remove(&mut self.jobs, ctx, &self.daybook, *find, daybook_work::Why::Turned);
                 let mut hand = (**before).clone();

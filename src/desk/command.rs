@@ -2,7 +2,10 @@
 
 use super::document::{Hand, Photograph};
 use crate::daybook::FindId;
+use crate::daybook::census::Services;
+use crate::daybook::condition::Condition;
 use crate::daybook::learn::Learnt;
+use crate::daybook::lids::Shelves;
 use crate::identify::trial::Options;
 use crate::identify::{Observation, ShapeMeasured};
 use crate::key::{FeatureId, Form, FormId, Key, Mark, Part};
@@ -37,6 +40,10 @@ pub enum Command {
     TakeShapeBack,
     /// Say what dates the piece; the words name the step.
     Dates(String, Vec<Said>),
+    /// Say in which condition the piece is; the words name the step.
+    Condition(String, Box<Condition>),
+    /// Show the condition of the piece in hand.
+    LookOver,
     /// Measure on a photograph of the piece in hand.
     MeasureOn(Box<Photograph>),
     /// Read the mark on a photograph of the piece in hand.
@@ -79,6 +86,8 @@ pub enum Command {
     PutForm(Box<Form>),
     /// Put another state of the key in place and save it; the words name the step.
     ChangeKey(String, Box<Key>),
+    /// Something on a further page of the Daybook.
+    Page(super::daybook::pages::Wish),
     /// Show what dates the piece in hand.
     DateIt,
     /// Show a screen.
@@ -176,6 +185,20 @@ pub enum Change {
         /// As it is.
         after: Arc<Key>,
     },
+    /// The shelves of loose lids and bases.
+    Shelves {
+        /// As they were.
+        before: Arc<Shelves>,
+        /// As they are.
+        after: Arc<Shelves>,
+    },
+    /// The services.
+    Services {
+        /// As they were.
+        before: Arc<Services>,
+        /// As they are.
+        after: Arc<Services>,
+    },
     /// A find put into the daybook, which cleared the board.
     Put {
         /// The find.
@@ -204,7 +227,8 @@ impl Steps {
         if let (Some(last), Change::Hand { after, .. }) = (self.done.last_mut(), &step.change)
             && let Change::Hand { after: last_after, .. } = &mut last.change
             && last.name == step.name
-            && last_after.piece == after.piece
+            // A size that is typed is one step, as a note is.
+            && (last_after.piece == after.piece || step.name.starts_with("size of fault"))
             && last_after.photographs == after.photographs
         {
             last_after.clone_from(after);

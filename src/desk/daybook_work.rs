@@ -67,7 +67,7 @@ pub fn open(data_dir: &Path, notice: &mut Option<Notice>) -> SharedDaybook {
     Arc::new(Mutex::new(daybook))
 }
 
-fn with<T>(daybook: &SharedDaybook, work: impl FnOnce(&mut Daybook) -> Result<T, DaybookError>) -> Result<T, String> {
+pub(super) fn with<T>(daybook: &SharedDaybook, work: impl FnOnce(&mut Daybook) -> Result<T, DaybookError>) -> Result<T, String> {
     let mut daybook = daybook.lock().unwrap_or_else(PoisonError::into_inner);
     match daybook.as_mut() {
         Some(daybook) => work(daybook).map_err(|error| error.to_string()),
@@ -135,7 +135,7 @@ fn find_of(doc: &Document) -> Find {
 }
 
 /// The name of the key's folder, by which a find knows the key it was named by.
-fn folder_name(doc: &Document) -> String {
+pub(super) fn folder_name(doc: &Document) -> String {
     doc.place.dir.as_deref().and_then(Path::file_name).map(|name| name.to_string_lossy().into_owned()).unwrap_or_default()
 }
 
@@ -265,7 +265,7 @@ impl Footring {
             }
             Done::Removed(_, _, Err(error)) => self.notice = Some(Notice::problem(format!("the find could not be taken out: {error}"))),
             Done::Restored(_, Err(error)) => self.notice = Some(Notice::problem(format!("the find could not be put back: {error}"))),
-            Done::Census(made) => self.views.daybook.census.take_in(&self.doc.key, made),
+            Done::Census(made) => self.views.daybook.census.take_in(&self.doc, made),
             Done::Years(made) => self.views.daybook.years.take_in(made),
             Done::Learnt(learnt) => self.views.daybook.learning.take_in(learnt),
             Done::Listed(page, listed) => self.views.daybook.take_in(&page, listed),

@@ -1,5 +1,9 @@
 //! What the window is about: the house key, the piece in hand and the box it came from. It changes only through commands.
 
+use super::kept::Kept;
+use crate::daybook::census::Services;
+use crate::daybook::condition::ConditionRules;
+use crate::daybook::lids::Shelves;
 use crate::identify::{Index, Observation, Piece, Standing, Verdict};
 use crate::key::{FeatureId, Form, FormId, Key, Part, Words};
 use rayon::prelude::*;
@@ -32,6 +36,12 @@ pub struct Document {
     pub standing: Arc<Standing>,
     /// The answer as it stands.
     pub verdict: Arc<Verdict>,
+    /// The kinds of faults and the grades.
+    pub condition_rules: Arc<ConditionRules>,
+    /// Loose lids and lidless bases.
+    pub shelves: Kept<Shelves>,
+    /// What the services want.
+    pub services: Kept<Services>,
     /// Counts every change of key or piece, so that a view knows when to work something out again.
     pub revision: u64,
 }
@@ -180,6 +190,9 @@ impl Document {
             box_label: String::new(),
             standing: Arc::new(standing),
             verdict: Arc::new(verdict),
+            condition_rules: Arc::new(ConditionRules::built_in().clone()),
+            shelves: Kept::default(),
+            services: Kept::default(),
             revision: 0,
         }
     }

@@ -14,6 +14,8 @@ pub enum Done {
     Key(super::key_work::Done),
     /// The daybook answered.
     Daybook(super::daybook_work::Done),
+    /// Something on a further page of the Daybook.
+    Pages(super::daybook::pages::Done),
     /// Something was worked out of the whole key.
     KeyBook(super::key_book::Done),
     /// The fewest features by which forms are told from all others.

@@ -14,6 +14,7 @@ pub mod by_shape;
 mod candidates;
 pub mod colours;
 mod column;
+mod condition;
 pub mod cover;
 pub mod health;
 mod index;
@@ -39,6 +40,7 @@ pub use answer::{
 };
 pub use beside::{Beside, PieceDates, ShapeMeasured};
 pub use candidates::{Candidates, SHELVED};
+pub use condition::{Condition, Flaw, LONGEST_MM, MOST_FLAWS, Place};
 pub use index::Index;
 pub use looks::{About, Gain};
 pub use piece::{Measured, Observation, Piece, Seen, Sure, weighed};

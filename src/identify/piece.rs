@@ -1,6 +1,7 @@
 //! What was seen on the piece in hand.
 
 use super::beside::Beside;
+use super::condition::Condition;
 use crate::colour::Lab;
 use crate::key::{FeatureId, Part, ValueId};
 use serde::{Deserialize, Serialize};
@@ -17,6 +18,9 @@ pub struct Piece {
     /// What is known of it beside the features: its shape, its dates.
     #[serde(default, skip_serializing_if = "Beside::is_empty")]
     pub beside: Beside,
+    /// In which condition it is.
+    #[serde(default, skip_serializing_if = "Condition::is_blank")]
+    pub condition: Condition,
 }
 
 /// What was seen of one feature.
@@ -99,6 +103,6 @@ impl Piece {
 
     /// True where nothing has been said yet.
     pub fn is_blank(&self) -> bool {
-        self.observations.is_empty() && self.missing.is_empty() && self.beside.is_empty()
+        self.observations.is_empty() && self.missing.is_empty() && self.beside.is_empty() && self.condition.is_blank()
     }
 }

@@ -31,7 +31,7 @@ pub(super) fn write_new(path: &Path, bytes: &[u8]) -> io::Result<Written> {
 }
 
 /// Writes a file, in the place of one that may be there.
-pub(super) fn write_over(path: &Path, bytes: &[u8]) -> io::Result<()> {
+pub(crate) fn write_over(path: &Path, bytes: &[u8]) -> io::Result<()> {
     let folder = path.parent().ok_or_else(|| io::Error::new(io::ErrorKind::InvalidInput, "a path without a folder"))?;
     make_folder(folder)?;
     let mut beside = tempfile::Builder::new().prefix(".part-").tempfile_in(folder)?;

@@ -14,7 +14,7 @@ mod answers;
 pub mod camera;
 pub mod card;
 mod complete;
-mod durable;
+pub(crate) mod durable;
 mod edit;
 mod error;
 mod format;

@@ -2,3 +2,4 @@
 
 pub mod csv;
 pub mod named;
+pub mod wants;

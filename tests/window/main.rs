@@ -15,6 +15,8 @@ mod key_lists;
 mod mark_drawer;
 mod measuring;
 mod measuring_more;
+mod pairing;
+mod papers;
 mod photographs;
 mod pictures;
 mod reading;

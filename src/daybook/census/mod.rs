@@ -6,11 +6,13 @@
 mod cells;
 mod richness;
 mod service;
+mod services;
 mod share;
 mod tally;
 
 pub use cells::{By, Cell, Census, Claimed, State, census};
 pub use richness::Richness;
 pub use service::{Service, Want, Wanted};
+pub use services::{MOST, Services, Set};
 pub use share::{Interval, share};
 pub use tally::{Tally, TallyQuestion};

@@ -2,9 +2,11 @@
 
 use super::tally::Tally;
 use crate::key::{FormId, GlazeId};
+use serde::{Deserialize, Serialize};
 
 /// A place setting or a service: forms in glazes, so many of each.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Service {
     /// What it is called.
     pub name: String,
@@ -13,11 +15,13 @@ pub struct Service {
 }
 
 /// So many of one form, in one glaze or in any.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Want {
     /// The form.
     pub form: FormId,
     /// The glaze; none where any will do.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub glaze: Option<GlazeId>,
     /// How many.
     pub count: u64,

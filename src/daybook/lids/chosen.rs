@@ -127,6 +127,12 @@ pub fn pair(lids: &[Half], bases: &[Half], rules: &Rules, key: Option<&Key>, wis
     Ok(pairing)
 }
 
+/// What is to be said of pairs of those shelves, given by their places, whether they were put together or not.
+pub fn reasons(lids: &[Half], bases: &[Half], rules: &Rules, key: Option<&Key>, pairs: &[(usize, usize)]) -> Vec<Vec<Reason>> {
+    let weigher = Weigher::new(lids, bases, rules, key);
+    pairs.iter().map(|&(lid, base)| weigher.reasons(lid, base)).collect()
+}
+
 impl Pairing {
     /// How many other bases are as good for its lid, or nearly so.
     fn others_as_good(&self, paired: &Candidate) -> usize {

@@ -78,6 +78,14 @@ pub enum HalfProblem {
         /// The row of the first.
         first: u32,
     },
+    /// Another one of the shelf has its id.
+    #[error("another one on this shelf, the {}, has the id '{id}' (give it an id of its own)", nth(*.number))]
+    Taken {
+        /// The id.
+        id: String,
+        /// The number of the other, from 1.
+        number: usize,
+    },
     /// A measure cannot be read.
     #[error("{0}; it counts as not measured")]
     Measure(#[from] QuantityError),
@@ -102,4 +110,16 @@ pub enum HalfProblem {
         /// The id.
         id: String,
     },
+}
+
+/// '1st', '22nd'.
+fn nth(number: usize) -> String {
+    let ending = match (number % 10, number % 100) {
+        (_, 11..=13) => "th",
+        (1, _) => "st",
+        (2, _) => "nd",
+        (3, _) => "rd",
+        _ => "th",
+    };
+    format!("{number}{ending}")
 }

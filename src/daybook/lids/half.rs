@@ -2,20 +2,26 @@
 
 use crate::identify::Measured;
 use crate::key::Years;
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// A loose lid or a lidless base.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Half {
     /// What it is called: a number on a sticker. Unique on its shelf.
     pub id: String,
     /// Diameter of the lid's flange, or of the base's gallery, in mm; the longer axis of an oval one. Nothing where it could not be measured.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub major: Option<Measured>,
     /// The shorter axis in mm, at most as long as the longer one. Nothing where it was not measured.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub minor: Option<Measured>,
     /// What was noted of it by the names of the columns, in small letters: glaze, clay, outline, line. What is empty was not looked at.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub noted: BTreeMap<String, String>,
     /// When it was made, as far as that is known.
+    #[serde(default, skip_serializing_if = "Years::is_open")]
     pub made: Years,
 }
 

@@ -277,7 +277,7 @@ fn ratios(vocabulary: &Vocabulary, list: &[Entry], shares: &[(Vec<f64>, f64)]) -
 }
 
 /// The first and last year of a date.
-fn years(date: When) -> (i32, i32) {
+pub(super) fn years(date: When) -> (i32, i32) {
     match date {
         When::Day(year, ..) | When::Month(year, _) | When::Year(year) => (year, year),
         When::Circa(year) => (year - 5, year + 5),

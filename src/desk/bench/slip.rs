@@ -100,6 +100,10 @@ fn foot_ui(ui: &mut Ui, doc: &Document, commands: &mut Vec<Command>) {
         if icon_button(ui, Icon::Date, &date).clicked() {
             commands.push(Command::DateIt);
         }
+        let condition = format!("Its condition ({})", Action::Condition.shortcut_text(ui));
+        if icon_button(ui, Icon::Damage, &condition).clicked() {
+            commands.push(Command::LookOver);
+        }
         let can_add = matches!(doc.verdict.state, VerdictState::NotInKey | VerdictState::Contradiction);
         if can_add && button(ui, Icon::Add, "Add to the key").clicked() {
             commands.push(Command::AddForm);
@@ -108,7 +112,7 @@ fn foot_ui(ui: &mut Ui, doc: &Document, commands: &mut Vec<Command>) {
 }
 
 fn answers_ui(ui: &mut Ui, doc: &Document, view: &mut BenchView, commands: &mut Vec<Command>) {
-    if doc.hand.piece.observations.is_empty() && doc.hand.piece.beside.is_empty() {
+    if doc.hand.piece.observations.is_empty() && doc.hand.piece.beside.is_empty() && doc.hand.piece.condition.is_blank() {
         first_lines_ui(ui);
     }
     for observation in &doc.hand.piece.observations {
@@ -157,6 +161,17 @@ fn beside_ui(ui: &mut Ui, doc: &Document, commands: &mut Vec<Command>) {
         let line = Line { name: "shape", words: &shape.words(), ink: c.ink, hint: "Measured on a photograph" };
         if line_ui(ui, &line) == Some(Clicked::Cross) {
             commands.push(Command::TakeShapeBack);
+        }
+    }
+    let condition = &doc.hand.piece.condition;
+    if !condition.is_blank() {
+        let graded = condition.grade(&doc.condition_rules).map_or("", |graded| graded.grade.name.as_str());
+        let words = format!("{graded}: {}", condition.words(&doc.condition_rules));
+        let line = Line { name: "condition", words: &words, ink: c.ink, hint: "What is wrong with it, and where" };
+        match line_ui(ui, &line) {
+            Some(Clicked::Line) => commands.push(Command::LookOver),
+            Some(Clicked::Cross) => commands.push(Command::Condition("take back condition".to_owned(), Box::default())),
+            None => {}
         }
     }
     if !beside.dates.is_empty() {

@@ -5,7 +5,7 @@ use super::sketch::{Drawn, Sketch};
 use crate::desk::theme::{self, Colours};
 use crate::key::outline::Silhouette;
 use crate::key::shape::Shape;
-use crate::key::{Form, FormId, Part};
+use crate::key::{Form, FormId, Part, View};
 use egui::{Align2, Color32, FontId, Painter, Pos2, Rect, Stroke, pos2, vec2};
 use kurbo::{Affine, BezPath, Shape as _};
 use std::collections::BTreeMap;
@@ -37,6 +37,23 @@ impl DrawnSketch {
             surface: shape.surface_lines(),
             sketch,
         }
+    }
+}
+
+/// The bounds of a view in millimetres.
+pub fn bounds_of(drawn: &DrawnSketch, view: View) -> kurbo::Rect {
+    match view {
+        View::Side | View::Hand => drawn.side.bounds,
+        View::Above => drawn.above.bounds,
+        View::Underneath => drawn.underneath.bounds,
+    }
+}
+
+/// Where a view stands that is drawn in `rect`.
+pub fn placing_of(drawn: &DrawnSketch, view: View, rect: Rect) -> Placing {
+    match view {
+        View::Side | View::Hand => side_placing(drawn, rect),
+        View::Above | View::Underneath => Placing::fit(bounds_of(drawn, view), rect, 2.2),
     }
 }
 

@@ -14,8 +14,10 @@ use std::collections::{BTreeSet, HashMap};
 
 /// Height of a row, width of its head and least width of a cell, in points.
 const ROW: f32 = 50.0;
-const HEAD: f32 = 232.0;
+const HEAD: f32 = 248.0;
 const CELL: f32 = 74.0;
+/// Room for the silhouette at the head of a row.
+const FIGURE: egui::Vec2 = vec2(72.0, ROW - 8.0);
 /// Height of the names of the columns, and of what is known of one cell.
 const NAMES: f32 = 46.0;
 const DETAIL: f32 = 118.0;
@@ -54,10 +56,13 @@ struct Table {
     columns: Vec<String>,
     /// The number of the cell, for each row and column.
     at: HashMap<(usize, usize), usize>,
+    /// Points a millimetre of the silhouettes at the heads: all of them to one scale, so that the largest fits.
+    scale: f32,
 }
 
 impl Table {
-    fn new(key: &Key, census: Census, by: By) -> Self {
+    fn new(doc: &Document, census: Census, by: By) -> Self {
+        let key = &doc.key;
         let mut columns: Vec<String> = match by {
             By::Glaze => key.glazes.iter().map(|glaze| glaze.id.to_string()).collect(),
             By::Decoration => key.decorations.iter().map(|decoration| decoration.id.to_string()).collect(),
@@ -76,7 +81,10 @@ impl Table {
             });
             at.insert((row, column), number);
         }
-        Self { census, rows, columns, at }
+        let shown = key.forms.iter().zip(doc.sizes_mm()).filter(|(form, _)| row_of.contains_key(&form.id)).map(|(_, size)| size);
+        let largest = shown.fold((1.0f32, 1.0f32), |most, size| (most.0.max(size.0), most.1.max(size.1)));
+        let scale = (FIGURE.x / largest.0).min(FIGURE.y / largest.1);
+        Self { census, rows, columns, at, scale }
     }
 
     fn cell(&self, row: usize, column: usize) -> Option<&Cell> {
@@ -98,14 +106,14 @@ impl Table {
 
 impl CensusPage {
     /// Takes in what the job found, unless the person has turned away meanwhile.
-    pub fn take_in(&mut self, key: &Key, made: Result<Box<[Census; 2]>, String>) {
+    pub fn take_in(&mut self, doc: &Document, made: Result<Box<[Census; 2]>, String>) {
         if matches!(self, Self::Closed) {
             return;
         }
         *self = match made {
             Ok(both) => {
                 let [glazes, decorations] = *both;
-                let of = [Table::new(key, glazes, By::Glaze), Table::new(key, decorations, By::Decoration)];
+                let of = [Table::new(doc, glazes, By::Glaze), Table::new(doc, decorations, By::Decoration)];
                 Self::Ready(Box::new(Shown { of, by: By::Glaze, only: None, chosen: None }))
             }
             Err(why) => Self::Problem(why),
@@ -172,7 +180,7 @@ fn shown_ui(ui: &mut Ui, doc: &Document, shown: &mut Shown, drawn: &mut Drawings
             ScrollArea::vertical().id_salt("rows of the census").auto_shrink([true, false]).show_rows(ui, ROW, rows.len(), |ui, range| {
                 ui.spacing_mut().item_spacing.y = 0.0;
                 for row in rows.iter().skip(range.start).take(range.len()) {
-                    if let Some(column) = row_ui(ui, doc, drawn, table, *row, wide, (shown.by, shown.only, chosen)) {
+                    if let Some(column) = row_ui(ui, doc, drawn, table, *row, wide, table.scale, (shown.by, shown.only, chosen)) {
                         chosen = if chosen == Some((*row, column)) { None } else { Some((*row, column)) };
                     }
                 }
@@ -240,6 +248,7 @@ fn names_ui(ui: &mut Ui, doc: &Document, table: &Table, by: By, wide: f32) {
 }
 
 /// A row; the column that was clicked.
+#[expect(clippy::too_many_arguments, reason = "one row: what, how wide, to which scale, and what is chosen")]
 fn row_ui(
     ui: &mut Ui,
     doc: &Document,
@@ -247,6 +256,7 @@ fn row_ui(
     table: &Table,
     row: usize,
     wide: f32,
+    scale: f32,
     (by, only, chosen): (By, Option<State>, Option<(usize, usize)>),
 ) -> Option<usize> {
     let c = theme::colours(ui);
@@ -255,16 +265,21 @@ fn row_ui(
     let id = table.rows.get(row)?;
     let form = doc.form(id);
     let name = form.map_or_else(|| id.to_string(), |form| doc.key.full_name(form));
-    let figure = Rect::from_min_size(rect.min + vec2(2.0, 3.0), vec2(56.0, ROW - 8.0));
+    let figure = Rect::from_min_size(rect.min + vec2(2.0, 3.0), FIGURE);
     let painter = ui.painter().with_clip_rect(rect.intersect(ui.clip_rect()));
     if let Some(form) = form {
         let drawing = drawn.of(form);
-        let placing = Placing::fit(drawing.bounds, figure, 2.0);
+        // All heads to one scale, each standing on the foot of its row.
+        let scale = scale.min(figure.height() / drawing.bounds.height().max(1.0) as f32);
+        let placing = Placing {
+            origin: pos2(figure.center().x - drawing.bounds.center().x as f32 * scale, figure.bottom() + drawing.bounds.y0 as f32 * scale),
+            scale,
+        };
         for path in &drawing.paths {
             paint::fill(&painter, path, placing, c.clay);
         }
     }
-    let galley = painter.layout(capital(&name), FontId::proportional(14.0), c.ink, HEAD - 74.0);
+    let galley = painter.layout(capital(&name), FontId::proportional(14.0), c.ink, HEAD - 90.0);
     painter.galley(pos2(figure.right() + 8.0, rect.center().y - galley.size().y / 2.0), galley, c.ink);
     painter.hline(rect.x_range(), rect.bottom() - 0.5, Stroke::new(1.0, c.edge));
     let mut clicked = None;

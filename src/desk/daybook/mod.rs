@@ -5,11 +5,18 @@
 mod census;
 mod learn;
 mod list;
+pub mod pages;
+pub mod pairing;
+pub mod papers;
+pub mod services;
 mod sheet;
 mod years;
 
 pub use census::CensusPage;
 pub use learn::Learning;
+pub use pairing::PairingPage;
+pub use papers::PapersPage;
+pub use services::ServicesPage;
 pub use years::Years;
 
 use super::board::vessel::Drawings;
@@ -45,6 +52,12 @@ pub struct DaybookView {
     pub years: Years,
     /// The census.
     pub census: CensusPage,
+    /// Lids and bases.
+    pub pairing: PairingPage,
+    /// What papers list.
+    pub papers: PapersPage,
+    /// Services and what is wanted.
+    pub services: ServicesPage,
 }
 
 impl Default for DaybookView {
@@ -60,6 +73,9 @@ impl Default for DaybookView {
             learning: Learning::Closed,
             years: Years::Closed,
             census: CensusPage::Closed,
+            pairing: PairingPage::default(),
+            papers: PapersPage::default(),
+            services: ServicesPage::default(),
         }
     }
 }
@@ -116,9 +132,23 @@ pub fn daybook_ui(ui: &mut Ui, doc: &Document, view: &mut DaybookView, thumbs: &
         widgets::in_rect(ui, "census", area, |ui| census::census_ui(ui, doc, view));
         return;
     }
+    if view.pairing.is_open {
+        widgets::in_rect(ui, "pairing", area, |ui| pairing::pairing_ui(ui, doc, &mut view.pairing, commands));
+        return;
+    }
+    if view.papers.is_open {
+        widgets::in_rect(ui, "papers", area, |ui| papers::papers_ui(ui, doc, &mut view.papers, commands));
+        return;
+    }
+    if view.services.is_open {
+        widgets::in_rect(ui, "services", area, |ui| services::services_ui(ui, doc, &mut view.services, commands));
+        return;
+    }
     let head = Rect::from_min_size(area.min, vec2(area.width(), TARGET));
     widgets::in_rect(ui, "daybook head", head, |ui| head_ui(ui, view, commands));
-    let below = Rect::from_min_max(pos2(area.left(), head.bottom() + GAP), area.max);
+    let further = Rect::from_min_size(pos2(area.left(), head.bottom() + 6.0), vec2(area.width(), TARGET));
+    widgets::in_rect(ui, "further pages", further, |ui| pages_ui(ui, commands));
+    let below = Rect::from_min_max(pos2(area.left(), further.bottom() + GAP), area.max);
     if view.finds.is_empty() {
         widgets::in_rect(ui, "daybook empty", below, |ui| empty_ui(ui, view, commands));
         return;
@@ -178,6 +208,26 @@ fn head_ui(ui: &mut Ui, view: &mut DaybookView, commands: &mut Vec<Command>) {
                 commands.push(Command::YearsOfFinds);
             }
         }
+    });
+}
+
+/// The way to what is kept beside the finds.
+fn pages_ui(ui: &mut Ui, commands: &mut Vec<Command>) {
+    ScrollArea::horizontal().id_salt("further pages").show(ui, |ui| {
+        ui.horizontal(|ui| {
+            let hint = "Loose lids and lidless bases: which belong together";
+            if button(ui, Icon::LidMissing, "Lids and bases").on_hover_text(hint).clicked() {
+                commands.push(Command::Page(pages::Wish::Pairing));
+            }
+            let hint = "What papers list, and a list of one of them reconciled with the key";
+            if button(ui, Icon::Paste, "Papers").on_hover_text(hint).clicked() {
+                commands.push(Command::Page(pages::Wish::Papers));
+            }
+            let hint = "What belongs to a service, what of it is there, and what is missing";
+            if button(ui, Icon::Box, "Services and wants").on_hover_text(hint).clicked() {
+                commands.push(Command::Page(pages::Wish::Services));
+            }
+        });
     });
 }
 

@@ -109,6 +109,11 @@ fn recorded_ui(ui: &mut Ui, doc: &Document, thumbs: &mut Thumbs, find: &Find) {
     for said in &find.piece.beside.dates {
         ui.label(format!("{}: {}", capital(said.kind()), said.text()));
     }
+    let condition = &find.piece.condition;
+    if let Some(graded) = condition.grade(&doc.condition_rules) {
+        strong(ui, format!("Condition: {}", graded.grade.name));
+        ui.add(egui::Label::new(capital(&condition.words(&doc.condition_rules))).wrap());
+    }
     for part in &find.piece.missing {
         ui.label(format!("{} gone", capital(part.word())));
     }
