@@ -243,7 +243,7 @@ impl Footring {
     }
 
     /// Puts another state of the key in place as one step, and saves it.
-    fn change_key(&mut self, ctx: &Context, step: String, after: Key) {
+    pub(super) fn change_key(&mut self, ctx: &Context, step: String, after: Key) {
         if let Some(why) = &self.doc.place.read_only {
             self.notice = Some(Notice::problem(why.clone()));
             return;

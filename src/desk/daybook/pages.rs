@@ -159,10 +159,6 @@ impl Footring {
 
     /// Takes accepted entries into the key, as one step, and saves it.
     fn take_entries(&mut self, ctx: &Context, paper: &PaperId, entries: &[Accepted]) {
-        if let Some(why) = &self.doc.place.read_only {
-            self.notice = Some(Notice::problem(why.clone()));
-            return;
-        }
         let before = Arc::clone(&self.doc.key);
         let Some(after) = accepted(&before, paper, entries) else { return };
         if after == *before {
@@ -170,12 +166,8 @@ impl Footring {
             return;
         }
         let title = before.paper(paper).map_or("", |paper| paper.title.as_str());
-        let n = entries.len();
-        let step =
-            if n == 1 { format!("take 1 entry of '{title}' into the key") } else { format!("take {n} entries of '{title}' into the key") };
-        let after = Arc::new(after);
-        self.set_key(ctx, Arc::clone(&after), &step);
-        self.steps.push(Step { name: step, change: Change::Key { before, after } });
+        let entries = if entries.len() == 1 { "1 entry".to_owned() } else { format!("{} entries", entries.len()) };
+        self.change_key(ctx, format!("take {entries} of '{title}' into the key"), after);
     }
 
     /// Puts other shelves in place and writes them.

@@ -17,7 +17,6 @@ use crate::desk::command::{Command, Notice};
 use crate::desk::document::Document;
 use crate::desk::icons::Icon;
 use crate::desk::jobs::Jobs;
-use crate::desk::mark_drawer::sheet::when_words;
 use crate::desk::theme::{self, GAP, TARGET};
 use crate::desk::widgets::{self, button, chip, heading, main_button, remark, strong};
 use crate::key::{FormId, GlazeId, Key, Paper, PaperId, capital};
@@ -215,7 +214,7 @@ fn all_ui(ui: &mut Ui, doc: &Document, page: &mut PapersPage) {
         ui.spacing_mut().item_spacing.y = 4.0;
         for paper in &doc.key.papers {
             let on = page.paper.as_ref() == Some(&paper.id);
-            let words = format!("{}\n{}, {}", capital(&paper.title), when_words(paper.date), entries_words(paper));
+            let words = format!("{}\n{}, {}", capital(&paper.title), paper.date.words(), entries_words(paper));
             let c = theme::colours(ui);
             let shown = Button::selectable(on, RichText::new(&words).size(14.0).color(c.ink))
                 .wrap()
