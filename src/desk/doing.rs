@@ -2,6 +2,7 @@
 
 use super::action::Action;
 use super::command::Command;
+use super::daybook::pages::Wish;
 use super::icons::Icon;
 use super::key_book::Page;
 use super::theme::{self, TARGET};
@@ -126,7 +127,18 @@ fn entries(ui: &Ui, typed: &str, can: &dyn Fn(Action) -> bool) -> Vec<Entry> {
         can: true,
         chosen: Chosen::Command(Command::OpenPage(page)),
     });
-    actions.chain(pages).filter(|entry| finds(typed, entry.words)).collect()
+    let of_the_daybook = [
+        ("Lids and bases: which belong together", Wish::Pairing),
+        ("Papers: say what the entries of a list mean", Wish::Papers),
+        ("Services and wants", Wish::Services),
+    ];
+    let further = of_the_daybook.into_iter().map(|(words, wish)| Entry {
+        words,
+        keys: String::new(),
+        can: true,
+        chosen: Chosen::Command(Command::Page(wish)),
+    });
+    actions.chain(pages).chain(further).filter(|entry| finds(typed, entry.words)).collect()
 }
 
 /// True where every word that was typed begins a word of it.

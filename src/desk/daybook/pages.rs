@@ -2,11 +2,12 @@
 
 use super::pairing::{Asked, PairingPage, ReadHalves, Sorted};
 use super::papers::{Found, From, Index, PapersPage, prices};
+use super::{CensusPage, DaybookView, Learning, Years};
 use crate::daybook::census::{Services, Tally, TallyQuestion, Wanted};
 use crate::daybook::lids::Shelves;
 use crate::daybook::papers::{Accepted, accepted};
 use crate::desk::app::Footring;
-use crate::desk::command::{Change, Notice, Step};
+use crate::desk::command::{Change, Notice, Screen, Step};
 use crate::desk::daybook_work::{folder_name, with};
 use crate::desk::jobs::Done as JobDone;
 use crate::desk::kept::{self, State};
@@ -81,7 +82,7 @@ impl Footring {
     pub(in crate::desk) fn page(&mut self, ctx: &Context, wish: Wish) {
         match wish {
             Wish::Pairing => {
-                self.views.daybook.pairing.is_open = true;
+                self.turn_to().pairing.is_open = true;
                 // One that could not be read may have been mended meanwhile.
                 if !matches!(self.doc.shelves.state, State::Ready | State::Reading) {
                     self.doc.shelves.state = State::Reading;
@@ -99,7 +100,7 @@ impl Footring {
             Wish::SortShelves => self.views.daybook.pairing.sort(&mut self.jobs, ctx, &self.doc.shelves.now, &self.doc.key),
             Wish::ChooseHalves => PairingPage::choose(&mut self.jobs, ctx),
             Wish::ReadHalves(path) => PairingPage::read(&mut self.jobs, ctx, path),
-            Wish::Papers => self.views.daybook.papers.is_open = true,
+            Wish::Papers => self.turn_to().papers.is_open = true,
             Wish::ChooseList => PapersPage::choose(&mut self.jobs, ctx),
             Wish::Reconcile(from) => {
                 let problem = self.views.daybook.papers.read(&mut self.jobs, ctx, &self.doc.key, from);
@@ -108,7 +109,7 @@ impl Footring {
             Wish::ChooseIndex => prices::choose_index(&mut self.jobs, ctx),
             Wish::ReadIndex(path) => prices::read_index_of(&mut self.jobs, ctx, path),
             Wish::Services => {
-                self.views.daybook.services.is_open = true;
+                self.turn_to().services.is_open = true;
                 if !matches!(self.doc.services.state, State::Ready | State::Reading) {
                     self.doc.services.state = State::Reading;
                     kept::read(&mut self.jobs, ctx, &self.services_file, Services::fault, Done::Services);
@@ -155,6 +156,15 @@ impl Footring {
             });
             JobDone::Pages(Done::Saved(saved))
         });
+    }
+
+    /// The Daybook, with every page of it closed.
+    fn turn_to(&mut self) -> &mut DaybookView {
+        self.screen = Screen::Daybook;
+        let view = &mut self.views.daybook;
+        (view.pairing.is_open, view.papers.is_open, view.services.is_open) = (false, false, false);
+        (view.learning, view.years, view.census) = (Learning::Closed, Years::Closed, CensusPage::Closed);
+        view
     }
 
     /// Takes accepted entries into the key, as one step, and saves it.
@@ -212,7 +222,7 @@ impl Footring {
 
     /// The page of the Daybook that takes a file which is dropped on the window, where one does.
     pub(in crate::desk) fn page_taking(&self, path: &std::path::Path) -> Option<Wish> {
-        let here = self.screen == crate::desk::command::Screen::Daybook;
+        let here = self.screen == Screen::Daybook;
         let pages = &self.views.daybook;
         match (here && pages.pairing.is_open, here && pages.papers.is_open) {
             (true, _) => Some(Wish::ReadHalves(path.to_owned())),
