@@ -66,7 +66,7 @@ impl Group {
 
 impl Action {
     /// Every action.
-    pub const ALL: [Self; 27] = [
+    pub const ALL: [Self; 28] = [
         Self::NextLook,
         Self::TakeBack,
         Self::Undo,

@@ -10,7 +10,7 @@ use crate::desk::widgets::{button, chip, icon_button, remark, row_from_right, st
 use crate::identify::Seen;
 use crate::key::tables::quantity::number;
 use crate::key::{FeatureKind, Part, View, capital};
-use egui::{Align, Button, Layout, Margin, RichText, TextEdit, Ui, vec2};
+use egui::{Align, Button, Layout, Margin, RichText, Role, TextEdit, Ui, WidgetInfo, vec2};
 
 /// How far a key moves a place, as a share of the drawing.
 const STEP: f64 = 0.02;
@@ -110,11 +110,13 @@ fn parts_ui(ui: &mut Ui, doc: &Document, view: &mut ConditionView, commands: &mu
         remark(ui, format!("{} on the", capital(&kind)));
         for part in Part::ALL {
             let there = matches!(part, Part::Body | Part::Foot) || doc.has_part(part);
-            if there
-                && chip(ui, part.word(), false)
-                    .on_hover_text(format!("Note {kind} on the {}, without pointing at it", part.word()))
-                    .clicked()
-            {
+            if !there {
+                continue;
+            }
+            let response = chip(ui, part.word(), false);
+            let label = format!("Note {kind} on the {}", part.word());
+            response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &label));
+            if response.on_hover_text("Without pointing at it").clicked() {
                 view.note(doc, part, None, commands);
             }
         }
