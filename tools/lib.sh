@@ -24,6 +24,8 @@ libwayland-client0 libwayland-cursor0 libwayland-egl1 libgl1 libegl1 libgl1-mesa
 
 # What it takes to show the window where there is no screen, and to photograph it.
 SCREENLESS_PACKAGES="xvfb openbox xdotool imagemagick"
+# Reads printed sheets back: their text and their picture.
+SHEETS_PACKAGES="poppler-utils"
 
 # Installs those of the named Debian packages that are missing, and says which. On another system it only says what is needed.
 need_packages() {

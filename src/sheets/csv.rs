@@ -19,19 +19,29 @@ use std::path::Path;
 /// # Errors
 /// Those of the writer.
 pub fn write_forms(key: &Key, out: &mut dyn Write) -> io::Result<()> {
-    let table = Table::new(key);
+    let (heads, rows) = forms_table(key);
     // Gathered first, so that an error of the writer comes out as it is.
     let mut csv = csv::Writer::from_writer(Vec::new());
-    let heads = ["id", "form", "line"].map(str::to_owned).into_iter().chain(key.features.iter().map(heading));
-    csv.write_record(heads.map(|head| guarded(&head))).map_err(io::Error::from)?;
-    for form in &key.forms {
-        let line = key.line(&form.line).map_or_else(|| form.line.to_string(), |line| line.name.clone());
-        let own = [guarded(form.id.as_str()), guarded(&form.name), guarded(&line)];
-        csv.write_record(own.into_iter().chain(key.features.iter().map(|feature| table.cell(form, feature)))).map_err(io::Error::from)?;
+    csv.write_record(heads.iter().map(|head| guarded(head))).map_err(io::Error::from)?;
+    for row in rows {
+        // A lone '-' says that the feature does not apply, and computes nothing.
+        csv.write_record(row.iter().map(|cell| if cell == "-" { cell.clone() } else { guarded(cell) })).map_err(io::Error::from)?;
     }
     let bytes = csv.into_inner().map_err(|e| io::Error::other(e.to_string()))?;
     out.write_all(&bytes)?;
     out.flush()
+}
+
+/// The heads of the table and its rows, as they are, without a guard against formulas.
+pub(crate) fn forms_table(key: &Key) -> (Vec<String>, Vec<Vec<String>>) {
+    let table = Table::new(key);
+    let heads = ["id", "form", "line"].map(str::to_owned).into_iter().chain(key.features.iter().map(heading)).collect();
+    let row = |form: &Form| {
+        let line = key.line(&form.line).map_or_else(|| form.line.to_string(), |line| line.name.clone());
+        let own = [form.id.to_string(), form.name.clone(), line];
+        own.into_iter().chain(key.features.iter().map(|feature| table.cell(form, feature))).collect()
+    };
+    (heads, key.forms.iter().map(row).collect())
 }
 
 /// Writes the table to a file: whole or not at all, in the place of an earlier one. A device or a pipe is written to as it is.
@@ -77,7 +87,7 @@ pub fn save<T>(path: &Path, write: impl FnOnce(&mut dyn Write) -> io::Result<T>)
 }
 
 /// The feature's name, with its unit where it is measured.
-fn heading(feature: &Feature) -> String {
+pub(crate) fn heading(feature: &Feature) -> String {
     match &feature.kind {
         FeatureKind::Measure(kind) if !kind.unit.sign().is_empty() => format!("{} ({})", feature.shown_name(), kind.unit.sign()),
         _ => feature.shown_name(),
@@ -85,7 +95,7 @@ fn heading(feature: &Feature) -> String {
 }
 
 /// A text that no spreadsheet takes for a formula.
-fn guarded(text: &str) -> String {
+pub(crate) fn guarded(text: &str) -> String {
     if text.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{text}") } else { text.to_owned() }
 }
 
@@ -113,10 +123,10 @@ impl<'a> Table<'a> {
         }
         match form.features.get(&feature.id) {
             Some(Record::DoesNotApply) => "-".to_owned(),
-            Some(Record::Between(lo, hi)) => guarded(&format!("{lo}..{hi}")),
+            Some(Record::Between(lo, hi)) => format!("{lo}..{hi}"),
             _ => {
                 let names: Vec<String> = self.values(form, feature).iter().map(|id| self.name(feature, id)).collect();
-                guarded(&names.join("|"))
+                names.join("|")
             }
         }
     }

@@ -1,12 +1,11 @@
 //! `footring census`
 
 use super::cli_pair::Census as Asked;
-use super::open_key;
 use super::outcome::{Outcome, Trouble};
 use super::page::{Rows, count, plain};
-use crate::daybook::Daybook;
+use super::{finds, open_key};
 use crate::daybook::census::{By, Cell, Census, Interval, State, TallyQuestion, census, share};
-use crate::key::{FormId, Key, builtin, percent};
+use crate::key::{FormId, Key, percent};
 use crate::sheets::csv::{guarded_unless_a_number, save};
 use jiff::Timestamp;
 use serde::Serialize;
@@ -18,15 +17,8 @@ const SHOWN: usize = 12;
 
 pub(super) fn run(asked: &Asked, out: &mut dyn Write, err: &mut dyn Write) -> Result<Outcome, Trouble> {
     let key = open_key::with_forms(&asked.key, err)?;
-    let folder = if asked.key == open_key::DEMO { builtin::DEMO_NAME.to_owned() } else { folder_name(Path::new(&asked.key)) };
-    // Opening makes a daybook where there is none, which a look at one must not do.
-    if !asked.daybook.join("finds.db").is_file() {
-        let sentence = format!("there is no daybook in '{}' (give the folder that holds finds.db)", asked.daybook.display());
-        return Err(Trouble::Misuse(sentence));
-    }
-    let trouble = |error: crate::daybook::DaybookError| Trouble::Problem(error.to_string());
-    let daybook = Daybook::open(&asked.daybook).map_err(trouble)?;
-    let tallies = daybook.tally(&TallyQuestion::of(&key, &folder)).map_err(trouble)?;
+    let daybook = finds::open(&asked.daybook)?;
+    let tallies = daybook.tally(&TallyQuestion::of(&key, &finds::key_folder(&asked.key))).map_err(finds::trouble)?;
     let by = if asked.by == "decoration" { By::Decoration } else { By::Glaze };
     let found = census(&key, &tallies, by);
     let told = Told { key: &key, census: &found, by };
@@ -40,12 +32,6 @@ pub(super) fn run(asked: &Asked, out: &mut dyn Write, err: &mut dyn Write) -> Re
         None => told.text(asked.all, out)?,
     }
     Ok(Outcome::Well)
-}
-
-/// The name by which finds know the key of a folder.
-fn folder_name(folder: &Path) -> String {
-    let whole = std::fs::canonicalize(folder).unwrap_or_else(|_| folder.to_owned());
-    whole.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default()
 }
 
 struct Told<'c> {

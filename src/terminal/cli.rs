@@ -1,7 +1,9 @@
 //! What may be said on the command line.
 
+use super::cli_export::Export;
 use super::cli_measure::Measure;
 use super::cli_pair::{Census, Pair, Reconcile};
+use super::cli_print::Print;
 use super::cli_unroll::Unroll;
 use clap::{Args, Parser, Subcommand};
 use std::path::PathBuf;
@@ -55,7 +57,7 @@ pub enum Verb {
     Health(Health),
     /// Write the whole key as a sequence of looks, one after the other, as for paper
     Sequence(Sequence),
-    /// Write the key as a table, one row a form, one column a feature
+    /// Write forms or finds for other programs: tables, a workbook, JSON, LIDO, Linked Art, a zip with photographs
     Export(Export),
     /// Bring a list into a house key: a table as CSV, XLSX or ODS
     Import(Import),
@@ -79,6 +81,8 @@ pub enum Verb {
     Census(Census),
     /// Say which forms the entries of a price list or brochure mean
     Reconcile(Reconcile),
+    /// Print sheets from a key and a daybook: bench key, plate, forms, marks, labels, lists, census
+    Print(Print),
 }
 
 /// `footring open`
@@ -193,16 +197,6 @@ pub struct Sequence {
     /// Print JSON for another program
     #[arg(long)]
     pub json: bool,
-}
-
-/// `footring export`
-#[derive(Debug, Clone, PartialEq, Args)]
-pub struct Export {
-    /// The house key: its folder, or 'demo'
-    pub key: String,
-    /// The file to write; '-' prints it
-    #[arg(long, value_name = "FILE")]
-    pub csv: PathBuf,
 }
 
 /// `footring import`

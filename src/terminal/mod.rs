@@ -7,13 +7,16 @@ mod alone;
 mod census;
 mod check;
 mod cli;
+mod cli_export;
 mod cli_measure;
 mod cli_pair;
+mod cli_print;
 mod cli_unroll;
 mod colour;
 mod date;
 mod display;
 mod export;
+mod finds;
 mod health;
 mod identify;
 mod import;
@@ -26,6 +29,7 @@ mod outcome;
 mod page;
 mod pair;
 mod place;
+mod print;
 mod progress;
 mod reconcile;
 mod sequence;
@@ -35,9 +39,11 @@ mod told;
 mod trial;
 mod unroll;
 
-pub use cli::{Call, Check, Cli, Colour, Date, Export, Health, Identify, Import, Mark, Open, Sequence, Sort, Tell, Trial, Verb};
+pub use cli::{Call, Check, Cli, Colour, Date, Health, Identify, Import, Mark, Open, Sequence, Sort, Tell, Trial, Verb};
+pub use cli_export::{Export, ExportAs, Exported};
 pub use cli_measure::{Measure, View};
 pub use cli_pair::{Census, Pair, Reconcile};
+pub use cli_print::{On, Print, Printed};
 pub use cli_unroll::{RingPoints, StripArcs, StripContrast, Unroll};
 pub use display::no_display;
 pub use outcome::Outcome;
@@ -84,6 +90,7 @@ pub fn run(verb: &Verb, out: &mut dyn Write, err: &mut dyn Write) -> Outcome {
         Verb::Unroll(unroll) => unroll::run(unroll, out, err),
         Verb::Pair(pair) => pair::run(pair, out, err),
         Verb::Census(census) => census::run(census, out, err),
+        Verb::Print(print) => print::run(print, out, err),
         Verb::Reconcile(reconcile) => reconcile::run(reconcile, out, err),
     };
     match result.and_then(|outcome| out.flush().map(|()| outcome).map_err(Trouble::from)) {
