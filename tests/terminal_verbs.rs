@@ -81,7 +81,7 @@ fn every_problem_is_told_with_its_place_and_what_was_meant() {
     let report: Value = serde_json::from_str(&as_json.out).unwrap();
     assert_eq!(report["problems"][0]["file"], "lines.ron");
     assert_eq!(report["problems"][0]["line"], 1);
-    assert_eq!(report["problems"][0]["message"], "a line has no field 'nmae' (did you mean 'name'?)");
+    assert_eq!(report["problems"][0]["text"], "a line has no field 'nmae' (did you mean 'name'?)");
 }
 
 #[test]

@@ -5,10 +5,12 @@
 pub mod builtin;
 mod check;
 pub mod edit;
+pub mod diff;
 mod file;
 pub mod history;
 pub mod ids;
 mod load;
+pub mod merge;
 pub mod model;
 pub mod outline;
 mod print;
@@ -31,8 +33,9 @@ pub(crate) use load::Loose;
 pub use load::{Loaded, load};
 pub use model::*;
 pub use problem::{Problem, ProblemKind, Severity};
-pub use save::{Clash, Folder, SaveError, Saved};
+pub use save::{Folder, OnDisk, SaveError, Saved};
 pub use source::SIZE_LIMIT;
+pub(crate) use source::picture_path;
 pub(crate) use text::Step;
 pub use words::Words;
 

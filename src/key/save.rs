@@ -3,15 +3,16 @@
 mod chunks;
 mod disk;
 mod error;
-mod merge;
-mod rewrite;
+pub(crate) mod rewrite;
 mod weave;
 
-pub use error::{Clash, SaveError};
+pub use error::SaveError;
+pub(crate) use rewrite::Given;
 
 use super::file::{Entry, KeyFile};
 use super::history::{self, Version};
 use super::load::{self, Loaded, load};
+use super::merge::{Choices, Clash, Counting, entries, join_about, same};
 use super::model::{About, Counted, Decoration, Feature, Form, Glaze, Key, Line, Mark, Paper, Retired};
 use super::problem::Problem;
 use super::source::{FolderSource, Source as _};
@@ -29,6 +30,22 @@ use std::{fs, io};
 pub struct Folder {
     dir: PathBuf,
     loaded: Loaded,
+}
+
+/// A key as it was found on disk at some time after it was opened.
+#[derive(Debug, Clone)]
+pub struct OnDisk(Loaded);
+
+impl OnDisk {
+    /// What it says.
+    pub fn key(&self) -> &Key {
+        &self.0.key
+    }
+
+    /// Everything that is wrong with it.
+    pub fn problems(&self) -> &[Problem] {
+        &self.0.problems
+    }
 }
 
 /// What a save did.
@@ -100,14 +117,24 @@ impl Folder {
         self.loaded = load(&self.dir);
     }
 
+    /// The key as it is on disk now, without taking it for the one that was read.
+    pub fn on_disk(&self) -> OnDisk {
+        OnDisk(load(&self.dir))
+    }
+
+    /// Takes a state of the disk for what was read: what is saved next is compared with it.
+    pub fn take_for_read(&mut self, disk: OnDisk) {
+        self.loaded = disk.0;
+    }
+
     /// Writes what `new` has otherwise than the key that was read, and nothing else.
     ///
     /// Each file is written beside the old one, made durable, and put in its place as a whole; the old one goes to `.history/`. Where a file
-    /// was changed on disk meanwhile, the changes of both sides are kept as long as they are of different entries.
+    /// was changed on disk meanwhile, the changes of both sides are kept, field by field.
     ///
     /// # Errors
     /// Nothing is written where a newer program wrote the key, where a file that has to be written did not parse, where both sides changed
-    /// one entry, where another program is writing, or where the result would not read back as `new`. Where the system fails half-way,
+    /// one field otherwise ([`SaveError::Clash`]), where another program is writing, or where the result would not read back as `new`. Where the system fails half-way,
     /// the files written so far are whole, and the others are as they were.
     pub fn save(&mut self, new: &Key) -> Result<Saved, SaveError> {
         if self.loaded.is_newer() {
@@ -211,7 +238,7 @@ impl Plan {
     fn about(&mut self, loaded: &Loaded, new: &About) -> Result<(), SaveError> {
         let file = KeyFile::About;
         let base = &loaded.key.about;
-        if rewrite::same(base, new) {
+        if same(base, new) {
             return Ok(());
         }
         let now = self.now(loaded, file)?;
@@ -219,24 +246,34 @@ impl Plan {
             None => rewrite::about(loaded.texts.file(file), base, new)?,
             Some(mut theirs_text) => {
                 let theirs = load::parse_about(&mut theirs_text, &mut Vec::new()).ok_or(SaveError::ChangedOnDisk { file })?;
-                if rewrite::same(&theirs, new) {
+                if same(&theirs, new) {
                     return Ok(());
                 }
-                if !rewrite::same(&theirs, base) {
-                    self.clashes.push(Clash::new(file, "", Some(new), Some(&theirs)));
+                let mut clashes = Vec::new();
+                let joined = join_about(base, new, &theirs, &Choices::default(), &mut clashes);
+                if !clashes.is_empty() {
+                    self.clashes.extend(clashes);
                     return Ok(());
                 }
                 self.merged.push(file);
-                rewrite::about(&theirs_text, base, new)?
+                rewrite::about(&theirs_text, &theirs, &joined)?
             }
         };
         self.writes.push(Write { file, before: now.bytes, text: text.into_bytes() });
         Ok(())
     }
 
+    /// The finds that are counted into the key as it is on disk now.
+    fn counted_on_disk(&self) -> Vec<Counted> {
+        match self.source.read(KeyFile::Counted.name()) {
+            Ok(Some(bytes)) => load::parse_list(&mut load::decode(KeyFile::Counted, bytes, &mut Vec::new()), &mut Vec::new()),
+            Ok(None) | Err(_) => Vec::new(),
+        }
+    }
+
     fn list<T: Entry>(&mut self, loaded: &Loaded, new: &Key) -> Result<(), SaveError> {
         let (base, ours) = (T::list(&loaded.key), T::list(new));
-        if base.len() == ours.len() && base.iter().zip(ours).all(|(a, b)| rewrite::same(a, b)) {
+        if base.len() == ours.len() && base.iter().zip(ours).all(|(a, b)| same(a, b)) {
             return Ok(());
         }
         let now = self.now(loaded, T::FILE)?;
@@ -248,7 +285,10 @@ impl Plan {
                 if theirs_text.state == State::Failed {
                     return Err(SaveError::ChangedOnDisk { file: T::FILE });
                 }
-                let (result, clashes) = merge::three_ways(base, ours, &theirs).ok_or(SaveError::ChangedOnDisk { file: T::FILE })?;
+                let counted = if T::FILE == KeyFile::Forms { self.counted_on_disk() } else { Vec::new() };
+                let counting = Counting::new(&loaded.key.counted, &new.counted, &counted);
+                let joined = entries(base, ours, &theirs, &counting, &Choices::default());
+                let (result, clashes) = joined.ok_or(SaveError::ChangedOnDisk { file: T::FILE })?;
                 if !clashes.is_empty() {
                     self.clashes.extend(clashes);
                     return Ok(());

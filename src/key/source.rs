@@ -4,6 +4,7 @@ use super::problem::ProblemKind;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
+use unicode_normalization::UnicodeNormalization as _;
 
 /// Files larger than this are not read: 128 MiB, forty times a key of ten thousand forms in sixty features.
 pub const SIZE_LIMIT: u64 = 128 << 20;
@@ -51,8 +52,7 @@ impl Source for FolderSource {
 
     fn picture_head(&self, file: &str) -> io::Result<Option<Vec<u8>>> {
         use io::Read as _;
-        let mut path = self.dir.join("pictures");
-        path.extend(file.split('/'));
+        let path = picture_path(&self.dir, file);
         match fs::metadata(&path) {
             Ok(found) if found.is_dir() => return Err(io::Error::new(io::ErrorKind::IsADirectory, "it is a folder")),
             Ok(_) => {}
@@ -72,12 +72,31 @@ impl Source for FolderSource {
     }
 }
 
+/// Where a picture of the key in `dir` is.
+///
+/// Some systems decompose the letters of names (è as e and an accent), some compose them, and a key travels between them. So where there is
+/// no file of just that name, one of the same letters is taken.
+pub(crate) fn picture_path(dir: &Path, file: &str) -> PathBuf {
+    let mut path = dir.join("pictures");
+    path.extend(file.split('/'));
+    if file.is_ascii() || fs::symlink_metadata(&path).is_ok() {
+        return path;
+    }
+    let composed = |name: &str| name.nfc().collect::<String>();
+    let wanted = path.file_name().map(|name| composed(&name.to_string_lossy()));
+    let beside = path.parent().and_then(|folder| fs::read_dir(folder).ok()).into_iter().flatten().flatten();
+    let found = beside.take(MOST).find(|entry| entry.file_name().to_str().map(composed) == wanted).map(|entry| entry.path());
+    found.unwrap_or(path)
+}
+
 /// Bytes of a picture that are looked at to tell what it is.
 pub(crate) const HEAD: u64 = 32;
 
+/// Names that are looked at in a folder of pictures.
+const MOST: usize = 20_000;
+
 fn gather(dir: &Path, prefix: &str, depth: usize, names: &mut Vec<String>) {
     const DEEPEST: usize = 4;
-    const MOST: usize = 20_000;
     let Ok(entries) = fs::read_dir(dir) else { return };
     for entry in entries.flatten() {
         if names.len() >= MOST {

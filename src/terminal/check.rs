@@ -49,11 +49,11 @@ struct Report<'a> {
 struct Told<'a> {
     severity: &'static str,
     code: &'static str,
-    message: String,
     file: &'a str,
     /// From 1; 0 means the file as a whole.
     line: usize,
     column: usize,
+    text: String,
 }
 
 fn print_json(key: &Key, problems: &[Problem], out: &mut dyn Write) -> Result<(), Trouble> {
@@ -62,10 +62,10 @@ fn print_json(key: &Key, problems: &[Problem], out: &mut dyn Write) -> Result<()
         .map(|problem| Told {
             severity: problem.severity.word(),
             code: problem.code(),
-            message: problem.kind.to_string(),
             file: &problem.place.file,
             line: problem.place.line,
             column: problem.place.column,
+            text: problem.sentence(),
         })
         .collect();
     super::json(&Report { key: &key.about.title, problems }, out)?;

@@ -2,6 +2,7 @@
 
 use super::cli_export::Export;
 use super::cli_measure::Measure;
+use super::cli_merge::{Diff, Merge};
 use super::cli_pair::{Census, Pair, Reconcile};
 use super::cli_print::Print;
 use super::cli_unroll::Unroll;
@@ -49,6 +50,10 @@ pub enum Call {
 pub enum Verb {
     /// Read a house key and say everything that is wrong with it
     Check(Check),
+    /// Say in words what two versions of a house key have otherwise
+    Diff(Diff),
+    /// Put two versions of a house key together that both came from a third
+    Merge(Merge),
     /// Name a piece from what was seen of it
     Identify(Identify),
     /// Say how forms that look alike are told apart

@@ -9,11 +9,13 @@ mod check;
 mod cli;
 mod cli_export;
 mod cli_measure;
+mod cli_merge;
 mod cli_pair;
 mod cli_print;
 mod cli_unroll;
 mod colour;
 mod date;
+mod diff;
 mod display;
 mod export;
 mod finds;
@@ -23,6 +25,7 @@ mod import;
 mod mark;
 mod measure;
 mod measure_side;
+mod merge;
 mod open_key;
 mod open_table;
 mod outcome;
@@ -42,6 +45,7 @@ mod unroll;
 pub use cli::{Call, Check, Cli, Colour, Date, Health, Identify, Import, Mark, Open, Sequence, Sort, Tell, Trial, Verb};
 pub use cli_export::{Export, ExportAs, Exported};
 pub use cli_measure::{Measure, View};
+pub use cli_merge::{Diff, Merge};
 pub use cli_pair::{Census, Pair, Reconcile};
 pub use cli_print::{On, Print, Printed};
 pub use cli_unroll::{RingPoints, StripArcs, StripContrast, Unroll};
@@ -75,6 +79,8 @@ fn json(value: &impl serde::Serialize, out: &mut dyn Write) -> Result<Outcome, T
 pub fn run(verb: &Verb, out: &mut dyn Write, err: &mut dyn Write) -> Outcome {
     let result = match verb {
         Verb::Check(check) => check::run(check, out),
+        Verb::Diff(diff) => diff::run(diff, out, err),
+        Verb::Merge(merge) => merge::run(merge, out),
         Verb::Identify(identify) => identify::run(identify, out, err),
         Verb::Tell(tell) => tell::run(tell, out, err),
         Verb::Health(health) => health::run(health, out, err),

@@ -3,11 +3,11 @@
 use super::setup::Setup;
 use crate::daybook::Photograph;
 use crate::desk::jobs::Progress;
-use crate::key::{Key, MarkId, builtin};
+use crate::key::{Key, MarkId, builtin, picture_path};
 use crate::photo::mark::{self, Likeness, Look, Reader, Reading, Unrolled};
 use crate::photo::{self, Limits, PhotoHash, Source, Store};
 use image::{GrayImage, RgbImage};
-use std::path::{Component, Path, PathBuf};
+use std::path::{Component, Path};
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -140,11 +140,7 @@ fn source_of(file: &str, dir: Option<&Path>) -> Option<Source> {
         return None;
     }
     match dir {
-        Some(dir) => {
-            let mut path: PathBuf = dir.join("pictures");
-            path.extend(file.split('/'));
-            Some(Source::Path(path))
-        }
+        Some(dir) => Some(Source::Path(picture_path(dir, file))),
         None => Some(Source::Bytes { name: file.to_owned(), bytes: Arc::from(builtin::picture(file)?) }),
     }
 }

@@ -1,32 +1,11 @@
 //! Why a key was not saved.
 
 use crate::key::file::KeyFile;
-use crate::key::print::print;
+use crate::key::merge::{At, Clash};
 use crate::key::problem::{Place, ProblemKind};
-use serde::Serialize;
 use std::io;
 use std::path::PathBuf;
 use thiserror::Error;
-
-/// An entry that both sides changed.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Clash {
-    /// The file it is in.
-    pub file: KeyFile,
-    /// Its id; empty for `key.ron`.
-    pub id: String,
-    /// What was to be saved, as text. None where it was to be removed.
-    pub ours: Option<String>,
-    /// What is on disk now, as text. None where it was removed.
-    pub theirs: Option<String>,
-}
-
-impl Clash {
-    pub(super) fn new<T: Serialize>(file: KeyFile, id: &str, ours: Option<&T>, theirs: Option<&T>) -> Self {
-        let text = |entry: Option<&T>| entry.and_then(|entry| print(entry, 0, 0).ok());
-        Self { file, id: id.to_owned(), ours: text(ours), theirs: text(theirs) }
-    }
-}
 
 /// Why a key was not saved. Unless it says otherwise, nothing was written.
 #[derive(Debug, Error)]
@@ -132,8 +111,11 @@ impl SaveError {
 /// 'the form 'dish' was', 'the form 'dish' and 2 others were'.
 fn clash_words(clashes: &[Clash]) -> String {
     let Some(first) = clashes.first() else { return "nothing was".to_owned() };
-    let name = if first.id.is_empty() { format!("'{}'", first.file) } else { format!("the {} '{}'", first.file.word(), first.id) };
-    match clashes.len() - 1 {
+    let At { file, id, .. } = &first.at;
+    let name = if id.is_empty() { format!("'{file}'") } else { format!("the {} '{id}'", file.word()) };
+    let mut entries: Vec<(KeyFile, &str)> = clashes.iter().map(|clash| (clash.at.file, clash.at.id.as_str())).collect();
+    entries.dedup();
+    match entries.len() - 1 {
         0 => format!("{name} was"),
         1 => format!("{name} and 1 other were"),
         more => format!("{name} and {more} others were"),

@@ -5,19 +5,20 @@ use super::error::SaveError;
 use super::weave::{fresh, weave};
 use crate::key::file::{Entry, KeyFile};
 use crate::key::load::{decode, parse_about, parse_list};
+use crate::key::merge::same;
 use crate::key::model::About;
 use crate::key::print::{STEP, compact, print};
 use crate::key::text::{EntryText, FileText, State};
-use serde::Serialize;
 use std::collections::{HashMap, VecDeque};
 
-/// True where two entries mean the same. A number that is none equals itself here.
-pub(super) fn same<T: Serialize + PartialEq>(a: &T, b: &T) -> bool {
-    a == b || matches!((compact(a), compact(b)), (Ok(a), Ok(b)) if a == b)
-}
+/// Texts for entries, by their ids, that are put in as they stand.
+pub(crate) type Given = HashMap<String, String>;
 
 /// The text of `key.ron` with `new` in the place of `old`.
-pub(super) fn about(text: &FileText, old: &About, new: &About) -> Result<String, SaveError> {
+///
+/// # Errors
+/// Where the text did not parse, or the new one would not mean `new`.
+pub(crate) fn about(text: &FileText, old: &About, new: &About) -> Result<String, SaveError> {
     let file = KeyFile::About;
     let unwritable = |e: ron::Error| SaveError::unwritable(file, &e);
     let Some(entry) = text.good_entry(0) else { return Err(SaveError::DidNotParse { file }) };
@@ -38,29 +39,56 @@ pub(super) fn about(text: &FileText, old: &About, new: &About) -> Result<String,
 }
 
 /// The text of a list file that means `new`, where it meant `old`.
-pub(super) fn list<T: Entry>(text: &FileText, old: &[T], new: &[T]) -> Result<String, SaveError> {
+///
+/// # Errors
+/// Where the text did not parse, an entry that makes no sense has the id of a new one, or the new text would not mean `new`.
+pub(crate) fn list<T: Entry>(text: &FileText, old: &[T], new: &[T]) -> Result<String, SaveError> {
+    list_given(text, old, new, &Given::new())
+}
+
+/// The same, where the texts of some entries are given, in lines that end in `\n`.
+///
+/// # Errors
+/// As for [`list`].
+pub(crate) fn list_given<T: Entry>(text: &FileText, old: &[T], new: &[T], given: &Given) -> Result<String, SaveError> {
     if text.state == State::Missing {
-        let mut out = "[\n".to_owned();
-        for entry in new {
-            let body = print(entry, STEP, STEP).map_err(|e| SaveError::unwritable(T::FILE, &e))?;
-            out.push_str(&" ".repeat(STEP));
-            out.push_str(&body);
-            out.push_str(",\n");
+        for given in [given, &Given::new()] {
+            let out = printed(new, given)?;
+            if reads_back(&out, text, new) {
+                return Ok(out);
+            }
         }
-        out.push_str("]\n");
-        return if reads_back(&out, text, new) { Ok(out) } else { Err(SaveError::WouldNotReadBack { file: T::FILE, why: String::new() }) };
+        return Err(SaveError::WouldNotReadBack { file: T::FILE, why: String::new() });
     }
     if text.state == State::Failed || text.good.len() != old.len() {
         return Err(SaveError::DidNotParse { file: T::FILE });
     }
     broken_ids(text, new)?;
-    for how in [How::Woven, How::Anew] {
-        let out = rewritten(text, old, new, how)?;
+    let none = Given::new();
+    let ways = [(How::Woven, given), (How::Woven, &none), (How::Anew, &none)];
+    for (how, given) in ways.into_iter().skip(usize::from(given.is_empty())) {
+        let out = rewritten(text, old, new, how, given)?;
         if reads_back(&out, text, new) {
             return Ok(out);
         }
     }
     Err(SaveError::WouldNotReadBack { file: T::FILE, why: String::new() })
+}
+
+/// A whole new file.
+fn printed<T: Entry>(new: &[T], given: &Given) -> Result<String, SaveError> {
+    let mut out = "[\n".to_owned();
+    for entry in new {
+        let body = match given.get(entry.id()) {
+            Some(given) => given.clone(),
+            None => print(entry, STEP, STEP).map_err(|e| SaveError::unwritable(T::FILE, &e))?,
+        };
+        out.push_str(&" ".repeat(STEP));
+        out.push_str(&body);
+        out.push_str(",\n");
+    }
+    out.push_str("]\n");
+    Ok(out)
 }
 
 /// How a changed entry is written.
@@ -99,7 +127,7 @@ fn reads_back<T: Entry>(out: &str, before: &FileText, new: &[T]) -> bool {
         && broken(&again) == broken(before)
 }
 
-fn rewritten<T: Entry>(text: &FileText, old: &[T], new: &[T], how: How) -> Result<String, SaveError> {
+fn rewritten<T: Entry>(text: &FileText, old: &[T], new: &[T], how: How, given: &Given) -> Result<String, SaveError> {
     let unwritable = |e: ron::Error| SaveError::unwritable(T::FILE, &e);
     let eol = eol(&text.text);
     let inside = text.brackets.start + 1..text.brackets.end;
@@ -122,13 +150,16 @@ fn rewritten<T: Entry>(text: &FileText, old: &[T], new: &[T], how: How) -> Resul
     for ((entry, was), stays) in new.iter().zip(&matched).zip(&stays) {
         let Some((old_entry, index)) = was.and_then(|was| Some((old.get(was)?, slot(was)?))) else {
             let compact_new = compact(entry).map_err(unwritable)?;
-            chunks.insert(after, |indent| fresh(&compact_new, indent), STEP);
+            let given = given.get(entry.id()).cloned();
+            chunks.insert(after, |indent| given.unwrap_or_else(|| fresh(&compact_new, indent)), STEP);
             continue;
         };
         // What is the same need not be printed to see that it is.
         let printed =
             if old_entry == entry { None } else { Some((compact(old_entry).map_err(unwritable)?, compact(entry).map_err(unwritable)?)) };
-        if let Some((compact_old, compact_new)) = printed.filter(|(old, new)| old != new) {
+        if let Some(given) = given.get(entry.id()) {
+            chunks.replace(index, super::chunks::with_eol(given, eol));
+        } else if let Some((compact_old, compact_new)) = printed.filter(|(old, new)| old != new) {
             let span = text.entries.get(index).map(|entry| entry.span.clone()).unwrap_or_default();
             let woven = match how {
                 How::Woven => weave(&text.text, &span, &compact_old, &compact_new, eol),
