@@ -355,3 +355,18 @@ fn a_record_of_counts_is_sound_and_one_of_counts_and_words_is_not() {
         ],
     );
 }
+
+/// Programs go by the codes of problems: each is in the list that people read, and none is in that list that is not given.
+#[test]
+fn every_code_of_a_problem_is_in_the_documents() {
+    let home = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
+    let source = fs::read_to_string(home.join("src/key/problem/kind.rs")).unwrap();
+    let body = source.split("pub fn code(").nth(1).and_then(|rest| rest.split("\n    }\n").next()).unwrap();
+    let mut given: Vec<&str> = body.lines().filter_map(|line| line.split_once("=> \"")?.1.split('"').next()).collect();
+    let document = fs::read_to_string(home.join("docs/check-codes.md")).unwrap();
+    let mut listed: Vec<&str> = document.lines().filter_map(|line| line.strip_prefix("| `")?.split('`').next()).collect();
+    assert!(given.len() > 40, "the codes were not found: {given:?}");
+    given.sort_unstable();
+    listed.sort_unstable();
+    assert_eq!(given, listed);
+}

@@ -244,3 +244,122 @@ fn every_file_of_a_key_may_be_rubbish_at_once() {
         assert!(standing.candidates.is_empty());
     }
 }
+
+/// A key whose one form has a picture of these bytes.
+fn with_picture(name: &str, bytes: &[u8]) -> Vec<String> {
+    let dir = tempfile::tempdir().unwrap();
+    for (file, text) in [("key.ron", KEY), ("features.ron", FEATURES), ("lines.ron", LINES)] {
+        fs::write(dir.path().join(file), text).unwrap();
+    }
+    fs::create_dir(dir.path().join("pictures")).unwrap();
+    fs::write(dir.path().join("pictures").join(name), bytes).unwrap();
+    let forms = format!(
+        "[\n{},\n{}\n]",
+        form("dish", &format!("pictures: [(file: \"{name}\")]")),
+        form("plate", "features: {\"rim\": Always(\"plain\")}")
+    );
+    fs::write(dir.path().join("forms.ron"), forms).unwrap();
+    let loaded = load(dir.path());
+    assert_eq!(ids(&loaded), ["dish", "plate"], "the rest of the key is there");
+    said(&loaded).into_iter().filter(|line| line.contains(name)).collect()
+}
+
+#[test]
+fn pictures_made_to_hurt_are_refused_in_their_place() {
+    // A drawing with a script and a picture from elsewhere: drawings are not read at all.
+    let svg = br#"<svg xmlns="http://www.w3.org/2000/svg"><script>x()</script><image href="http://example.org/x.png"/></svg>"#;
+    let refused = "it is no JPEG, PNG, WebP or TIFF picture (save it as one)";
+    for (name, bytes) in [("x.svg", &svg[..]), ("x.png", &svg[..]), ("x.webp", b"RIFF\0\0\0\0WAVE"), ("x.jpg", b"")] {
+        let said = with_picture(name, bytes);
+        assert!(said.len() == 1 && said[0].starts_with("forms.ron:2:") && said[0].ends_with(refused), "{name}: {said:?}");
+    }
+    // 60 000 × 60 000 pixels in a file of a few bytes.
+    let mut bomb = b"\x89PNG\r\n\x1a\n\0\0\0\x0dIHDR".to_vec();
+    bomb.extend(60_000_u32.to_be_bytes());
+    bomb.extend(60_000_u32.to_be_bytes());
+    bomb.extend([8, 6, 0, 0, 0]);
+    let checksum = bomb[12..].iter().fold(u32::MAX, |sum, byte| {
+        (0..8).fold(sum ^ u32::from(*byte), |sum, _| if sum & 1 == 1 { sum >> 1 ^ 0xedb8_8320 } else { sum >> 1 })
+    });
+    bomb.extend((!checksum).to_be_bytes());
+    bomb.extend(b"\0\0\0\x04IDATxxxxyyyy");
+    let said = with_picture("bomb.png", &bomb);
+    assert!(said.len() == 1 && said[0].contains("it has 60000 × 60000 pixels, more than 120 million (make it smaller)"), "{said:?}");
+}
+
+#[cfg(unix)]
+#[test]
+fn no_file_of_a_key_leads_out_of_its_folder_or_is_waited_for() {
+    let outside = tempfile::tempdir().unwrap();
+    fs::write(outside.path().join("secret.ron"), "(password: \"tea\")").unwrap();
+    fs::write(outside.path().join("true.png"), b"\x89PNG\r\n\x1a\n0000").unwrap();
+    let dir = tempfile::tempdir().unwrap();
+    for (name, text) in [("key.ron", KEY), ("features.ron", FEATURES), ("lines.ron", LINES)] {
+        fs::write(dir.path().join(name), text).unwrap();
+    }
+    fs::create_dir(dir.path().join("pictures")).unwrap();
+    let link = |from: &str, to: &str| std::os::unix::fs::symlink(outside.path().join(from), dir.path().join(to)).unwrap();
+    link("secret.ron", "papers.ron");
+    link("true.png", "pictures/out.png");
+    std::os::unix::fs::symlink(outside.path(), dir.path().join("pictures/more")).unwrap();
+    std::os::unix::fs::symlink("own.ron", dir.path().join("marks.ron")).unwrap();
+    fs::write(dir.path().join("own.ron"), "[]").unwrap();
+    let pipe = std::process::Command::new("mkfifo").arg(dir.path().join("glazes.ron")).status().is_ok_and(|status| status.success());
+    let pictures = "pictures: [(file: \"out.png\"), (file: \"more/true.png\")]";
+    fs::write(dir.path().join("forms.ron"), format!("[{}]", form("dish", pictures))).unwrap();
+    let key = load(dir.path());
+    let said = said(&key);
+    assert!(!format!("{:?}", key.problems).contains("tea"), "what is outside is not shown: {said:?}");
+    assert!(
+        said.contains(
+            &"papers.ron: this is a link that leads out of the key's folder, so it is not followed (put the file itself there)".to_owned()
+        ),
+        "{said:?}"
+    );
+    for picture in ["out.png", "more/true.png"] {
+        assert!(
+            said.iter().any(|line| line.starts_with("forms.ron:1:")
+                && line.contains(&format!("'{picture}' can't be read: it is a link that leads out"))),
+            "{picture}: {said:?}"
+        );
+    }
+    assert!(!said.iter().any(|line| line.starts_with("marks.ron")), "a link inside the folder is nothing wrong: {said:?}");
+    if pipe {
+        assert!(said.contains(&"glazes.ron: this is no plain file, so it is not read (put one in its place)".to_owned()), "{said:?}");
+    }
+    assert_eq!(ids(&key), ["dish"]);
+    // What was not read is not written either.
+    let mut folder = footring::key::Folder::open(dir.path());
+    let mut changed = folder.key().clone();
+    changed.papers.push(ron::from_str("(id: \"memo\", title: \"Memo\", kind: Memo, date: Year(1954))").unwrap());
+    assert!(folder.save(&changed).is_err());
+    assert_eq!(fs::read_to_string(outside.path().join("secret.ron")).unwrap(), "(password: \"tea\")");
+}
+
+#[test]
+fn a_file_of_a_gigabyte_is_not_read() {
+    let dir = tempfile::tempdir().unwrap();
+    for (name, text) in [("key.ron", KEY), ("features.ron", FEATURES), ("lines.ron", LINES)] {
+        fs::write(dir.path().join(name), text).unwrap();
+    }
+    // As good as empty on the disk.
+    fs::File::create(dir.path().join("forms.ron")).unwrap().set_len(1 << 30).unwrap();
+    let key = load(dir.path());
+    assert_eq!(said(&key)[0], "forms.ron: this file has 1024 megabytes, more than the 128 this program reads (divide the key)");
+    assert_eq!((key.key.features.len(), key.key.lines.len()), (1, 1));
+}
+
+#[test]
+fn a_name_with_signs_nobody_sees_is_told() {
+    for (sign, called) in [('\u{202e}', "U+202E"), ('\u{200b}', "U+200B"), ('\u{7}', "U+0007"), ('\u{200f}', "U+200F")] {
+        let text = format!("[{}]", form("dish", "").replace("name: \"dish\"", &format!("name: \"di\\u{{{:x}}}sh\"", u32::from(sign))));
+        let key = loaded(&[("forms.ron", text.as_bytes())]);
+        assert_eq!(
+            said(&key)[0],
+            format!(
+                "forms.ron:1:20: the name of the form 'dish' holds {called}, which can't be seen and can make one name look like another (take it out)"
+            )
+        );
+        assert_eq!(ids(&key), ["dish"], "it is used all the same");
+    }
+}

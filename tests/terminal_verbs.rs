@@ -286,3 +286,39 @@ fn a_closed_pipe_is_no_complaint() {
     assert_eq!(terminal::run(&verb, &mut Closed, &mut err).code(), 0);
     assert_eq!(String::from_utf8(err).unwrap(), "");
 }
+
+/// The built program under the eyes of `strace`, where that is on the machine: it asks the system for no connection to anywhere. Elsewhere
+/// `tests/tidy.rs` still holds that no source names the network.
+#[cfg(target_os = "linux")]
+#[test]
+fn no_verb_asks_for_a_connection() {
+    let key = SmallKey::new();
+    let trace = key.0.path().join("trace.txt");
+    let out = key.0.path().join("out.csv");
+    let (path, out) = (key.path(), out.display().to_string());
+    let verbs: [&[&str]; 6] = [
+        &["check", &path],
+        &["identify", &path, "--see", "rim=plain"],
+        &["export", &path, "--csv", &out],
+        &["diff", &path, "demo"],
+        &["date", "--evidence", "MADE IN ENGL?ND"],
+        &["health", &path],
+    ];
+    for verb in verbs {
+        let ran = std::process::Command::new("strace")
+            .args(["-f", "-qq", "-e", "trace=%network", "-o"])
+            .arg(&trace)
+            .arg(env!("CARGO_BIN_EXE_footring"))
+            .args(verb)
+            .output();
+        let Ok(ran) = ran else { return };
+        let traced = std::fs::read_to_string(&trace).unwrap_or_default();
+        if String::from_utf8_lossy(&ran.stderr).contains("ptrace") {
+            // The machine lets no program watch another.
+            return;
+        }
+        assert!(ran.status.code().is_some_and(|code| code < 2), "{verb:?}: {}", String::from_utf8_lossy(&ran.stderr));
+        let asked: Vec<&str> = traced.lines().filter(|line| line.contains("socket(") && !line.contains("AF_UNIX")).collect();
+        assert_eq!(asked, Vec::<&str>::new(), "{verb:?}");
+    }
+}

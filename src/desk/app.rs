@@ -3,6 +3,7 @@
 use super::action::{self, Action};
 use super::bench::{self, BenchView};
 use super::bring_in::{self, BringInView};
+use super::clash::{self, ClashView, KeyWatch};
 use super::command::{Command, Notice, Screen, Steps};
 use super::condition::{self, ConditionView};
 use super::dating::{self, DatingView};
@@ -119,6 +120,8 @@ pub struct Views {
     pub dating: DatingView,
     /// The condition of the piece.
     pub condition: ConditionView,
+    /// What was changed here and on disk.
+    pub clash: ClashView,
     pub jump: Jump,
     pub help: help::HelpView,
     pub doing: super::doing::Doing,
@@ -160,6 +163,7 @@ pub struct Footring {
     pub(super) log: Log,
     /// Keeps work in progress for the case of a crash.
     pub(super) unsaved: Keeper,
+    pub(super) key_watch: KeyWatch,
     pub(super) commands: Vec<Command>,
 }
 
@@ -191,6 +195,7 @@ impl Footring {
             box_count: None,
             log,
             unsaved,
+            key_watch: KeyWatch::default(),
             commands: Vec::new(),
         };
         app.views.photographs.start(ctx, &app.settings, &app.data_dir);
@@ -259,6 +264,7 @@ impl Footring {
         reading::poll(&mut self.views.reading, &self.doc, ctx, &mut self.jobs);
         self.views.photographs.note_folder(&mut self.settings);
         self.keep_unsaved(ctx);
+        self.poll_disk(ctx);
         self.carry_out(ctx);
     }
 
@@ -299,6 +305,7 @@ impl Footring {
         reading::reading_ui(ui, doc, &mut views.reading, commands);
         dating::dating_ui(ui, doc, &mut views.dating, commands);
         condition::condition_ui(ui, doc, &mut views.condition, commands);
+        clash::clash_ui(ui, &mut views.clash, commands);
         jump::jump_ui(ui, doc, &mut views.jump, commands);
         help::help_ui(ui, &mut views.help, self.screen);
         super::comfort::comfort_ui(ui, &mut views.comfort_open, self.settings.comfort, self.settings.theme, commands);
@@ -336,7 +343,8 @@ impl Footring {
 
     /// Does what a key asks for.
     pub fn act(&mut self, ctx: &Context, action: Action) {
-        if self.views.measuring.takes(action)
+        if self.views.clash.takes(action)
+            || self.views.measuring.takes(action)
             || self.views.reading.takes(action)
             || self.views.dating.takes(action)
             || self.views.condition.takes(action)

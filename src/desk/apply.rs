@@ -95,6 +95,11 @@ impl Footring {
             Command::ChangeKey(step, key) => self.change_key(ctx, step, *key),
             Command::PutMark(mark) => self.put_mark(ctx, *mark),
             Command::Page(wish) => self.page(ctx, wish),
+            Command::TakeChosen => {
+                if let Some((disk, key)) = self.views.clash.settled() {
+                    self.take_from_disk(ctx, disk, key, "join with the key on disk");
+                }
+            }
             Command::DateIt => self.views.dating.show(),
             Command::Go(screen) => {
                 self.screen = screen;

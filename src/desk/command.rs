@@ -88,6 +88,8 @@ pub enum Command {
     ChangeKey(String, Box<Key>),
     /// Something on a further page of the Daybook.
     Page(super::daybook::pages::Wish),
+    /// Take what was chosen between here and the key on disk, as one step, and save it.
+    TakeChosen,
     /// Show what dates the piece in hand.
     DateIt,
     /// Show a screen.

@@ -1,10 +1,10 @@
 //! Opening and saving the house key, off the frame.
 
 use super::app::Footring;
-use super::command::Notice;
+use super::command::{Change, Notice, Step};
 use super::document::{Compiled, KeyPlace};
 use super::jobs::{Done as JobDone, Jobs};
-use crate::key::{Folder, Key, SaveError, builtin};
+use crate::key::{Folder, Key, SaveError, builtin, capital};
 use egui::Context;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -15,8 +15,10 @@ pub type SharedFolder = Arc<Mutex<Option<Folder>>>;
 /// What a job on the key sends.
 #[derive(Debug)]
 pub enum Done {
-    /// A key was opened, and all that is worked out from it.
-    Opened(Box<Folder>, Box<Compiled>, Because),
+    /// A key was opened, and all that is worked out from it; what was done to bring an older one up, or why that failed.
+    Opened(Box<Folder>, Box<Compiled>, Because, Option<Notice>),
+    /// The key on disk was looked at. None where it is as it was read.
+    Disk(Option<Box<super::clash::Found>>),
     /// The key was saved; the step that it was saved for.
     Saved(Result<Box<Key>, SaveError>, String),
     /// The dialog was closed: the folder chosen, if any.
@@ -89,9 +91,14 @@ fn said_of(folder: &Folder) -> Option<Notice> {
 /// Opens a key in the background.
 pub fn open(jobs: &mut Jobs, ctx: &Context, dir: PathBuf, because: Because) {
     jobs.start(ctx, "Opening the key", move |_progress| {
-        let folder = Folder::open(&dir);
+        let mut folder = Folder::open(&dir);
+        let brought_up = match folder.bring_up() {
+            Ok(None) => None,
+            Ok(Some(up)) => Some(Notice::news(capital(&up.sentence()))),
+            Err(error) => Some(Notice::problem(format!("this key is of an older format and could not be brought up: {error}"))),
+        };
         let compiled = Compiled::new(Arc::new(folder.key().clone())).in_full();
-        JobDone::Key(Done::Opened(Box::new(folder), Box::new(compiled), because))
+        JobDone::Key(Done::Opened(Box::new(folder), Box::new(compiled), because, brought_up))
     });
 }
 
@@ -118,13 +125,15 @@ pub fn save(jobs: &mut Jobs, ctx: &Context, folder: &SharedFolder, key: Arc<Key>
 impl Footring {
     pub(super) fn key_done(&mut self, ctx: &Context, done: Done) {
         match done {
-            Done::Opened(folder, compiled, because) => {
+            Done::Opened(folder, compiled, because, brought_up) => {
                 let problem = said_of(&folder);
                 if because == Because::Asked {
                     self.notice = problem.or_else(|| Some(Notice::news(format!("Opened: {}", folder.key().about.title))));
                 } else {
                     self.notice = self.notice.take().or(problem);
                 }
+                self.notice = brought_up.or(self.notice.take());
+                self.key_watch.start(ctx, folder.dir());
                 self.opening = None;
                 super::bring_in::close(&mut self.views.bring_in);
                 self.views.key_book.forget();
@@ -137,13 +146,18 @@ impl Footring {
             }
             Done::Chosen(Some(dir)) => open(&mut self.jobs, ctx, dir, Because::Asked),
             Done::Chosen(None) => {}
+            Done::Disk(Some(found)) => self.disk_found(ctx, *found),
+            Done::Disk(None) => {}
             Done::Saved(Ok(on_disk), step) => {
-                // What somebody else changed on disk meanwhile was joined with ours.
+                // What somebody else changed on disk meanwhile was joined with ours: a step of its own, so that undoing ours leaves theirs.
                 if *on_disk != *self.doc.key && self.jobs.is_idle() {
-                    self.doc.set_key(Arc::from(on_disk));
+                    let (before, after) = (Arc::clone(&self.doc.key), Arc::from(on_disk));
+                    self.doc.set_key(Arc::clone(&after));
+                    self.steps.push(Step { name: "changes on disk".to_owned(), change: Change::Key { before, after } });
                 }
                 self.notice = Some(Notice::news(format!("Saved: {step}")));
             }
+            Done::Saved(Err(SaveError::Clash(_)), step) => super::clash::look_at_disk(self, ctx, Some(step)),
             Done::Saved(Err(error), step) => {
                 self.notice = Some(Notice::problem(format!("{step} is on screen but not saved: {error}")));
             }

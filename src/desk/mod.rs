@@ -12,6 +12,7 @@ pub mod bring_in;
 mod canvas;
 pub mod cautions;
 pub mod comfort;
+pub mod clash;
 pub mod command;
 pub mod condition;
 pub mod dating;

@@ -96,6 +96,11 @@ impl Source for Embedded {
         Ok(file.map(|file| file.contents().iter().copied().take(HEAD as usize).collect()))
     }
 
+    fn picture_size(&self, file: &str) -> Option<(u32, u32)> {
+        let reader = image::ImageReader::new(io::Cursor::new(picture(file)?));
+        reader.with_guessed_format().ok()?.into_dimensions().ok()
+    }
+
     fn pictures(&self) -> Vec<String> {
         let mut names: Vec<String> = MARROWBY
             .get_dir("pictures")

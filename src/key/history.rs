@@ -47,6 +47,12 @@ pub fn versions(dir: &Path, file: KeyFile) -> io::Result<Vec<Version>> {
     Ok(found)
 }
 
+/// The folders that hold earlier versions, whether they are there or not.
+pub(super) fn folders(dir: &Path) -> impl Iterator<Item = PathBuf> {
+    let folder = dir.join(FOLDER);
+    KeyFile::ALL.into_iter().map(move |file| folder.join(file.name()))
+}
+
 /// `000042-20261125T093012Z.ron` in its two parts.
 fn parts(name: &str) -> Option<(u64, &str)> {
     let (sequence, rest) = name.strip_suffix(".ron")?.split_once('-')?;
@@ -74,4 +80,25 @@ pub(super) fn keep(dir: &Path, file: KeyFile, bytes: &[u8], now: Timestamp) -> i
         fs::remove_file(&old.path)?;
     }
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    #![expect(clippy::unwrap_used, reason = "tests")]
+    use super::*;
+
+    #[test]
+    fn a_clock_that_is_set_back_changes_no_order() {
+        let dir = tempfile::tempdir().unwrap();
+        let at = |hour: u32| format!("2026-03-02T{hour:02}:00:00Z").parse::<Timestamp>().unwrap();
+        for (n, hour) in [12, 13, 3, 14, 3].into_iter().enumerate() {
+            keep(dir.path(), KeyFile::Forms, format!("{n}").as_bytes(), at(hour)).unwrap();
+        }
+        // Something that is no version of ours is none.
+        fs::write(dir.path().join(FOLDER).join("forms.ron/notes.txt"), "x").unwrap();
+        let found = versions(dir.path(), KeyFile::Forms).unwrap();
+        let texts: Vec<String> = found.iter().map(|version| fs::read_to_string(&version.path).unwrap()).collect();
+        assert_eq!(texts, ["4", "3", "2", "1", "0"]);
+        assert_eq!(found.first().map(|version| (version.sequence, version.replaced.as_str())), Some((5, "20260302T030000Z")));
+    }
 }

@@ -14,6 +14,7 @@ use super::problem::{Problem, ProblemKind};
 use super::source::{FolderSource, Source};
 use super::syntax::{self, SyntaxError};
 use super::text::{EntryText, FileText, State};
+use super::versions;
 use ron::extensions::Extensions;
 use std::path::Path;
 
@@ -29,6 +30,8 @@ pub struct Loaded {
     pub problems: Vec<Problem>,
     /// The texts it was read from.
     pub(crate) texts: Texts,
+    /// The older format that it has on disk, where it has one.
+    pub(crate) older: Option<u32>,
 }
 
 impl Loaded {
@@ -75,7 +78,7 @@ fn folder_title(dir: &Path) -> String {
 
 fn nothing(title: &str, kind: ProblemKind) -> Loaded {
     let about = About { format: FORMAT, title: title.to_owned(), ..About::default() };
-    Loaded { key: Key { about, ..Key::default() }, problems: vec![Problem::of_file("", kind)], texts: Texts::none() }
+    Loaded { key: Key { about, ..Key::default() }, problems: vec![Problem::of_file("", kind)], texts: Texts::none(), older: None }
 }
 
 /// Reads and checks the key of any source.
@@ -88,7 +91,7 @@ pub(crate) fn load_from(source: &dyn Source, title: &str) -> Loaded {
 
 /// Reads the key without checking what it says.
 pub(crate) fn read(source: &dyn Source, title: &str) -> Loaded {
-    let mut reader = Reader { source, problems: Vec::new(), texts: Texts { files: Vec::new() } };
+    let mut reader = Reader { source, problems: Vec::new(), texts: Texts { files: Vec::new() }, format: FORMAT };
     let about = reader.about(title);
     let key = Key {
         about,
@@ -102,7 +105,8 @@ pub(crate) fn read(source: &dyn Source, title: &str) -> Loaded {
         counted: reader.list(),
         retired: reader.list(),
     };
-    Loaded { key, problems: reader.problems, texts: reader.texts }
+    let older = (reader.format < FORMAT).then_some(reader.format);
+    Loaded { key, problems: reader.problems, texts: reader.texts, older }
 }
 
 /// How RON is read and written here.
@@ -118,6 +122,8 @@ struct Reader<'s> {
     source: &'s dyn Source,
     problems: Vec<Problem>,
     texts: Texts,
+    /// The format of the key on disk, once `key.ron` was read.
+    format: u32,
 }
 
 impl Reader<'_> {
@@ -131,7 +137,17 @@ impl Reader<'_> {
                 return FileText::new(file, String::new(), State::Failed, None);
             }
         };
-        decode(file, bytes, &mut self.problems)
+        let mut text = decode(file, bytes, &mut self.problems);
+        if text.state != State::Read {
+            return text;
+        }
+        if file == KeyFile::About {
+            self.format = versions::format_of(&text.text).unwrap_or(FORMAT);
+        }
+        if let Some((now, _)) = versions::brought_up(file, &text.text, self.format) {
+            text = FileText::new(file, now, State::Read, text.hash);
+        }
+        text
     }
 
     fn about(&mut self, title: &str) -> About {
@@ -141,6 +157,10 @@ impl Reader<'_> {
             self.problems.push(Problem::of_file(KeyFile::About.name(), ProblemKind::NoKeyFile));
         }
         let about = if text.hash.is_some() { parse_about(&mut text, &mut self.problems) } else { None };
+        if self.format < FORMAT {
+            let kind = ProblemKind::OlderFormat { found: self.format, known: FORMAT };
+            self.problems.push(Problem::of_file(KeyFile::About.name(), kind));
+        }
         self.texts.files.push(text);
         about.unwrap_or(otherwise)
     }
@@ -203,8 +223,6 @@ fn newer_format(text: &FileText, span: std::ops::Range<usize>, problems: &mut Ve
     let Ok(found) = item.value.text(&text.text).parse::<u32>() else { return };
     if found > FORMAT {
         problems.push(text.problem(&item.value.span, ProblemKind::NewerFormat { found, known: FORMAT }));
-    } else if found == 0 {
-        problems.push(text.problem(&item.value.span, ProblemKind::NoSuchFormat { found, known: FORMAT }));
     }
 }
 

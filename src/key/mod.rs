@@ -4,8 +4,8 @@
 
 pub mod builtin;
 mod check;
-pub mod edit;
 pub mod diff;
+pub mod edit;
 mod file;
 pub mod history;
 pub mod ids;
@@ -24,6 +24,7 @@ mod syntax;
 pub mod tables;
 mod text;
 mod unique;
+pub mod versions;
 pub mod words;
 
 pub use check::{check_form, check_key};

@@ -13,10 +13,11 @@ use super::file::{Entry, KeyFile};
 use super::history::{self, Version};
 use super::load::{self, Loaded, load};
 use super::merge::{Choices, Clash, Counting, entries, join_about, same};
-use super::model::{About, Counted, Decoration, Feature, Form, Glaze, Key, Line, Mark, Paper, Retired};
+use super::model::{About, Counted, Decoration, FORMAT, Feature, Form, Glaze, Key, Line, Mark, Paper, Retired};
 use super::problem::Problem;
 use super::source::{FolderSource, Source as _};
 use super::text::{FileText, State};
+use super::versions::{self, BroughtUp};
 use disk::{Lock, Prepared};
 use jiff::Timestamp;
 use std::path::{Path, PathBuf};
@@ -143,7 +144,11 @@ impl Folder {
         if self.loaded.texts.file(KeyFile::About).hash.is_none() {
             return Err(SaveError::NoKey { dir: self.dir.clone() });
         }
-        let _lock = lock(&self.dir)?;
+        let lock = lock(&self.dir)?;
+        for folder in history::folders(&self.dir).chain([self.dir.clone()]) {
+            disk::sweep(&folder, &lock);
+        }
+        self.bring_up_locked()?;
         let mut plan = Plan { source: FolderSource::new(&self.dir), writes: Vec::new(), merged: Vec::new(), clashes: Vec::new() };
         plan.about(&self.loaded, &new.about)?;
         plan.list::<Feature>(&self.loaded, new)?;
@@ -165,6 +170,42 @@ impl Folder {
         self.reload();
         done?;
         Ok(Saved { key: self.loaded.key.clone(), written, merged })
+    }
+
+    /// Brings a key of an older format up to that of today, on disk too: what was changed, or None where it has today's.
+    ///
+    /// # Errors
+    /// As for [`Folder::save`].
+    pub fn bring_up(&mut self) -> Result<Option<BroughtUp>, SaveError> {
+        if self.loaded.older.is_none() {
+            return Ok(None);
+        }
+        let _lock = lock(&self.dir)?;
+        self.bring_up_locked()
+    }
+
+    fn bring_up_locked(&mut self) -> Result<Option<BroughtUp>, SaveError> {
+        let Some(from) = self.loaded.older else { return Ok(None) };
+        let source = FolderSource::new(&self.dir);
+        let (mut writes, mut changes) = (Vec::new(), Vec::new());
+        for file in KeyFile::ALL {
+            let known = self.loaded.texts.file(file);
+            let before = source.read(file.name()).map_err(|kind| SaveError::CannotRead { file, kind })?;
+            let Some(text) = before.as_deref().and_then(|bytes| std::str::from_utf8(bytes).ok()) else { continue };
+            let Some((now, says)) = versions::brought_up(file, text, from) else { continue };
+            if before.as_deref().map(blake3::hash) != known.hash {
+                return Err(SaveError::ChangedOnDisk { file });
+            }
+            if known.state == State::Failed {
+                return Err(SaveError::DidNotParse { file });
+            }
+            changes.extend(says.into_iter().map(str::to_owned));
+            writes.push(Write { file, before, text: now.into_bytes() });
+        }
+        let done = write_all(&self.dir, &writes);
+        self.reload();
+        done?;
+        Ok(Some(BroughtUp { from, to: FORMAT, changes, written: writes.iter().map(|write| write.file).collect() }))
     }
 
     /// Puts an earlier version of a file in its place again. The present one becomes the latest earlier version.

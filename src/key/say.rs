@@ -2,11 +2,12 @@
 
 use super::{Feature, FeatureId, FeatureKind, FormId, Key, Layout, Often, Record, ValueId, When, Years};
 
-/// A text as it may be shown: signs that steer a terminal, and signs that turn the direction of writing, with which one text can be made to
-/// look like another, are shown as '\u{fffd}'. Tabs and line ends stay.
+/// A text as it may be shown: signs that steer a terminal, and signs that nobody sees or that turn the direction of writing, with which one
+/// text can be made to look like another, are shown as '\u{fffd}'. Tabs and line ends stay.
 pub fn plain(text: &str) -> String {
-    let turns = |c: char| matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
-    text.chars().map(|c| if c.is_control() && c != '\n' && c != '\t' || turns(c) { '\u{fffd}' } else { c }).collect()
+    let turns = |c: char| matches!(c, '\u{200e}' | '\u{200f}' | '\u{61c}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    let unseen = |c: char| matches!(c, '\u{ad}' | '\u{200b}' | '\u{2028}' | '\u{2029}' | '\u{2060}' | '\u{feff}');
+    text.chars().map(|c| if c.is_control() && c != '\n' && c != '\t' || turns(c) || unseen(c) { '\u{fffd}' } else { c }).collect()
 }
 
 /// A text with a capital at its start.

@@ -17,6 +17,9 @@ pub(crate) trait Source: Sync {
     /// The first bytes of a picture below `pictures/`, None where it is missing.
     fn picture_head(&self, file: &str) -> io::Result<Option<Vec<u8>>>;
 
+    /// Width and height of a picture in pixels, as it says of itself; None where that cannot be told.
+    fn picture_size(&self, file: &str) -> Option<(u32, u32)>;
+
     /// The names of the pictures, sorted, for suggestions.
     fn pictures(&self) -> Vec<String>;
 }
@@ -39,6 +42,9 @@ impl Source for FolderSource {
         let path = self.dir.join(name);
         let size = match fs::metadata(&path) {
             Ok(found) if found.is_dir() => return Err(ProblemKind::FolderForFile),
+            // A pipe would be waited for without end.
+            Ok(found) if !found.is_file() => return Err(ProblemKind::NoPlainFile),
+            Ok(_) if leads_outside(&self.dir, &path) => return Err(ProblemKind::LinkOutside),
             Ok(found) => found.len(),
             // A link that leads nowhere is not a missing file.
             Err(e) if e.kind() == io::ErrorKind::NotFound && fs::symlink_metadata(&path).is_err() => return Ok(None),
@@ -47,7 +53,12 @@ impl Source for FolderSource {
         if size > SIZE_LIMIT {
             return Err(ProblemKind::TooLarge { megabytes: size >> 20, limit: SIZE_LIMIT >> 20 });
         }
-        fs::read(&path).map(Some).map_err(|e| ProblemKind::CannotRead(say(&e)))
+        let mut bytes = Vec::with_capacity(size as usize);
+        // It may grow while it is read.
+        fs::File::open(&path)
+            .and_then(|file| io::Read::read_to_end(&mut io::Read::take(file, SIZE_LIMIT), &mut bytes))
+            .map(|_| Some(bytes))
+            .map_err(|e| ProblemKind::CannotRead(say(&e)))
     }
 
     fn picture_head(&self, file: &str) -> io::Result<Option<Vec<u8>>> {
@@ -55,6 +66,10 @@ impl Source for FolderSource {
         let path = picture_path(&self.dir, file);
         match fs::metadata(&path) {
             Ok(found) if found.is_dir() => return Err(io::Error::new(io::ErrorKind::IsADirectory, "it is a folder")),
+            Ok(found) if !found.is_file() => return Err(io::Error::other("it is no plain file")),
+            Ok(_) if leads_outside(&self.dir, &path) => {
+                return Err(io::Error::other("it is a link that leads out of the key's folder (copy the picture there)"));
+            }
             Ok(_) => {}
             Err(e) if matches!(e.kind(), io::ErrorKind::NotFound | io::ErrorKind::NotADirectory) => return Ok(None),
             Err(e) => return Err(e),
@@ -62,6 +77,11 @@ impl Source for FolderSource {
         let mut head = Vec::new();
         fs::File::open(&path)?.take(HEAD).read_to_end(&mut head)?;
         Ok(Some(head))
+    }
+
+    fn picture_size(&self, file: &str) -> Option<(u32, u32)> {
+        let reader = image::ImageReader::open(picture_path(&self.dir, file)).ok()?;
+        reader.with_guessed_format().ok()?.into_dimensions().ok()
     }
 
     fn pictures(&self) -> Vec<String> {
@@ -87,6 +107,15 @@ pub(crate) fn picture_path(dir: &Path, file: &str) -> PathBuf {
     let beside = path.parent().and_then(|folder| fs::read_dir(folder).ok()).into_iter().flatten().flatten();
     let found = beside.take(MOST).find(|entry| entry.file_name().to_str().map(composed) == wanted).map(|entry| entry.path());
     found.unwrap_or(path)
+}
+
+/// True where a link leads from a file of the key out of its folder: whoever made the key has no business with what is there.
+fn leads_outside(dir: &Path, path: &Path) -> bool {
+    match (fs::canonicalize(dir), fs::canonicalize(path)) {
+        (Ok(dir), Ok(path)) => !path.starts_with(dir),
+        // What leads nowhere is told when it is read.
+        _ => false,
+    }
 }
 
 /// Bytes of a picture that are looked at to tell what it is.

@@ -2,15 +2,17 @@
 
 use footring::identify::Index;
 use footring::identify::see::see;
+use footring::key::diff::words::lines;
+use footring::key::merge::{Choices, Side, join, join_file};
 use footring::key::tables::quantity::{Decimal, parse};
 use footring::key::tables::{Changes, HeaderRow, Mapping, Options, guess, import, new_key, read_bytes};
-use footring::key::{Folder, Key, Words, builtin, load};
+use footring::key::{Folder, Key, KeyFile, Words, builtin, load};
 use std::fs;
 use std::path::Path;
 use std::sync::LazyLock;
 
 /// Every sort of bytes, as the folders of the corpus are called.
-pub(crate) const SORTS: [&str; 6] = ["forms", "features", "list", "workbook", "seen", "mapping"];
+pub(crate) const SORTS: [&str; 8] = ["forms", "features", "list", "workbook", "seen", "mapping", "merge", "diff"];
 
 /// Gives bytes to what reads that sort of them. Nothing may panic, and what is said below must hold.
 pub(crate) fn run(sort: &str, bytes: &[u8]) {
@@ -24,6 +26,8 @@ pub(crate) fn run(sort: &str, bytes: &[u8]) {
         }
         "seen" => seen(bytes),
         "mapping" => mapping(bytes),
+        "merge" => merge(bytes),
+        "diff" => difference(bytes),
         _ => {}
     }
 }
@@ -132,4 +136,52 @@ fn mapping(bytes: &[u8]) {
             Err(error) => assert!(!error.to_string().is_empty()),
         }
     });
+}
+
+/// Three texts of `forms.ron`, parted by lines of three equals signs.
+fn versions(bytes: &[u8]) -> [Vec<u8>; 3] {
+    let text = String::from_utf8_lossy(bytes);
+    let mut parts = text.split("\n===\n").map(|part| part.as_bytes().to_vec());
+    [(); 3].map(|()| parts.next().unwrap_or_default())
+}
+
+/// The forms that a text of `forms.ron` holds.
+fn key_of(text: &[u8]) -> Key {
+    DIR.with(|dir| {
+        let dir = dir.path().join("merge");
+        let written = fs::create_dir_all(&dir).and_then(|()| fs::write(dir.join("forms.ron"), text));
+        assert!(written.is_ok(), "the file could not be written");
+        load(&dir).key
+    })
+}
+
+/// Put together, three texts lose nothing: where one side changed nothing the other's text stands, and my broken entries stay in any case.
+fn merge(bytes: &[u8]) {
+    let [base, mine, theirs] = versions(bytes);
+    let joined =
+        |base: &[u8], mine: &[u8], theirs: &[u8]| join_file(KeyFile::Forms, [Some(base), Some(mine), Some(theirs)], &Choices::default());
+    assert_eq!(joined(&base, &base, &theirs).bytes.as_ref(), Some(&theirs));
+    assert_eq!(joined(&base, &mine, &base).bytes.as_ref(), Some(&mine));
+    let both = joined(&base, &mine, &theirs);
+    if !both.problems.is_empty() {
+        return;
+    }
+    let [was, here, there] = [&base, &mine, &theirs].map(|text| key_of(text));
+    let meant = join(&was, &here, &there, &Choices::default());
+    let other_way = join(&was, &there, &here, &Choices::all(Side::Theirs));
+    assert_eq!(meant.clashes.len(), other_way.clashes.len(), "a clash is one from either side");
+    if let Some(text) = both.bytes.filter(|_| meant.doubled.is_empty()) {
+        assert_eq!(both.clashes, meant.clashes);
+        assert_eq!(key_of(&text).forms, meant.key.forms, "the text means what was joined");
+    }
+}
+
+/// Two texts of `forms.ron`: what differs is said in lines that can be shown, and a key differs from itself in nothing.
+fn difference(bytes: &[u8]) {
+    let [old, new, _] = versions(bytes);
+    let (old, new) = (key_of(&old), key_of(&new));
+    assert_eq!(lines(&old, &old), Vec::<String>::new());
+    let said = lines(&old, &new);
+    assert_eq!(said.is_empty(), old.forms == new.forms, "{said:?}");
+    assert!(said.iter().all(|line| !line.contains(['\n', '\u{202e}', '\u{1b}'])), "{said:?}");
 }

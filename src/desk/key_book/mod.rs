@@ -103,6 +103,11 @@ impl KeyBookView {
         self.table.cells()
     }
 
+    /// True while something is being written that is not saved yet: it rests on the key as it was when it was begun.
+    pub fn is_drafting(&self) -> bool {
+        self.sheet.as_ref().is_some_and(Sheet::is_changed) || self.table.is_changed() || self.lists.is_changed()
+    }
+
     /// The sheet that is open.
     pub fn sheet(&self) -> Option<&Sheet> {
         self.sheet.as_ref()

@@ -91,6 +91,11 @@ impl MarkDrawerView {
         true
     }
 
+    /// True while a mark is being added or changed.
+    pub fn is_editing(&self) -> bool {
+        self.edit.is_some()
+    }
+
     /// Takes the last edit of the mark that is being changed back. False where there is none.
     pub fn undo(&mut self) -> bool {
         self.edit.as_mut().is_some_and(|edit| edit.undo())

@@ -23,6 +23,7 @@ pub(super) fn check(key: &Key, texts: &Texts, sink: &mut Sink) {
     ids::<Form>(key, texts, sink);
     retired(key, texts, sink);
     forms(key, texts, sink);
+    unseen(key, sink);
     for (at, feature) in key.features.iter().enumerate() {
         let FeatureKind::Choice(values) = &feature.kind else { continue };
         sink.at(KeyFile::Features, at);
@@ -33,6 +34,42 @@ pub(super) fn check(key: &Key, texts: &Texts, sink: &mut Sink) {
             words.add(i, &value.shown_name(), names, &steps, sink);
         }
     }
+}
+
+/// Names that hold signs nobody sees, or that turn the writing round.
+fn unseen(key: &Key, sink: &mut Sink) {
+    macro_rules! names {
+        ($($list:ident $file:ident $field:ident;)+) => {$(
+            for (at, entry) in key.$list.iter().enumerate() {
+                if let Some(sign) = unseen_sign(&entry.$field) {
+                    sink.at(KeyFile::$file, at);
+                    let (of, id) = (KeyFile::$file.word(), entry.id.to_string());
+                    sink.push(&[Step::Field(stringify!($field))], ProblemKind::UnseenSign { of, id, field: stringify!($field), sign });
+                }
+            }
+        )+};
+    }
+    names! {
+        features Features name;
+        lines Lines name;
+        forms Forms name;
+        glazes Glazes name;
+        decorations Decorations name;
+        marks Marks name;
+        papers Papers title;
+    }
+    if let Some(sign) = unseen_sign(&key.about.title) {
+        sink.at(KeyFile::About, 0);
+        let kind = ProblemKind::UnseenSign { of: "key", id: key.about.title.clone(), field: "title", sign };
+        sink.push(&[Step::Field("title")], kind);
+    }
+}
+
+/// The first sign of a text that can't be shown as it is, as U+202E.
+fn unseen_sign(text: &str) -> Option<String> {
+    let plain = crate::key::plain(text);
+    let control = |c: char| c == '\n' || c == '\t';
+    text.chars().zip(plain.chars()).find(|(is, shown)| is != shown || control(*is)).map(|(sign, _)| format!("U+{:04X}", u32::from(sign)))
 }
 
 /// The names of one form that is not yet in the key, or that replaces the one of its id.

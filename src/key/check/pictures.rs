@@ -24,6 +24,9 @@ pub(super) fn check(key: &Key, source: &dyn Source, sink: &mut Sink) {
     }
 }
 
+/// Pictures of more pixels are not read: a file of a few bytes may say that it has any number of them. As for photographs.
+const MOST_PIXELS: u64 = 120_000_000;
+
 struct Checker<'s> {
     source: &'s dyn Source,
     /// The names there are, once they are needed.
@@ -47,7 +50,12 @@ impl Checker<'_> {
         let unreadable = |why: String| Some(ProblemKind::UnreadablePicture { file: file.to_owned(), why });
         match self.source.picture_head(file) {
             Ok(Some(head)) => match image::guess_format(&head) {
-                Ok(ImageFormat::Jpeg | ImageFormat::Png | ImageFormat::WebP | ImageFormat::Tiff) => None,
+                Ok(ImageFormat::Jpeg | ImageFormat::Png | ImageFormat::WebP | ImageFormat::Tiff) => {
+                    let (wide, high) = self.source.picture_size(file)?;
+                    let too_large = u64::from(wide) * u64::from(high) > MOST_PIXELS;
+                    too_large.then_some(())?;
+                    unreadable(format!("it has {wide} × {high} pixels, more than {} million (make it smaller)", MOST_PIXELS / 1_000_000))
+                }
                 Ok(_) | Err(_) => unreadable("it is no JPEG, PNG, WebP or TIFF picture (save it as one)".to_owned()),
             },
             Ok(None) => {

@@ -90,6 +90,7 @@ pub fn diff(old: &Key, new: &Key) -> Difference {
     lists(&old.marks, &new.marks, &mut out);
     lists(&old.papers, &new.papers, &mut out);
     lists(&old.counted, &new.counted, &mut out);
+    lists(&old.retired, &new.retired, &mut out);
     out
 }
 
@@ -115,7 +116,10 @@ fn lists<T: Entry>(old: &[T], new: &[T], out: &mut Difference) {
         before.entry(entry.id()).or_default().push(entry);
     }
     let pairs: Vec<(&T, Option<&T>)> = new.iter().map(|entry| (entry, before.get_mut(entry.id()).and_then(Vec::pop))).collect();
-    let mut gone: Vec<&T> = old.iter().filter(|entry| before.get(entry.id()).is_some_and(|left| left.iter().any(|other| std::ptr::eq(*other, *entry)))).collect();
+    let mut gone: Vec<&T> = old
+        .iter()
+        .filter(|entry| before.get(entry.id()).is_some_and(|left| left.iter().any(|other| std::ptr::eq(*other, *entry))))
+        .collect();
     let entry = |id: &str, what: What| EntryChange { file: T::FILE, id: id.to_owned(), what };
     for (is, was) in &pairs {
         match was {
@@ -133,7 +137,8 @@ fn lists<T: Entry>(old: &[T], new: &[T], out: &mut Difference) {
     }
     out.entries.extend(gone.into_iter().map(|was| entry(was.id(), What::TakenOut)));
     let stayed: BTreeSet<&str> = pairs.iter().filter(|(_, was)| was.is_some()).map(|(is, _)| is.id()).collect();
-    let order = |list: &'_ [T]| list.iter().map(|entry| entry.id().to_owned()).filter(|id| stayed.contains(id.as_str())).collect::<Vec<_>>();
+    let order =
+        |list: &'_ [T]| list.iter().map(|entry| entry.id().to_owned()).filter(|id| stayed.contains(id.as_str())).collect::<Vec<_>>();
     if order(old) != order(new) {
         out.reordered.push(T::FILE);
     }
@@ -212,7 +217,8 @@ fn named(
 
 /// The items of a list, each by what it is about; None where the list is one thing.
 fn items(old: &[Tree], new: &[Tree], steps: &mut Vec<Step>, out: &mut Vec<FieldChange>) -> Option<()> {
-    let by_name = |list: &[Tree]| -> Option<IndexMap<String, Tree>> { Some(Tree::names(list)?.into_iter().zip(list.iter().cloned()).collect()) };
+    let by_name =
+        |list: &[Tree]| -> Option<IndexMap<String, Tree>> { Some(Tree::names(list)?.into_iter().zip(list.iter().cloned()).collect()) };
     let (old_by, new_by) = (by_name(old)?, by_name(new)?);
     let stayed = |of: &IndexMap<String, Tree>, other: &IndexMap<String, Tree>| -> Vec<String> {
         of.keys().filter(|name| other.contains_key(*name)).cloned().collect()

@@ -70,9 +70,7 @@ pub fn clash_place(clash: &Clash, key: &Key) -> String {
 /// What a side of a clash says, in words.
 pub fn clash_side(clash: &Clash, side: Side, key: &Key) -> String {
     match clash.says(side) {
-        Some(_) if clash.at.steps.is_empty() && !clash.at.id.is_empty() => {
-            if side == Side::Base { "there" } else { "changed" }.to_owned()
-        }
+        Some(_) if clash.at.steps.is_empty() && !clash.at.id.is_empty() => if side == Side::Base { "there" } else { "changed" }.to_owned(),
         Some(text) => plain(&value(text, &clash.at.steps, key)),
         None if clash.base.is_some() => "taken out".to_owned(),
         None => "not there".to_owned(),
@@ -90,6 +88,7 @@ pub fn entry_name(key: &Key, file: KeyFile, id: &str) -> String {
         KeyFile::Decorations => key.decoration(&id.into()).map(|decoration| decoration.name.clone()),
         KeyFile::Marks => key.mark(&id.into()).map(|mark| mark.name.clone()),
         KeyFile::Papers => key.paper(&id.into()).map(|paper| paper.title.clone()),
+        KeyFile::Retired => key.retired.iter().find(|retired| retired.form.id.as_str() == id).map(|retired| key.full_name(&retired.form)),
         KeyFile::Counted => None,
     };
     found.filter(|name| !name.is_empty()).unwrap_or_else(|| id.to_owned())

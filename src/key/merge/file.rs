@@ -4,7 +4,7 @@ use super::clash::{Choices, Clash, Side};
 use super::lists::{Counting, entries, join_about, same};
 use crate::key::file::{Entry, KeyFile};
 use crate::key::load::{decode, parse_about, parse_list};
-use crate::key::model::{Counted, Decoration, Feature, Form, Glaze, Line, Mark, Paper};
+use crate::key::model::{Counted, Decoration, Feature, Form, Glaze, Line, Mark, Paper, Retired};
 use crate::key::problem::{Place, Problem};
 use crate::key::save::{Given, rewrite};
 use crate::key::source::SIZE_LIMIT;
@@ -68,6 +68,7 @@ pub(super) fn join_counting(file: KeyFile, versions: Versions<'_>, choices: &Cho
         KeyFile::Marks => list::<Mark>(texts, mine, &counting, choices),
         KeyFile::Papers => list::<Paper>(texts, mine, &counting, choices),
         KeyFile::Counted => list::<Counted>(texts, mine, &counting, choices),
+        KeyFile::Retired => list::<Retired>(texts, mine, &counting, choices),
     }
 }
 
@@ -112,9 +113,8 @@ fn version(side: Side) -> &'static str {
 const SIDES: [Side; 3] = [Side::Base, Side::Mine, Side::Theirs];
 
 fn about(mut texts: [Text; 3], mine_bytes: Option<&[u8]>, choices: &Choices) -> FileJoined {
-    let keys = texts.each_mut().map(|text| {
-        if text.text.state == State::Read { parse_about(&mut text.text, &mut text.problems) } else { None }
-    });
+    let keys =
+        texts.each_mut().map(|text| if text.text.state == State::Read { parse_about(&mut text.text, &mut text.problems) } else { None });
     let mut out = FileJoined::whole(mine_bytes);
     out.problems.extend(texts.iter().zip(SIDES).filter_map(|(text, side)| text.failure(side)));
     let [base, mine, theirs] = &keys;
@@ -135,9 +135,9 @@ fn about(mut texts: [Text; 3], mine_bytes: Option<&[u8]>, choices: &Choices) -> 
 }
 
 fn list<T: Entry>(mut texts: [Text; 3], mine_bytes: Option<&[u8]>, counting: &Counting<'_>, choices: &Choices) -> FileJoined {
-    let lists: [Vec<T>; 3] = texts.each_mut().map(|text| {
-        if text.text.state == State::Read { parse_list(&mut text.text, &mut text.problems) } else { Vec::new() }
-    });
+    let lists: [Vec<T>; 3] = texts
+        .each_mut()
+        .map(|text| if text.text.state == State::Read { parse_list(&mut text.text, &mut text.problems) } else { Vec::new() });
     let mut out = FileJoined::whole(mine_bytes);
     out.problems.extend(texts.iter().zip(SIDES).filter_map(|(text, side)| text.failure(side)));
     if !out.problems.is_empty() {

@@ -40,7 +40,7 @@ pub fn join(base: &Key, mine: &Key, theirs: &Key, choices: &Choices) -> Joined {
             Key { about, $($list: list(&base.$list, &mine.$list, &theirs.$list, &counted, choices, &mut clashes, &mut doubled)),+ }
         };
     }
-    let key = joined!(features, lines, forms, glazes, decorations, marks, papers, counted);
+    let key = joined!(features, lines, forms, glazes, decorations, marks, papers, counted, retired);
     Joined { key, clashes, doubled }
 }
 
@@ -138,12 +138,13 @@ fn one<T: Serialize + serde::de::DeserializeOwned + PartialEq + Clone>(
     let taken = joiner.clash(trees);
     let side = joiner.clashes.first().map_or(Side::Mine, |clash| clash.taken);
     clashes.extend(joiner.clashes);
-    taken.and(match side {
-        Side::Base => base,
-        Side::Mine => mine,
-        Side::Theirs => theirs,
-    })
-    .cloned()
+    taken
+        .and(match side {
+            Side::Base => base,
+            Side::Mine => mine,
+            Side::Theirs => theirs,
+        })
+        .cloned()
 }
 
 /// Which finds each side counted into the key.

@@ -16,6 +16,6 @@ pub(crate) mod tree;
 pub use clash::{At, Choices, Clash, Side, Step};
 pub use file::{FileJoined, Versions, join_file};
 pub use folders::{FoldersJoined, MergeError, join_folders};
+pub(crate) use lists::{Counting, entries, join_about, same};
 pub use lists::{Joined, join};
 pub use pictures::OtherClash;
-pub(crate) use lists::{Counting, entries, join_about, same};

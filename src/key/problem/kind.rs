@@ -54,13 +54,33 @@ pub enum ProblemKind {
         /// The newest known.
         known: u32,
     },
-    /// There never was such a format.
-    #[error("there is no format {found} (write {known})")]
-    NoSuchFormat {
+    /// An older program wrote this key.
+    #[error(
+        "this key has format {found}, the present one is {known} (it is read as it was meant; saving it brings it up and keeps a copy)"
+    )]
+    OlderFormat {
         /// The format of the key.
         found: u32,
         /// The newest known.
         known: u32,
+    },
+    /// A link that leads out of the key's folder.
+    #[error("this is a link that leads out of the key's folder, so it is not followed (put the file itself there)")]
+    LinkOutside,
+    /// Something that is no file: a pipe, a device.
+    #[error("this is no plain file, so it is not read (put one in its place)")]
+    NoPlainFile,
+    /// A name with signs that nobody sees, or that turn the writing round.
+    #[error("the {field} of the {of} '{id}' holds {sign}, which can't be seen and can make one name look like another (take it out)")]
+    UnseenSign {
+        /// What it is.
+        of: &'static str,
+        /// Its id.
+        id: String,
+        /// The field.
+        field: &'static str,
+        /// The sign, as U+202E.
+        sign: String,
     },
     /// Brackets, commas or quotes.
     #[error("{0}")]
@@ -361,7 +381,10 @@ impl ProblemKind {
             Self::NotUtf8 => "not-utf8",
             Self::TooLarge { .. } => "too-large",
             Self::NewerFormat { .. } => "newer-format",
-            Self::NoSuchFormat { .. } => "no-such-format",
+            Self::OlderFormat { .. } => "older-format",
+            Self::LinkOutside => "link-outside",
+            Self::NoPlainFile => "no-plain-file",
+            Self::UnseenSign { .. } => "unseen-sign",
             Self::Syntax(_) => "syntax",
             Self::UnknownField { .. } => "unknown-field",
             Self::UnknownWord { .. } => "unknown-word",
@@ -403,6 +426,8 @@ impl ProblemKind {
     pub fn severity(&self) -> Severity {
         match self {
             Self::NewerFormat { .. }
+            | Self::OlderFormat { .. }
+            | Self::UnseenSign { .. }
             | Self::OddId { .. }
             | Self::PartNotDrawn { .. }
             | Self::DrawnPartLacking { .. }

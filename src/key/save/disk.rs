@@ -4,6 +4,10 @@ use std::fs::{self, File};
 use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
 
+/// How the names of files begin and end that are not yet in their place.
+const BEFORE: &str = ".footring-";
+const BEHIND: &str = ".part";
+
 /// A new version of a file, safe on disk beside the old one but not yet in its place.
 #[derive(Debug)]
 pub(super) struct Prepared {
@@ -16,7 +20,7 @@ impl Prepared {
     pub(super) fn write(path: &Path, bytes: &[u8]) -> io::Result<Self> {
         let to = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
         let dir = to.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or_else(|| Path::new("."));
-        let mut temp = tempfile::Builder::new().prefix(".footring-").suffix(".part").tempfile_in(dir)?;
+        let mut temp = tempfile::Builder::new().prefix(BEFORE).suffix(BEHIND).tempfile_in(dir)?;
         temp.write_all(bytes)?;
         match fs::metadata(&to) {
             Ok(old) => fs::set_permissions(temp.path(), old.permissions())?,
@@ -32,6 +36,19 @@ impl Prepared {
         let dir = self.to.parent().map(Path::to_owned);
         self.temp.persist(&self.to).map_err(|e| e.error)?;
         dir.map_or(Ok(()), |dir| sync_dir(&dir))
+    }
+}
+
+/// Takes out what a program that was killed while it wrote left in a folder. Only who has the lock may do so; what can't be taken out stays.
+pub(super) fn sweep(dir: &Path, lock: &Lock) {
+    if lock.file.is_none() {
+        return;
+    }
+    for entry in fs::read_dir(dir).into_iter().flatten().flatten() {
+        let name = entry.file_name();
+        if name.to_str().is_some_and(|name| name.starts_with(BEFORE) && name.ends_with(BEHIND)) {
+            let _ = fs::remove_file(entry.path());
+        }
     }
 }
 
@@ -64,7 +81,7 @@ pub(super) fn sync_dir(_dir: &Path) -> io::Result<()> {
 /// A folder that no other Footring writes while this lives.
 #[derive(Debug)]
 pub(super) struct Lock {
-    _file: Option<File>,
+    file: Option<File>,
 }
 
 /// Times the lock is asked for, and how long is waited in between.
@@ -77,11 +94,11 @@ impl Lock {
         let file = File::options().create(true).truncate(false).write(true).open(dir.join(".lock"))?;
         for attempt in 0..TRIES {
             match file.try_lock() {
-                Ok(()) => return Ok(Some(Self { _file: Some(file) })),
+                Ok(()) => return Ok(Some(Self { file: Some(file) })),
                 Err(fs::TryLockError::WouldBlock) if attempt + 1 < TRIES => std::thread::sleep(PAUSE),
                 Err(fs::TryLockError::WouldBlock) => {}
                 // Some network drives know no locks; the check of what is on disk still stands.
-                Err(fs::TryLockError::Error(e)) if e.kind() == io::ErrorKind::Unsupported => return Ok(Some(Self { _file: None })),
+                Err(fs::TryLockError::Error(e)) if e.kind() == io::ErrorKind::Unsupported => return Ok(Some(Self { file: None })),
                 Err(fs::TryLockError::Error(e)) => return Err(e),
             }
         }
