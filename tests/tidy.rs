@@ -418,3 +418,88 @@ fn the_rules_see_what_breaks_them() {
     assert_eq!(unwanted("tools/a", &format!("cp /{}/me x", "root")).len(), 1, "a machine's path");
     assert_eq!(unwanted("tools/a", "cp ./work/me x").len(), 0, "a path from here is fine");
 }
+
+/// What stands in quotes in a list of `deny.toml`, after its name; comments left out.
+fn listed(deny: &str, list: &str) -> Vec<String> {
+    let after = deny.split(&format!("\n{list} = [\n")).nth(1).unwrap_or_default();
+    let lines = after.lines().take_while(|line| !line.starts_with(']')).filter(|line| !line.trim_start().starts_with('#'));
+    lines.filter_map(|line| Some(line.split('"').nth(1)?.to_owned())).collect()
+}
+
+/// True where a licence expression (SPDX, and the older '/') can be met by licences that are allowed.
+fn is_met(expression: &str, allowed: &[String]) -> bool {
+    let expression = expression.replace('/', " OR ");
+    // `AND` binds tighter than `OR`; brackets hold an `OR` within an `AND` and are taken apart first.
+    if let Some(open) = expression.rfind('(')
+        && let Some(length) = expression[open..].find(')')
+    {
+        let inner = is_met(&expression[open + 1..open + length], allowed);
+        let word = if inner { "+met" } else { "+unmet" };
+        return is_met(&format!("{}{word}{}", &expression[..open], &expression[open + length + 1..]), allowed);
+    }
+    let met = |licence: &str| licence == "+met" || allowed.iter().any(|known| known == licence);
+    expression.split(" OR ").any(|every| every.split(" AND ").all(|licence| met(licence.trim())))
+}
+
+/// The crates that may be built, by what cargo has on this machine: their names, versions, licences and where they come from.
+fn crates() -> Vec<[String; 4]> {
+    let cargo = std::env::var("CARGO").unwrap_or_else(|_| "cargo".to_owned());
+    let told = std::process::Command::new(cargo)
+        .args(["metadata", "--offline", "--locked", "--format-version", "1", "--manifest-path"])
+        .arg(home().join("Cargo.toml"))
+        .output()
+        .unwrap();
+    assert!(told.status.success(), "{}", String::from_utf8_lossy(&told.stderr));
+    let metadata: serde_json::Value = serde_json::from_slice(&told.stdout).unwrap();
+    let word = |value: &serde_json::Value| value.as_str().unwrap_or_default().to_owned();
+    let packages = metadata["packages"].as_array().unwrap().iter();
+    packages.map(|one| [word(&one["name"]), word(&one["version"]), word(&one["license"]), word(&one["source"])]).collect()
+}
+
+#[test]
+fn what_is_built_in_has_a_licence_that_is_allowed_and_stands_once_or_for_a_reason() {
+    let deny = read("deny.toml");
+    let (allowed, skipped) = (listed(&deny, "allow"), listed(&deny, "skip"));
+    assert!(allowed.len() > 5 && skipped.len() > 5, "the lists were not found: {allowed:?} {skipped:?}");
+    let mut complaints = Vec::new();
+    let mut versions: std::collections::BTreeMap<String, Vec<String>> = std::collections::BTreeMap::new();
+    for [name, version, licence, source] in crates() {
+        if !is_met(&licence, &allowed) {
+            complaints.push(format!("{name} {version}: its licence '{licence}' is not among those allowed in deny.toml"));
+        }
+        // The package itself has no source; everything else comes from the one registry.
+        if !source.is_empty() && !source.starts_with("registry+") {
+            complaints.push(format!("{name} {version} comes from '{source}'"));
+        }
+        if !skipped.contains(&format!("{name}@{version}")) {
+            versions.entry(name).or_default().push(version);
+        }
+    }
+    let several = versions.into_iter().filter(|(_, versions)| versions.len() > 1);
+    complaints.extend(several.map(|(name, versions)| {
+        format!("{name} comes in versions {}: say in deny.toml (skip) why the older ones are needed", versions.join(" and "))
+    }));
+    nothing(&complaints);
+    let bare: Vec<String> =
+        deny.lines().filter(|line| line.contains("crate = ") && !line.contains("reason = \"")).map(str::to_owned).collect();
+    nothing(&bare);
+}
+
+#[test]
+fn licences_are_read_as_they_are_meant() {
+    let allowed = ["MIT".to_owned(), "Apache-2.0".to_owned(), "Unicode-3.0".to_owned()];
+    for (expression, met) in [
+        ("MIT", true),
+        ("GPL-3.0-only", false),
+        ("MIT/Apache-2.0", true),
+        ("GPL-3.0-only OR MIT", true),
+        ("GPL-3.0-only AND MIT", false),
+        ("(MIT OR GPL-3.0-only) AND Unicode-3.0", true),
+        ("(GPL-3.0-only OR LGPL-3.0-only) AND Unicode-3.0", false),
+        ("MIT OR GPL-3.0-only AND LGPL-3.0-only", true),
+        ("Apache-2.0 WITH LLVM-exception", false),
+        ("", false),
+    ] {
+        assert_eq!(is_met(expression, &allowed), met, "{expression}");
+    }
+}

@@ -5,6 +5,7 @@ mod accessibility;
 mod bench;
 mod big_key;
 mod bring_in;
+mod clash;
 mod comfort;
 mod dating;
 mod daybook;

@@ -126,7 +126,7 @@ fn make(dir: &Path, plan: &Plan, table: &Table) -> JobDone {
     match made {
         Ok(folder) => {
             let compiled = Compiled::new(Arc::new(folder.key().clone())).in_full();
-            JobDone::Key(key_work::Done::Opened(Box::new(folder), Box::new(compiled), key_work::Because::Asked))
+            JobDone::Key(key_work::Done::Opened(Box::new(folder), Box::new(compiled), key_work::Because::Asked, None))
         }
         Err(why) => JobDone::BringIn(Done::NoNewKey(Some(why))),
     }
