@@ -35,17 +35,26 @@ pub struct Folder {
 
 /// A key as it was found on disk at some time after it was opened.
 #[derive(Debug, Clone)]
-pub struct OnDisk(Loaded);
+pub struct OnDisk {
+    loaded: Loaded,
+    unusable: Option<String>,
+}
 
 impl OnDisk {
     /// What it says.
     pub fn key(&self) -> &Key {
-        &self.0.key
+        &self.loaded.key
     }
 
     /// Everything that is wrong with it.
     pub fn problems(&self) -> &[Problem] {
-        &self.0.problems
+        &self.loaded.problems
+    }
+
+    /// Why it can't be taken for the key that is open, where it can't: a sentence. A newer program wrote it, its folder is gone, or something
+    /// in it that made sense when the key was read makes none now, as while an editor is writing.
+    pub fn unusable(&self) -> Option<&str> {
+        self.unusable.as_deref()
     }
 }
 
@@ -120,12 +129,27 @@ impl Folder {
 
     /// The key as it is on disk now, without taking it for the one that was read.
     pub fn on_disk(&self) -> OnDisk {
-        OnDisk(load(&self.dir))
+        let loaded = load(&self.dir);
+        let unusable = if loaded.is_newer() {
+            Some(SaveError::NewerFormat.to_string())
+        } else {
+            KeyFile::ALL.into_iter().find_map(|file| {
+                let (was, is) = (self.loaded.texts.file(file), loaded.texts.file(file));
+                let broken = |text: &FileText| text.entries.iter().filter(|entry| !entry.good).count();
+                let gone = file == KeyFile::About && is.hash.is_none();
+                let worse = is.state == State::Failed && was.state != State::Failed || broken(is) > broken(was) || gone;
+                worse.then(|| {
+                    let why = loaded.problems.iter().find(|problem| problem.place.file == file.name());
+                    why.map_or_else(|| format!("'{file}' makes no sense"), |problem| problem.to_string().replace('\n', ", "))
+                })
+            })
+        };
+        OnDisk { loaded, unusable }
     }
 
     /// Takes a state of the disk for what was read: what is saved next is compared with it.
     pub fn take_for_read(&mut self, disk: OnDisk) {
-        self.loaded = disk.0;
+        self.loaded = disk.loaded;
     }
 
     /// Writes what `new` has otherwise than the key that was read, and nothing else.

@@ -79,6 +79,21 @@ fn a_change_on_disk_is_taken_in_as_a_step() {
 }
 
 #[test]
+fn what_makes_no_sense_on_disk_is_not_taken_in() {
+    let mut table = Table::on_disk();
+    let forms = folder(&table).join("forms.ron");
+    let sound = fs::read_to_string(&forms).unwrap();
+    let count = table.harness.state().doc.key.forms.len();
+    // As an editor leaves it that is still writing.
+    fs::write(&forms, &sound[..sound.len() / 2]).unwrap();
+    until(&mut table, |table| reads(table, "the key on disk can't be taken in as it is now: "));
+    assert_eq!(table.harness.state().doc.key.forms.len(), count, "what is open stays");
+    fs::write(&forms, sound.replace("covered sugar", "sugar with a cover")).unwrap();
+    until(&mut table, |table| sugar(table).name == "sugar with a cover");
+    assert_eq!(table.harness.state().doc.key.forms.len(), count);
+}
+
+#[test]
 fn what_both_changed_is_chosen_by_keyboard_and_is_one_step() {
     let mut table = Table::on_disk();
     let before = sugar(&table);
@@ -145,7 +160,8 @@ fn a_newer_key_is_read_and_an_older_one_brought_up() {
     let key_ron = folder(&table).join("key.ron");
     let text = fs::read_to_string(&key_ron).unwrap();
     fs::write(&key_ron, text.replace("format: 1", "format: 99")).unwrap();
-    table.harness.state_mut().ask(Command::OpenKey(folder(&table)));
+    let dir = folder(&table);
+    table.harness.state_mut().ask(Command::OpenKey(dir));
     table.settle();
     assert_eq!(
         table.harness.state().doc.place.read_only.as_deref(),
@@ -158,7 +174,8 @@ fn a_newer_key_is_read_and_an_older_one_brought_up() {
     assert!(reads(&table, "a newer Footring wrote this key"), "it is said, and nothing is changed");
     assert_ne!(sugar(&table).note, "x");
     fs::write(&key_ron, text.replace("format: 1,", "")).unwrap();
-    table.harness.state_mut().ask(Command::OpenKey(folder(&table)));
+    let dir = folder(&table);
+    table.harness.state_mut().ask(Command::OpenKey(dir));
     table.settle();
     assert!(reads(&table, "This key had format 0 and now has format 1: key.ron says which format it has"));
     assert!(fs::read_to_string(&key_ron).unwrap().contains("format: 1"));

@@ -58,6 +58,12 @@ impl Footring {
             self.key_watch.again();
             return;
         }
+        if let Some(why) = found.disk.unusable() {
+            // What is open stays; when the files are mended, they are looked at again.
+            let what = found.saving.map_or_else(String::new, |step| format!("{step} is on screen but not saved: "));
+            self.notice = Some(Notice::problem(format!("{what}the key on disk can't be taken in as it is now: {why}")));
+            return;
+        }
         let mine = Arc::clone(&self.doc.key);
         let joined = join(&found.base, &mine, found.disk.key(), &Choices::default());
         if joined.clashes.is_empty() && joined.doubled.is_empty() {
