@@ -355,7 +355,7 @@ fn a_name_with_signs_nobody_sees_is_told() {
         let text = format!("[{}]", form("dish", "").replace("name: \"dish\"", &format!("name: \"di\\u{{{:x}}}sh\"", u32::from(sign))));
         let key = loaded(&[("forms.ron", text.as_bytes())]);
         assert_eq!(
-            said(&key)[0],
+            said(&key)[1],
             format!(
                 "forms.ron:1:20: the name of the form 'dish' holds {called}, which can't be seen and can make one name look like another (take it out)"
             )
