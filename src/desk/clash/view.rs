@@ -13,15 +13,17 @@ use crate::key::diff::words::{clash_place, clash_side};
 use crate::key::merge::{Choices, Clash, Joined, Side, Step, join};
 use crate::key::{FeatureId, FormId, Key, KeyFile, OnDisk, Record, ValueId, capital, count};
 use egui::{
-    Button, CornerRadius, Key as Press, Modal, Painter, Rect, RichText, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2,
-    vec2,
+    Button, CornerRadius, FontId, Key as Press, Modal, Painter, Rect, RichText, Role, ScrollArea, Sense, Stroke, StrokeKind, TextStyle, Ui,
+    WidgetInfo, pos2, vec2,
 };
 use std::sync::Arc;
 
 /// Width of the list of clashes, in points.
 const LIST: f32 = 330.0;
 /// Height of the drawing on a side, in points.
-const DRAWING: f32 = 190.0;
+const DRAWING: f32 = 240.0;
+/// Room between two sides, in points.
+const GAP: f32 = 10.0;
 /// The keys that choose a side, in the order of [`Side::ALL`].
 const KEYS: [Press; 3] = [Press::Num1, Press::Num2, Press::Num3];
 
@@ -162,7 +164,7 @@ pub fn clash_ui(ui: &mut Ui, view: &mut ClashView, commands: &mut Vec<Command>) 
     keys(ui, shown, commands);
     let room = ui.ctx().content_rect().shrink(14.0);
     let response = Modal::new(widgets::id("clashes")).show(ui.ctx(), |ui| {
-        let size = (room.size() - vec2(24.0, 24.0)).min(vec2(1180.0, 640.0));
+        let size = (room.size() - vec2(24.0, 24.0)).min(vec2(1180.0, 540.0));
         ui.set_min_size(size);
         ui.set_max_size(size);
         let all = ui.max_rect();
@@ -240,60 +242,69 @@ fn sides_ui(ui: &mut Ui, shown: &mut Shown) {
     let Some(clash) = shown.joined.clashes.get(shown.at).cloned() else { return };
     strong(ui, capital(&clash_place(&clash, &shown.mine)));
     ui.add_space(4.0);
-    let gap = 10.0;
-    let width = (ui.available_width() - 2.0 * gap) / 3.0;
+    let (all, _) = ui.allocate_exact_size(vec2(ui.available_width(), DRAWING + 110.0), Sense::hover());
+    let width = (all.width() - 2.0 * GAP) / 3.0;
+    let mut left = all.left();
     let mut chosen = None;
-    ui.horizontal_top(|ui| {
-        ui.spacing_mut().item_spacing.x = gap;
-        for ((side, picture), digit) in Side::ALL.into_iter().zip(&pictures).zip(1..) {
-            let on = shown.choices.is_chosen(&clash.at) && clash.taken == side;
-            if side_ui(ui, shown.key(side), &clash, side, picture, digit, on, width) {
-                chosen = Some(side);
-            }
+    for ((side, picture), digit) in Side::ALL.into_iter().zip(&pictures).zip(1..) {
+        let rect = Rect::from_min_size(pos2(left, all.top()), vec2(width, all.height()));
+        left += width + GAP;
+        let on = shown.choices.is_chosen(&clash.at) && clash.taken == side;
+        let card = Card { side, says: clash_side(&clash, side, shown.key(side)), picture, digit, on };
+        if card.ui(ui, rect, shown.key(side)) {
+            chosen = Some(side);
         }
-    });
+    }
     if let Some(side) = chosen {
         shown.choose_and_go_on(side);
     }
 }
 
-/// One side as a card that can be pressed; true where it was.
-#[expect(clippy::too_many_arguments, reason = "all that a card shows")]
-fn side_ui(ui: &mut Ui, key: &Key, clash: &Clash, side: Side, picture: &Picture, digit: usize, on: bool, width: f32) -> bool {
-    let c = theme::colours(ui);
-    let says = clash_side(clash, side, key);
-    let title = match side {
-        Side::Mine => "Mine",
-        Side::Theirs => "On disk",
-        Side::Base => "As it was",
-    };
-    let (rect, response) = ui.allocate_exact_size(vec2(width, DRAWING + 110.0), Sense::click());
-    let name = format!("{title}: {says}");
-    response.widget_info(|| WidgetInfo::selected(Role::Button, true, on, &name));
-    let stroke = match (on, response.has_focus() || response.hovered()) {
-        (true, _) => Stroke::new(3.0, c.moss),
-        (false, true) => Stroke::new(2.0, c.ink),
-        (false, false) => Stroke::new(1.0, c.edge),
-    };
-    ui.painter().rect(rect, CornerRadius::same(theme::ROUND), c.paper, stroke, StrokeKind::Inside);
-    let inner = rect.shrink(12.0);
-    let drawing = Rect::from_min_size(pos2(inner.left(), inner.top() + 28.0), vec2(inner.width(), DRAWING));
-    picture_ui(&ui.painter().with_clip_rect(drawing), drawing, key, picture, c);
-    let top = Rect::from_min_size(inner.min, vec2(inner.width(), 24.0));
-    widgets::in_rect(ui, title, top, |ui| {
-        ui.horizontal(|ui| {
-            strong(ui, title);
-            remark(ui, format!("{digit}"));
-            if on {
-                ui.add(Icon::Tick.image(18.0, c.moss));
-            }
-        });
-    });
-    let words = Rect::from_min_max(pos2(inner.left(), drawing.bottom() + 6.0), inner.max);
-    widgets::in_rect(ui, &format!("{title} says"), words, |ui| {
-        ui.add(egui::Label::new(RichText::new(says).color(c.ink)).wrap().selectable(false));
-    });
-    response.clicked()
+/// One side as a card that can be pressed.
+struct Card<'p> {
+    side: Side,
+    says: String,
+    picture: &'p Picture,
+    /// The key that chooses it.
+    digit: usize,
+    on: bool,
+}
+
+impl Card<'_> {
+    /// Draws it; true where it was pressed. Its words are part of the one target, so they are painted and not laid out.
+    fn ui(&self, ui: &mut Ui, rect: Rect, key: &Key) -> bool {
+        let c = theme::colours(ui);
+        let title = match self.side {
+            Side::Mine => "Mine",
+            Side::Theirs => "On disk",
+            Side::Base => "As it was",
+        };
+        let response = ui.interact(rect, widgets::id(("side of a clash", self.digit)), Sense::click());
+        response.widget_info(|| WidgetInfo::selected(Role::Button, true, self.on, format!("{title}: {}", self.says)));
+        let stroke = match (self.on, response.has_focus() || response.hovered()) {
+            (true, _) => Stroke::new(3.0, c.moss),
+            (false, true) => Stroke::new(2.0, c.ink),
+            (false, false) => Stroke::new(1.0, c.edge),
+        };
+        ui.painter().rect(rect, CornerRadius::same(theme::ROUND), c.paper, stroke, StrokeKind::Inside);
+        let inner = rect.shrink(12.0);
+        let painter = ui.painter().with_clip_rect(inner);
+        let size = TextStyle::Body.resolve(ui.style()).size;
+        let head = painter.layout_no_wrap(title.to_owned(), FontId::new(size, theme::bold()), c.ink);
+        let digit = painter.layout_no_wrap(self.digit.to_string(), FontId::proportional(size), c.ink_soft);
+        let drawing = Rect::from_min_size(pos2(inner.left(), inner.top() + head.size().y + 4.0), vec2(inner.width(), DRAWING));
+        let beside = pos2(inner.left() + head.size().x + 8.0, inner.top());
+        painter.galley(inner.min, head, c.ink);
+        painter.galley(beside, digit, c.ink_soft);
+        if self.on {
+            let tick = Rect::from_min_size(pos2(inner.right() - 20.0, inner.top()), vec2(20.0, 20.0));
+            Icon::Tick.image(20.0, c.moss).paint_at(ui, tick);
+        }
+        picture_ui(&painter.with_clip_rect(drawing), drawing, key, self.picture, c);
+        let words = painter.layout(self.says.clone(), FontId::proportional(size), c.ink, inner.width());
+        painter.galley(pos2(inner.left(), drawing.bottom() + 6.0), words, c.ink);
+        response.clicked()
+    }
 }
 
 fn picture_ui(painter: &Painter, rect: Rect, key: &Key, picture: &Picture, c: &Colours) {
