@@ -1,5 +1,5 @@
 //! Two versions of a house key, put together or compared: nothing is lost, nothing is guessed.
-#![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "tests")]
+#![expect(clippy::unwrap_used, clippy::indexing_slicing, clippy::panic, reason = "tests")]
 
 #[path = "common/ran.rs"]
 mod ran;
@@ -365,7 +365,7 @@ fn names_in_any_writing_are_joined_and_compared() {
     fs::write(dir.path().join("forms.ron"), forms(&[("claims: [", &format!("pictures: [(file: \"{composed}.png\")], claims: ["))]))
         .unwrap();
     let problems: Vec<String> =
-        load(dir.path()).problems.iter().map(|problem| problem.sentence()).filter(|said| said.contains("picture")).collect();
+        load(dir.path()).problems.iter().map(footring::key::Problem::sentence).filter(|said| said.contains("picture")).collect();
     assert_eq!(problems, Vec::<String>::new(), "a picture is found however its name is composed");
 }
 

@@ -145,9 +145,8 @@ impl Footring {
                 *self.folder.lock().unwrap_or_else(PoisonError::into_inner) = Some(*folder);
             }
             Done::Chosen(Some(dir)) => open(&mut self.jobs, ctx, dir, Because::Asked),
-            Done::Chosen(None) => {}
+            Done::Chosen(None) | Done::Disk(None) => {}
             Done::Disk(Some(found)) => self.disk_found(ctx, *found),
-            Done::Disk(None) => {}
             Done::Saved(Ok(on_disk), step) => {
                 // What somebody else changed on disk meanwhile was joined with ours: a step of its own, so that undoing ours leaves theirs.
                 if *on_disk != *self.doc.key && self.jobs.is_idle() {

@@ -79,15 +79,14 @@ fn say_the_format(text: &str) -> Option<String> {
     let start = syntax::header_end(text).ok()?;
     let root = syntax::parse(text, start..text.len()).ok()?;
     let group = root.group.as_ref()?;
-    let (at, until, words) = match group.field(text, "format") {
-        Some(item) => (item.value.span.start, item.value.span.end, "1".to_owned()),
-        None => {
-            // As its first field, on a line of its own where the others have theirs.
-            let first = group.items.first()?.span().start;
-            let lead = text.get(group.open + 1..first)?;
-            let own_line = lead.rfind('\n').and_then(|line| lead.get(line..)).filter(|lead| lead.trim().is_empty());
-            (first, first, format!("format: 1,{}", own_line.unwrap_or(" ")))
-        }
+    let (at, until, words) = if let Some(item) = group.field(text, "format") {
+        (item.value.span.start, item.value.span.end, "1".to_owned())
+    } else {
+        // As its first field, on a line of its own where the others have theirs.
+        let first = group.items.first()?.span().start;
+        let lead = text.get(group.open + 1..first)?;
+        let own_line = lead.rfind('\n').and_then(|line| lead.get(line..)).filter(|lead| lead.trim().is_empty());
+        (first, first, format!("format: 1,{}", own_line.unwrap_or(" ")))
     };
     Some(format!("{}{words}{}", text.get(..at)?, text.get(until..)?))
 }

@@ -53,7 +53,7 @@ fn lid(outline: &str) -> impl FnOnce(&mut Form) {
 fn clashing(table: &mut Table) {
     let mut mine = sugar(table);
     lid("oval")(&mut mine);
-    mine.note = "mine".to_owned();
+    "mine".clone_into(&mut mine.note);
     mine.shape.wall_mm = 4.0;
     on_disk(table, |form| {
         lid("rounded-square")(form);

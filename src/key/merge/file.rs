@@ -208,7 +208,7 @@ fn not_understood<T: Entry>([base, mine, theirs]: [&FileText; 3], problems: &mut
 
 /// The texts of entries that are taken from theirs as they stand: those that only they changed or added.
 fn given<T: Entry>([base, mine, theirs]: [&FileText; 3], my_list: &[T], their_list: &[T], joined: &[T]) -> Given {
-    fn bodies<'t>(text: &'t FileText) -> HashMap<&'t str, &'t str> {
+    fn bodies(text: &FileText) -> HashMap<&str, &str> {
         let good = text.entries.iter().filter(|entry| entry.good);
         good.filter_map(|entry| Some((entry.id.as_deref()?, text.text.get(entry.span.clone())?))).collect()
     }

@@ -58,7 +58,7 @@ pub enum MergeError {
         /// The file.
         file: KeyFile,
         /// Why.
-        kind: ProblemKind,
+        kind: Box<ProblemKind>,
     },
     /// Something is there where the new key was to be.
     #[error("'{}' is there already (choose a folder that is empty or not there)", .0.display())]
@@ -112,7 +112,7 @@ pub fn join_folders(base: &Path, mine: &Path, theirs: &Path, out: &Path, choices
         let mut versions = [const { None }; 3];
         for (version, dir) in versions.iter_mut().zip(dirs) {
             let read = FolderSource::new(dir).read(file.name());
-            *version = read.map_err(|kind| MergeError::CannotRead { dir: dir.to_owned(), file, kind })?;
+            *version = read.map_err(|kind| MergeError::CannotRead { dir: dir.to_owned(), file, kind: Box::new(kind) })?;
         }
         let joined = join_counting(file, versions.each_ref().map(Option::as_deref), choices, counted);
         if let Some(bytes) = &joined.bytes {

@@ -66,6 +66,7 @@ impl<'c> Joiner<'c> {
     }
 
     /// Joins piece by piece what is made of pieces; None where it is one thing. What is left out is as empty as a list or map without items.
+    #[expect(clippy::option_option, reason = "none: it is one thing; some of none: it is left out")]
     fn inside(&mut self, three: Three<'_>) -> Option<Option<Tree>> {
         const NO_LIST: &Tree = &Tree::List(Vec::new());
         let [_, mine, theirs] = three;
