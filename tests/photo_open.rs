@@ -202,6 +202,33 @@ fn a_four_ink_and_a_progressive_jpeg_are_read() {
 }
 
 #[test]
+fn a_jpeg_that_no_decoder_here_reads_says_what_it_is_and_what_to_save_it_as() {
+    // The frame's head of an ordinary one, changed (ISO/IEC 10918-1, B.2.2): its marker, or the bits of a sample.
+    let ordinary = jpeg(&corners(), None);
+    let frame = ordinary.windows(2).position(|pair| pair == [0xff, 0xc0]).unwrap();
+    for (marker, bits, said) in [
+        (
+            0xc0,
+            12,
+            "a JPEG of 12 bits a colour, which cannot be read here (save it as a PNG or TIFF of 16 bits, which can, or as an ordinary JPEG of 8)",
+        ),
+        (
+            0xc0,
+            16,
+            "a JPEG of an unusual depth, which cannot be read here (save it as a PNG or TIFF of 16 bits, which can, or as an ordinary JPEG of 8)",
+        ),
+        (0xc3, 16, "a lossless JPEG, which cannot be read here (save it as PNG or TIFF, which lose nothing either)"),
+        (0xc9, 8, "a JPEG with arithmetic coding, which cannot be read here (save it as an ordinary JPEG)"),
+        (0xc5, 8, "a JPEG of several resolutions in one, which cannot be read here (save it as an ordinary JPEG)"),
+    ] {
+        let mut bytes = ordinary.clone();
+        bytes[frame + 1] = marker;
+        bytes[frame + 4] = bits;
+        assert_eq!(message("scan.jpg", &bytes), format!("'scan.jpg' is {said}"), "{marker:#x} {bits}");
+    }
+}
+
+#[test]
 fn of_several_pictures_the_first_is_taken_with_a_note() {
     let note = |name: &str| format!("'{name}' holds more than one picture; the first was taken");
     let pages = open_bytes("two.tif", &tiff(&corners(), None, 8)).unwrap();

@@ -8,7 +8,7 @@ use footring::photo::outline::{Above, AboveOptions, Model, OutlineError, Says, S
 use footring::photo::{Limits, MeasureError, Photo, Prepared, Progress, ScaleBy, from_rgba};
 use image::{Rgb, RgbImage};
 use kurbo::Point;
-use staged::{Cloth, Lid, Scene};
+use staged::{COIN_MM, Cloth, Lid, Scene};
 
 const ROUND: Lid = Lid { a_mm: 80.0, b_mm: 80.0, exponent: 2.0, angle_rad: 0.0, at_mm: (128.0, 2.0), rgb: [150.0, 96.0, 52.0], warp: 0.0 };
 
@@ -158,4 +158,73 @@ fn what_cannot_be_measured_is_refused_in_a_sentence() {
             .to_string(),
         "stopped"
     );
+}
+
+/// The lid with coins in place of the card, the camera tilted by so much about x and y.
+fn coins(cloth: Cloth, at: &[(f64, f64)], tilt: (f64, f64, f64)) -> Scene {
+    Scene { card: false, coins_mm: at.to_vec(), tilt, ..scene(cloth, ROUND) }
+}
+
+/// Beside the lid on its left and on its right.
+const BESIDE: [(f64, f64); 2] = [(26.0, -8.0), (229.0, 16.0)];
+
+fn by_coins(scene: &Scene) -> (Prepared, Vec<Point>) {
+    // A person points at a coin somewhere, not at its middle.
+    let px = scene.coins_mm.iter().map(|(x, y)| Point::from(scene.pixel(x + 3.0, y - 2.0))).collect();
+    (prepared(&scene.picture()), px)
+}
+
+#[test]
+fn two_coins_tell_size_and_tilt() {
+    for (cloth, tilt) in [(Cloth::Linen, (0.16, -0.10, 0.2)), (Cloth::Dark, (-0.2, 0.12, -0.1)), (Cloth::Pale, (0.02, 0.18, 0.0))] {
+        let scene = coins(cloth, &BESIDE, tilt);
+        let (prepared, px) = by_coins(&scene);
+        let scaled = prepared.scaled(&ScaleBy::Coins([px[0], px[1]], COIN_MM)).unwrap();
+        let found = scaled.coins.as_ref().unwrap();
+        for (edge, (x, y)) in found.edges_px.iter().zip(&scene.coins_mm) {
+            let off = (edge.centre - Point::from(scene.pixel(*x, *y))).hypot();
+            assert!(off < 0.6, "{cloth:?}: a coin's middle is {off} pixels off: {edge:?}");
+        }
+        assert!(found.other.is_none() && scaled.tilt_known(), "{cloth:?}: the tilt is not told");
+        let above = prepared.above(&scaled, &AboveOptions::default(), &Progress::new()).unwrap();
+        for axis in [above.major_mm, above.minor_mm] {
+            assert!((axis.value - 160.0).abs() < 3.0 * axis.sd && axis.sd < 2.5, "{cloth:?}: {axis}");
+        }
+        assert!(above.p_round > 0.2, "{cloth:?}: round with {}", above.p_round);
+    }
+}
+
+#[test]
+fn one_coin_leaves_open_which_way_the_camera_was_tilted_and_the_uncertainty_holds_both() {
+    let scene = coins(Cloth::Linen, &BESIDE[..1], (0.16, -0.10, 0.2));
+    let (prepared, px) = by_coins(&scene);
+    let scaled = prepared.scaled(&ScaleBy::Coin(px[0], COIN_MM)).unwrap();
+    assert!(scaled.coins.as_ref().unwrap().other.is_some() && !scaled.tilt_known());
+    // Beside the coin the scale is good; a lid away from it is told with a ± that holds both tilts.
+    assert!(scaled.scale_sd < 0.015, "{}", scaled.scale_sd);
+    let one = prepared.above(&scaled, &AboveOptions::default(), &Progress::new()).unwrap();
+    assert!((one.major_mm.value - 160.0).abs() < 2.0 * one.major_mm.sd, "{}", one.major_mm);
+    let both = coins(Cloth::Linen, &BESIDE, (0.16, -0.10, 0.2));
+    let (prepared, px) = by_coins(&both);
+    let scaled = prepared.scaled(&ScaleBy::Coins([px[0], px[1]], COIN_MM)).unwrap();
+    let two = prepared.above(&scaled, &AboveOptions::default(), &Progress::new()).unwrap();
+    assert!(two.major_mm.sd < 0.6 * one.major_mm.sd, "{} with two, {} with one", two.major_mm, one.major_mm);
+}
+
+#[test]
+fn what_is_no_coin_is_refused_in_a_sentence() {
+    let scene = coins(Cloth::Linen, &BESIDE, (0.16, -0.10, 0.2));
+    let (prepared, px) = by_coins(&scene);
+    let cloth = Point::from(scene.pixel(20.0, -80.0));
+    let said = |by: ScaleBy| prepared.scaled(&by).map(|_| ()).unwrap_err().to_string();
+    assert_eq!(said(ScaleBy::Coin(px[0], 3.0)), "'3' is no diameter of a coin (it must be from 10 to 60 mm)");
+    assert_eq!(said(ScaleBy::Coin(px[0], f64::NAN)), "'NaN' is no diameter of a coin (it must be from 10 to 60 mm)");
+    assert_eq!(said(ScaleBy::Coin(Point::new(-4.0, 9.0), COIN_MM)), "the point -4,9 lies outside the picture");
+    assert!(said(ScaleBy::Coin(Point::new(f64::NAN, 9.0), COIN_MM)).contains("lies outside the picture"));
+    assert_eq!(said(ScaleBy::Coins([px[0], px[0] + (4.0, 3.0)], COIN_MM)), "both points lie on the same coin (set one on each)");
+    let none = said(ScaleBy::Coin(cloth, COIN_MM));
+    assert!(none.starts_with("no round edge was found about ") || none.contains("pixels across"), "{none}");
+    let small = Scene { shift_mm: (-62.0, 4.0, 760.0), ..scene };
+    let (far, px) = by_coins(&small);
+    assert!(far.scaled(&ScaleBy::Coin(px[0], COIN_MM)).unwrap_err().to_string().contains("pixels across in the picture (go nearer"));
 }

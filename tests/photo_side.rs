@@ -51,30 +51,33 @@ fn near(name: &str, got: Measured, want: f64, share: f64) {
     assert!((got.value - want).abs() < 4.0 * got.sd, "{name}: {got} is not so sure of {want}");
 }
 
-/// Height and diameters within 1.5 % (the rim 2 %), the capacity within 5 %.
+/// Height within 1.5 %, rim and greatest diameter to within a share, the capacity within 5 %.
 #[track_caller]
-fn holds(seen: &SideSeen, profile: &[(f64, f64)], wall_mm: f64) {
+fn holds(seen: &SideSeen, profile: &[(f64, f64)], wall_mm: f64, diameters: f64) {
     let got = &seen.measured;
     let top = profile.last().unwrap();
     near("height", got.height.unwrap(), top.1, 0.015);
-    // The painted edge is sharp, where clay is rounded.
-    near("rim", got.rim.unwrap(), 2.0 * top.0, 0.02);
-    // The aim is 1.5 %; this painted mug with its handle is 1.7 % off, within its ±.
-    near("greatest", got.greatest, 2.0 * profile.iter().map(|p| p.0).fold(0.0, f64::max), 0.02);
+    near("rim", got.rim.unwrap(), 2.0 * top.0, diameters);
+    near("greatest", got.greatest, 2.0 * profile.iter().map(|p| p.0).fold(0.0, f64::max), diameters);
     near("capacity", got.capacity.unwrap().ml, brim_ml(profile, wall_mm), 0.05);
 }
+
+/// How near diameters are to be, as a share.
+const NEAR: f64 = 0.015;
+/// The painted edge is sharp where clay is rounded, and beside the handle that costs more: 1.8 %, within the ±.
+const BESIDE_HANDLE: f64 = 0.02;
 
 #[test]
 fn a_mug_with_its_handle_is_measured() {
     let plain = scene();
     let picture = plain.paint();
     let seen = measured(&plain, &picture).unwrap();
-    holds(&seen, &MUG, 5.0);
+    holds(&seen, &MUG, 5.0, NEAR);
     assert!(seen.measured.left_out.is_empty(), "{:?}", seen.measured.left_out);
     let handled = Scene { handle: true, axis_x: -130.0, ..scene() };
     let picture = handled.paint();
     let seen = measured(&handled, &picture).unwrap();
-    holds(&seen, &MUG, 5.0);
+    holds(&seen, &MUG, 5.0, BESIDE_HANDLE);
     let parts = &seen.measured.left_out;
     assert!(parts.iter().any(|p| p.at == At::Right && p.reach_mm > 12.0), "{parts:?}");
     assert!(parts.iter().all(|p| p.at == At::Right || p.reach_mm < 12.0), "{parts:?}");
@@ -84,11 +87,11 @@ fn a_mug_with_its_handle_is_measured() {
 fn half_in_shadow_and_written_small_it_is_measured_too() {
     let scene = Scene { half_shadow: true, ..scene() };
     let picture = scene.paint();
-    holds(&measured(&scene, &picture).unwrap(), &MUG, 5.0);
+    holds(&measured(&scene, &picture).unwrap(), &MUG, 5.0, NEAR);
     let mut bytes = std::io::Cursor::new(Vec::new());
     image::codecs::jpeg::JpegEncoder::new_with_quality(&mut bytes, 40).encode_image(&picture).unwrap();
     let small = image::load_from_memory(bytes.get_ref()).unwrap().to_rgb8();
-    holds(&measured(&scene, &small).unwrap(), &MUG, 5.0);
+    holds(&measured(&scene, &small).unwrap(), &MUG, 5.0, NEAR);
 }
 
 #[test]

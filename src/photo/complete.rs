@@ -53,6 +53,41 @@ fn jpeg_reaches_its_end(bytes: &[u8]) -> bool {
     false
 }
 
+/// What makes a JPEG one that no decoder here reads, and what to do: told by its frame's head (ISO/IEC 10918-1, table B.1 and B.2.2).
+pub(super) fn rare_jpeg(bytes: &[u8]) -> Option<(&'static str, &'static str)> {
+    let (marker, bits) = jpeg_frame(bytes)?;
+    match marker {
+        0xc3 | 0xc7 | 0xcb | 0xcf => Some(("a lossless JPEG", "save it as PNG or TIFF, which lose nothing either")),
+        0xc5 | 0xc6 | 0xcd | 0xce => Some(("a JPEG of several resolutions in one", "save it as an ordinary JPEG")),
+        0xc9 | 0xca => Some(("a JPEG with arithmetic coding", "save it as an ordinary JPEG")),
+        _ if bits == 12 => {
+            Some(("a JPEG of 12 bits a colour", "save it as a PNG or TIFF of 16 bits, which can, or as an ordinary JPEG of 8"))
+        }
+        _ if bits != 8 => {
+            Some(("a JPEG of an unusual depth", "save it as a PNG or TIFF of 16 bits, which can, or as an ordinary JPEG of 8"))
+        }
+        _ => None,
+    }
+}
+
+/// The marker of a JPEG's frame and how many bits a sample of it has.
+fn jpeg_frame(bytes: &[u8]) -> Option<(u8, u8)> {
+    let mut at = 2;
+    loop {
+        let marker = *bytes.get(at + 1)?;
+        match (bytes.get(at)?, marker) {
+            (0xff, 0xff) => at += 1,
+            // 0xc4, 0xc8 and 0xcc are tables among the frames.
+            (0xff, 0xc0..=0xc3 | 0xc5..=0xc7 | 0xc9..=0xcb | 0xcd..=0xcf) => return Some((marker, *bytes.get(at + 4)?)),
+            // The scan comes after its frame.
+            (0xff, 0xd9 | 0xda) => return None,
+            (0xff, 0x01 | 0xd0..=0xd8) => at += 2,
+            (0xff, _) => at += 2 + usize::from(be_u16(bytes, at + 2)?.max(2)),
+            _ => return None,
+        }
+    }
+}
+
 struct Chunk<'a> {
     kind: [u8; 4],
     data: &'a [u8],

@@ -4,6 +4,7 @@ use super::Photo;
 use super::Progress;
 use super::camera::{Believed, Camera, LensError, ScaleError};
 use super::card::{self, CardError, CardFit, Shades};
+use super::coin::{self, CoinError, CoinFit};
 use super::outline::{Above, AboveOptions, Beside, OutlineError, measure_above};
 use kurbo::Point;
 
@@ -18,6 +19,9 @@ pub enum MeasureError {
     /// The card.
     #[error(transparent)]
     Card(#[from] CardError),
+    /// A coin.
+    #[error(transparent)]
+    Coin(#[from] CoinError),
     /// The length that was given.
     #[error(transparent)]
     Scale(#[from] ScaleError),
@@ -60,6 +64,10 @@ pub enum ScaleBy {
     Corners([Point; 4]),
     /// Two points in pixels, and the length between them in mm.
     Length([Point; 2], f64),
+    /// A coin, by a pixel on it and its diameter in mm.
+    Coin(Point, f64),
+    /// Two coins of the same diameter in mm, by a pixel on each.
+    Coins([Point; 2], f64),
 }
 
 /// A camera and what placed it.
@@ -69,8 +77,17 @@ pub struct Scaled {
     pub camera: Camera,
     /// The card, where it was one.
     pub card: Option<CardFit>,
+    /// The coins, where it was coins.
+    pub coins: Option<CoinFit>,
     /// Relative standard deviation of a length where the scale was taken.
     pub scale_sd: f64,
+}
+
+impl Scaled {
+    /// Whether it is known how the camera was tilted: a length says nothing of it, one coin not to which side.
+    pub fn tilt_known(&self) -> bool {
+        self.card.is_some() || self.coins.as_ref().is_some_and(|coins| coins.other.is_none())
+    }
 }
 
 impl Prepared {
@@ -95,9 +112,9 @@ impl Prepared {
     /// The camera.
     ///
     /// # Errors
-    /// [`MeasureError::Card`] or [`MeasureError::Scale`], in whose message stands what to do.
+    /// [`MeasureError::Card`], [`MeasureError::Coin`] or [`MeasureError::Scale`], in whose message stands what to do.
     pub fn scaled(&self, by: &ScaleBy) -> Result<Scaled, MeasureError> {
-        let by_card = |fit: CardFit| Scaled { camera: fit.camera.clone(), scale_sd: fit.scale_sd(), card: Some(fit) };
+        let by_card = |fit: CardFit| Scaled { camera: fit.camera.clone(), scale_sd: fit.scale_sd(), card: Some(fit), coins: None };
         match by {
             ScaleBy::FoundCard => Ok(by_card(card::find(&self.small, &self.whole, &self.believed)?)),
             ScaleBy::Corners(px) => Ok(by_card(by_corners(&self.whole, &self.believed, *px)?)),
@@ -106,8 +123,10 @@ impl Prepared {
                 let [a, b] = *px;
                 let length = |placed: &super::camera::Placed| Some(vec![(placed.on_plane(a, 0.0)? - placed.on_plane(b, 0.0)?).hypot()]);
                 let sd = camera.spread(length).and_then(|c| c.get((0, 0)).copied()).map_or(f64::INFINITY, f64::sqrt);
-                Ok(Scaled { scale_sd: sd / mm, camera, card: None })
+                Ok(Scaled { scale_sd: sd / mm, camera, card: None, coins: None })
             }
+            ScaleBy::Coin(px, mm) => self.by_coins(&[*px], *mm),
+            ScaleBy::Coins(px, mm) => self.by_coins(px, *mm),
         }
     }
 
@@ -117,7 +136,19 @@ impl Prepared {
     /// [`MeasureError::Outline`], in whose message stands what to do.
     pub fn above(&self, scaled: &Scaled, options: &AboveOptions, progress: &Progress) -> Result<Above, MeasureError> {
         let beside = if scaled.card.is_some() { options.beside } else { Beside::Nothing };
-        Ok(measure_above(&self.small, &self.whole, &scaled.camera, &AboveOptions { beside, ..options.clone() }, progress)?)
+        let options = AboveOptions { beside, ..options.clone() };
+        let above = |camera: &Camera| measure_above(&self.small, &self.whole, camera, &options, progress);
+        let one = above(&scaled.camera)?;
+        // Where the tilt is as likely the other way, what comes out lies between what both make of it.
+        match scaled.coins.as_ref().and_then(|coins| coins.other.as_ref()) {
+            Some(other) => Ok(one.or(&above(other)?)),
+            None => Ok(one),
+        }
+    }
+
+    fn by_coins(&self, on_px: &[Point], diameter_mm: f64) -> Result<Scaled, MeasureError> {
+        let fit = coin::fit(&self.whole, &self.believed, on_px, diameter_mm)?;
+        Ok(Scaled { camera: fit.camera.clone(), scale_sd: fit.scale_sd, card: None, coins: Some(fit) })
     }
 }
 

@@ -4,7 +4,7 @@
 //! as they came beside its upright pixels; an [`Edit`] (turn, crop) is kept beside it and never changes it. The [`Store`] keeps photographs by
 //! the hash of their content; a [`Watch`] offers new pictures of one folder as they arrive.
 //!
-//! A piece is measured in steps that can be kept: a photograph laid out once ([`Prepared`]), the camera placed by a bank card in it ([`card`]) or a length,
+//! A piece is measured in steps that can be kept: a photograph laid out once ([`Prepared`]), the camera placed by a bank card in it ([`card`]), by coins ([`coin`]) or a length,
 //! the [`outline`] from above or the solid seen from the [`side`]; [`sampling`] reads colours. [`mark`] lays the print of a backstamp straight.
 //!
 //! Everything here is a plain function of its arguments: the caller decides on which thread it runs. Nothing here draws on a screen.
@@ -13,6 +13,7 @@
 mod answers;
 pub mod camera;
 pub mod card;
+pub mod coin;
 mod complete;
 pub(crate) mod durable;
 mod edit;

@@ -1,6 +1,6 @@
 //! Reading a picture, within limits, whatever it says it is.
 
-use super::complete::{holds_more, is_whole, png_exif};
+use super::complete::{holds_more, is_whole, png_exif, rare_jpeg};
 use super::error::PhotoError;
 use super::format::{Content, Format, sniff};
 use super::hash::PhotoHash;
@@ -226,6 +226,9 @@ fn decode(name: &str, format: Format, bytes: &[u8], limits: &Limits, progress: &
     let failed = |error: ImageError| explain(error, name, format, bytes, limits, progress);
     let damaged = |detail: &str| PhotoError::Damaged { name: name.to_owned(), format: format.name(), detail: detail.to_owned() };
     progress.check()?;
+    if let (Format::Jpeg, Some((what, advice))) = (format, rare_jpeg(bytes)) {
+        return Err(PhotoError::OtherFormat { name: name.to_owned(), what, advice });
+    }
     let mut reader = ImageReader::with_format(Watched::new(bytes, progress, READ, DECODED), format.decoder());
     let mut decoder_limits = image::Limits::no_limits();
     decoder_limits.max_alloc = Some(limits.most_memory_bytes);

@@ -19,9 +19,11 @@ pub enum View {
     footring measure lid.jpg --view above --overlay seen.png\n  \
     footring measure lid.jpg --view above --card '473,649 349,421 220,516 335,744' --json\n  \
     footring measure jug.jpg --view side --wall-mm 4.5\n  \
-    footring measure lid.jpg --view above --scale-mm 150 --points '300,900 900,905'\n\n\
+    footring measure lid.jpg --view above --scale-mm 150 --points '300,900 900,905'\n  \
+    footring measure lid.jpg --view above --coin-mm 23.25 --coin '212,640 1390,655'\n\n\
     The card is any bank card (ISO/IEC 7810 ID-1, 85.60 × 53.98 mm). Without --card and --scale-mm it is looked for. What stands behind ± holds in 95 of \
-    100 cases. With --scale-mm the tilt of the camera is not known, and the ± says so.")]
+    100 cases. With --scale-mm the tilt of the camera is not known, and the ± says so. One coin tells how far the camera was tilted but not to which side, \
+    and the ± says that too: lay two of the same kind on opposite sides of the piece.")]
 pub struct Measure {
     /// The photograph: JPEG, PNG, WebP or TIFF
     pub photo: PathBuf,
@@ -37,6 +39,12 @@ pub struct Measure {
     /// The two ends of that length in pixels: "x,y x,y"
     #[arg(long, value_name = "POINTS", requires = "scale_mm", value_parser = two)]
     pub points: Option<[Point; 2]>,
+    /// One coin, or two of the same kind, lying flat beside the piece, by a point on each in pixels: "x,y" or "x,y x,y"
+    #[arg(long, value_name = "POINTS", requires = "coin_mm", conflicts_with_all = ["card", "scale_mm"], value_parser = one_or_two)]
+    pub coin: Option<OnCoins>,
+    /// The coin's diameter in mm, as its mint states it
+    #[arg(long, value_name = "MM", requires = "coin")]
+    pub coin_mm: Option<f64>,
     /// How far the rim lies above the card, in mm
     #[arg(long, value_name = "MM", default_value_t = 0.0, allow_negative_numbers = true, value_parser = rim_height)]
     pub rim_height_mm: f64,
@@ -73,6 +81,23 @@ fn four(text: &str) -> Result<[Point; 4], String> {
 
 fn two(text: &str) -> Result<[Point; 2], String> {
     points(text, 2)?.try_into().map_err(|got: Vec<Point>| format!("two points are needed, not {}", got.len()))
+}
+
+/// Points on coins.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum OnCoins {
+    /// On the only one.
+    One(Point),
+    /// On each of two.
+    Two([Point; 2]),
+}
+
+fn one_or_two(text: &str) -> Result<OnCoins, String> {
+    if text.split_whitespace().count() > 1 {
+        two(text).map(OnCoins::Two)
+    } else {
+        points(text, 1)?.first().copied().map(OnCoins::One).ok_or_else(String::new)
+    }
 }
 
 fn rim_height(text: &str) -> Result<f64, String> {

@@ -1,6 +1,6 @@
 //! `footring measure`
 
-use super::cli_measure::{Measure as Asked, View};
+use super::cli_measure::{Measure as Asked, OnCoins, View};
 use super::measure_side;
 use super::outcome::{Outcome, Trouble};
 use super::page::{plain, say};
@@ -22,10 +22,12 @@ pub(super) fn run(asked: &Asked, out: &mut dyn Write, err: &mut dyn Write) -> Re
     }
     let wrong = |e: crate::photo::MeasureError| Trouble::Problem(format!("'{}': {e}", photo.name()));
     let prepared = Prepared::of(&photo, &progress).map_err(wrong)?;
-    let by = match (asked.card, asked.scale_mm.zip(asked.points)) {
-        (Some(corners), _) => ScaleBy::Corners(corners),
-        (None, Some((mm, points))) => ScaleBy::Length(points, mm),
-        (None, None) => ScaleBy::FoundCard,
+    let by = match (asked.card, asked.scale_mm.zip(asked.points), asked.coin.zip(asked.coin_mm)) {
+        (Some(corners), ..) => ScaleBy::Corners(corners),
+        (None, Some((mm, points)), _) => ScaleBy::Length(points, mm),
+        (None, None, Some((OnCoins::One(px), mm))) => ScaleBy::Coin(px, mm),
+        (None, None, Some((OnCoins::Two(px), mm))) => ScaleBy::Coins(px, mm),
+        (None, None, None) => ScaleBy::FoundCard,
     };
     let scaled = prepared.scaled(&by).map_err(wrong)?;
     match asked.view {
@@ -40,7 +42,7 @@ pub(super) fn run(asked: &Asked, out: &mut dyn Write, err: &mut dyn Write) -> Re
         View::Side => {
             let Some(card) = &scaled.card else {
                 return Err(Trouble::Misuse(
-                    "from the side a card is needed, not a length (stand one upright beside the piece)".to_owned(),
+                    "from the side a card is needed, not a length or a coin (stand one upright beside the piece)".to_owned(),
                 ));
             };
             let wall = asked.wall_mm.map_or(Wall::Usual, Wall::Mm);
@@ -59,8 +61,12 @@ struct AboveReport {
     view: &'static str,
     /// Corners of the card, round it; null where there was none.
     card_px: Option<[[f64; 2]; 4]>,
+    /// Middles of the coins and their half axes as they are seen; null where there was none.
+    coins_px: Option<Vec<CoinSeen>>,
     /// Relative standard deviation of a length beside the card.
     scale_sd: f64,
+    /// Whether it is known which way the camera was tilted; of one coin it is not.
+    tilt_known: bool,
     outline: Outline,
     centre_px: [f64; 2],
     /// Robust standard deviation of the rim's points about the curve.
@@ -68,6 +74,12 @@ struct AboveReport {
     /// Share of the outline at which an edge was seen.
     seen: f64,
     outline_px: Vec<[f64; 2]>,
+}
+
+#[derive(Serialize)]
+struct CoinSeen {
+    centre: [f64; 2],
+    half_axes: [f64; 2],
 }
 
 #[derive(Serialize)]
@@ -95,7 +107,12 @@ impl AboveReport {
         Self {
             view: "above",
             card_px: scaled.card.as_ref().map(|card| card.corners_px.map(|p| [p.x, p.y])),
+            coins_px: scaled
+                .coins
+                .as_ref()
+                .map(|coins| coins.edges_px.iter().map(|e| CoinSeen { centre: pair(&e.centre), half_axes: [e.a, e.b] }).collect()),
             scale_sd: scaled.scale_sd,
+            tilt_known: scaled.tilt_known(),
             outline: Outline {
                 model: found.model,
                 major_mm: found.major_mm.value,
@@ -139,17 +156,34 @@ fn print_above(scaled: &Scaled, found: &Above, out: &mut dyn Write) -> Result<Ou
     let cm2 = Measured::new(found.area_mm2.value / 100.0, found.area_mm2.sd / 100.0);
     line("area", format!("{cm2} cm²"))?;
     line("seen", format!("{} of the outline, {:.2} mm beside the curve", percent(found.seen), found.residual_mm))?;
-    let by = if scaled.card.is_some() { "by the card" } else { "by the length given; the tilt of the camera is not known" };
-    line("scale", format!("± {:.2} % {by}", 200.0 * scaled.scale_sd))?;
+    line("scale", format!("± {:.2} % {}", 200.0 * scaled.scale_sd, by_what(scaled)))?;
     Ok(Outcome::Well)
 }
 
-/// The photograph with the card drawn over it.
+/// What gave the scale, in words.
+fn by_what(scaled: &Scaled) -> &'static str {
+    match &scaled.coins {
+        _ if scaled.card.is_some() => "by the card",
+        Some(coins) if coins.edges_px.len() > 1 && coins.other.is_none() => "by two coins",
+        Some(coins) if coins.edges_px.len() > 1 => {
+            "by two coins; which way the camera was tilted is still not known, and each ± says so (lay them further apart)"
+        }
+        Some(_) => "by one coin; it does not tell which way the camera was tilted, and each ± says so (lay a second one on the other side)",
+        None => "by the length given; the tilt of the camera is not known",
+    }
+}
+
+/// The photograph with the card or the coins drawn over it.
 pub(super) fn with_card(photo: &Photo, scaled: &Scaled) -> Overlay {
     let mut overlay = Overlay::of(photo.pixels());
     if let Some(card) = &scaled.card {
         let [a, b, c, d] = card.corners_px;
         overlay.line(&[a, b, c, d, a], SCALE_COLOUR);
+    }
+    for coin in scaled.coins.iter().flat_map(|coins| &coins.edges_px) {
+        let mut round = coin.points(90);
+        round.extend(round.first().copied());
+        overlay.line(&round, SCALE_COLOUR);
     }
     overlay
 }

@@ -44,9 +44,23 @@ pub(crate) struct Scene {
     pub patterned: bool,
     pub card: bool,
     pub lid: Option<Lid>,
+    /// Middles of coins of [`COIN_MM`] in the card's plane.
+    pub coins_mm: Vec<(f64, f64)>,
     pub noise: f64,
     pub shadow: bool,
     pub seed: u64,
+}
+
+/// Diameter of the coins.
+pub(crate) const COIN_MM: f64 = 23.25;
+
+/// A coin of two metals with a raised edge and a head on it that nobody ever struck; the light falls along x.
+fn coin(u: f64, v: f64) -> [f64; 3] {
+    let reach = u.hypot(v) / (0.5 * COIN_MM);
+    let metal = if reach < 0.7 { [186.0, 182.0, 172.0] } else { [150.0, 118.0, 62.0] };
+    let ridge = if reach > 0.92 { 1.12 } else { 1.0 };
+    let relief = 1.0 + 0.16 * (1.9 * u).sin() * (1.4 * v + 0.8 * u).cos() * if reach < 0.62 { 1.0 } else { 0.25 };
+    metal.map(|c| c * ridge * relief * (1.0 + 0.01 * u))
 }
 
 impl Scene {
@@ -72,6 +86,7 @@ impl Scene {
                 rgb: [60.0, 90.0, 80.0],
                 warp: 0.0,
             }),
+            coins_mm: Vec::new(),
             noise: 2.0,
             shadow: false,
             seed: 3,
@@ -180,6 +195,17 @@ impl Scene {
             let side = (0.6 * u + 0.8 * v) / (u.hypot(v) + 1e-9);
             let cast = if self.shadow && side > 0.0 && out_mm < 14.0 * side { 0.62 + 0.38 * (out_mm / (14.0 * side)).powi(3) } else { 1.0 };
             rgb = rgb.map(|k| k * contact.min(cast));
+        }
+        for (cx, cy) in &self.coins_mm {
+            let (u, v) = (x - cx, y - cy);
+            let out = u.hypot(v) - 0.5 * COIN_MM;
+            if out < 0.0 {
+                return coin(u, v);
+            }
+            // Its shadow falls to one side.
+            if out < 1.6 * (u / u.hypot(v)).max(0.0) {
+                rgb = rgb.map(|k| k * 0.7);
+            }
         }
         if self.card {
             let (qx, qy) = ((x.abs() - (42.8 - 3.18)).max(0.0), (y.abs() - (26.99 - 3.18)).max(0.0));

@@ -33,6 +33,7 @@ pub(super) enum Tool {
 pub(super) enum Handle {
     Corner(usize),
     End(usize),
+    Coin(usize),
     Centre,
     Axis(usize),
     /// One of the two corners of an area.
@@ -44,6 +45,7 @@ impl Handle {
         match self {
             Self::Corner(i) => format!("Corner {} of the card", i + 1),
             Self::End(i) => format!("End {} of the length", i + 1),
+            Self::Coin(i) => format!("Coin {}", i + 1),
             Self::Area(which, i) => format!("Corner {} of the {}'s area", i + 1, which.name()),
             Self::Centre => "Middle of the outline".to_owned(),
             Self::Axis(i) => format!("{} axis of the outline, end {}", if i % 2 == 0 { "Major" } else { "Minor" }, i / 2 + 1),
@@ -145,7 +147,7 @@ fn corners(open: &Open) -> Option<[Point; 4]> {
     match shown(open).scale {
         ScaleBy::Corners(px) if matches!(open.tool, Tool::Dragging(Handle::Corner(_), _)) => Some(px),
         _ if open.steps.now().subject == Subject::Colour => None,
-        ScaleBy::Length(..) => None,
+        ScaleBy::Length(..) | ScaleBy::Coin(..) | ScaleBy::Coins(..) => None,
         by => {
             let found = open.found.as_ref().filter(|found| found.by == by).and_then(|found| found.scale()?.card.as_ref());
             match (found, by) {
@@ -176,6 +178,11 @@ fn draw_found(painter: &egui::Painter, open: &Open, laid: Laid) {
     draw_side(painter, open, laid);
     if let ScaleBy::Length([a, b], _) = shown(open).scale {
         line(vec![laid.screen(a), laid.screen(b)], SCALE);
+    }
+    for coin in open.found.as_ref().and_then(|found| found.scale()?.coins.as_ref()).iter().flat_map(|coins| &coins.edges_px) {
+        let mut round: Vec<Pos2> = coin.points(90).into_iter().map(|p| laid.screen(p)).collect();
+        round.extend(round.first().copied());
+        line(round, SCALE);
     }
     if let (Some(shape), Some(placed)) = (curve(open), placed(open)) {
         let mut round: Vec<Pos2> = shape.points(240).iter().filter_map(|p| placed.project_plane(*p)).map(|p| laid.screen(p)).collect();
@@ -243,6 +250,11 @@ fn handles(open: &Open) -> Vec<(Handle, Point)> {
     if let ScaleBy::Length(ends, _) = shown(open).scale {
         all.extend(ends.into_iter().enumerate().map(|(i, p)| (Handle::End(i), p)));
     }
+    match shown(open).scale {
+        ScaleBy::Coin(px, _) => all.push((Handle::Coin(0), px)),
+        ScaleBy::Coins(px, _) => all.extend(px.into_iter().enumerate().map(|(i, p)| (Handle::Coin(i), p))),
+        _ => {}
+    }
     all.extend(area_places(open));
     if let (Some(shape), Some(placed)) = (curve(open), placed(open)) {
         all.extend(placed.project_plane(shape.centre).map(|p| (Handle::Centre, p)));
@@ -262,7 +274,11 @@ fn handles_ui(ui: &mut Ui, open: &mut Open, laid: Laid, canvas: Rect) -> Option<
     let mut held = None;
     for (handle, px) in handles(open) {
         let side = if matches!(handle, Handle::Corner(_) | Handle::Area(..)) { TARGET * 0.7 } else { TARGET };
-        let colour = if matches!(handle, Handle::Corner(_) | Handle::End(_) | Handle::Area(Which::White, _)) { SCALE } else { OUTLINE };
+        let colour = if matches!(handle, Handle::Corner(_) | Handle::End(_) | Handle::Coin(_) | Handle::Area(Which::White, _)) {
+            SCALE
+        } else {
+            OUTLINE
+        };
         let drawn = canvas::Handle { name: &handle.name(), px, colour, side };
         let Some(pulled_by) = handle_ui(ui, laid, canvas, drawn) else { continue };
         if pulled_by.by != kurbo::Vec2::ZERO
@@ -298,6 +314,11 @@ fn pulled(open: &Open, handle: Handle, by: kurbo::Vec2) -> Option<Setup> {
                 *ends.get_mut(i)? += by;
             }
         }
+        Handle::Coin(i) => match &mut setup.scale {
+            ScaleBy::Coin(px, _) => *px += by,
+            ScaleBy::Coins(px, _) => *px.get_mut(i)? += by,
+            _ => return None,
+        },
         Handle::Area(which, i) => {
             let mut corners = setup.areas.of(which)?;
             *corners.get_mut(i)? += by;

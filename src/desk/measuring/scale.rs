@@ -1,4 +1,4 @@
-//! What gives the scale: a bank card that is found or set, or a length.
+//! What gives the scale: a bank card that is found or set, coins, or a length.
 
 use super::canvas::Tool;
 use super::setup::Setup;
@@ -8,6 +8,7 @@ use crate::desk::widgets::{chip, remark, strong};
 use crate::key::capital;
 use crate::photo::ScaleBy;
 use egui::{TextEdit, Ui, vec2};
+use kurbo::Point;
 
 pub(super) fn scale_ui(ui: &mut Ui, open: &mut Open) {
     let c = theme::colours(ui);
@@ -15,8 +16,19 @@ pub(super) fn scale_ui(ui: &mut Ui, open: &mut Open) {
     let scaled = open.found.as_ref().and_then(|found| found.scaled.as_ref());
     match scaled {
         Some(Ok(scaled)) => {
-            let by = if scaled.card.is_some() { "by the bank card" } else { "by a length; the tilt is not known" };
+            let by = match &scaled.coins {
+                _ if scaled.card.is_some() => "by the bank card",
+                Some(coins) if coins.edges_px.len() > 1 => "by two coins",
+                Some(_) => "by one coin",
+                None => "by a length; the tilt is not known",
+            };
             remark(ui, format!("{by}, ± {:.1} %", 200.0 * scaled.scale_sd));
+            if scaled.coins.is_some() && !scaled.tilt_known() {
+                remark(
+                    ui,
+                    "Which way the camera was tilted is not known from it, and each ± says so: a second coin on the other side of the piece tells",
+                );
+            }
         }
         Some(Err(why)) => {
             ui.colored_label(c.alarm, capital(why));
@@ -43,10 +55,76 @@ pub(super) fn scale_ui(ui: &mut Ui, open: &mut Open) {
         if chip(ui, "By a length", is_length).on_hover_text("Click two marks of a ruler that lies in the plane of the rim").clicked() {
             open.tool = Tool::Ends(Vec::new());
         }
+        for two in [false, true] {
+            let on = if two {
+                matches!(open.steps.now().scale, ScaleBy::Coins(..))
+            } else {
+                matches!(open.steps.now().scale, ScaleBy::Coin(..))
+            };
+            let words = if two { "By two coins" } else { "By a coin" };
+            let help = if two {
+                "Two handles; drag each onto a coin. Both are of the same kind and lie flat on opposite sides of the piece"
+            } else {
+                "A handle; drag it onto the coin. Two coins measure better"
+            };
+            if chip(ui, words, on).on_hover_text(help).clicked() {
+                by_coins(open, two);
+            }
+        }
     });
     if matches!(open.steps.now().scale, ScaleBy::Length(..)) || matches!(open.tool, Tool::Ends(_)) {
         length_ui(ui, open);
     }
+    if matches!(open.steps.now().scale, ScaleBy::Coin(..) | ScaleBy::Coins(..)) {
+        diameter_ui(ui, open);
+    }
+}
+
+/// The scale by coins, whose handles begin on those that were pointed at, or left and right in the picture.
+fn by_coins(open: &mut Open, two: bool) {
+    let Picture::Ready { photo, .. } = &open.picture else { return };
+    let (w, h) = (f64::from(photo.width()), f64::from(photo.height()));
+    let beside = [0.15, 0.85].map(|share| Point::new(share * w, 0.5 * h));
+    let (px, mm) = match open.steps.now().scale {
+        ScaleBy::Coin(px, mm) => ([px, beside[usize::from(px.x < 0.5 * w)]], mm),
+        ScaleBy::Coins(px, mm) => (px, mm),
+        _ => (beside, diameter(open).unwrap_or(USUAL_COIN_MM)),
+    };
+    let scale = if two { ScaleBy::Coins(px, mm) } else { ScaleBy::Coin(px[0], mm) };
+    open.tool = Tool::Hand;
+    let setup = Setup { scale, ..open.steps.now().clone() };
+    open.steps.push(setup);
+}
+
+/// What the field holds before anything is typed: a one-euro piece (Council Regulation (EC) 975/98).
+pub(super) const USUAL_COIN_MM: f64 = 23.25;
+
+fn diameter(open: &Open) -> Option<f64> {
+    open.coin.trim().replace(',', ".").parse::<f64>().ok().filter(|mm| (10.0..=60.0).contains(mm))
+}
+
+fn diameter_ui(ui: &mut Ui, open: &mut Open) {
+    ui.horizontal(|ui| {
+        let label = remark(ui, "Diameter of the coin in mm");
+        let field = TextEdit::singleline(&mut open.coin).desired_width(70.0).min_size(vec2(0.0, TARGET));
+        let left = ui.add(field).labelled_by(label.id).on_hover_text("As its mint states it").lost_focus();
+        match diameter(open) {
+            Some(typed) if left => {
+                let scale = match open.steps.now().scale {
+                    ScaleBy::Coin(px, _) => ScaleBy::Coin(px, typed),
+                    ScaleBy::Coins(px, _) => ScaleBy::Coins(px, typed),
+                    other => other,
+                };
+                let setup = Setup { scale, ..open.steps.now().clone() };
+                open.steps.push(setup);
+            }
+            Some(_) => {}
+            None => {
+                let c = theme::colours(ui);
+                ui.colored_label(c.alarm, "10 to 60 mm");
+            }
+        }
+    });
 }
 
 fn length_ui(ui: &mut Ui, open: &mut Open) {
@@ -72,12 +150,12 @@ fn length_ui(ui: &mut Ui, open: &mut Open) {
 }
 
 /// Where the four handles begin: on the card that was found, or round the middle of the picture.
-fn corners_to_begin_with(open: &Open) -> Option<[kurbo::Point; 4]> {
+fn corners_to_begin_with(open: &Open) -> Option<[Point; 4]> {
     if let Some(card) = open.found.as_ref().and_then(|found| found.scale()).and_then(|scaled| scaled.card.as_ref()) {
         return Some(card.corners_px);
     }
     let Picture::Ready { photo, .. } = &open.picture else { return None };
     let (w, h) = (f64::from(photo.width()), f64::from(photo.height()));
     let (x, y) = (0.13 * w, 0.082 * w);
-    Some([(-x, -y), (x, -y), (x, y), (-x, y)].map(|(dx, dy)| kurbo::Point::new(0.5 * w + dx, 0.5 * h + dy)))
+    Some([(-x, -y), (x, -y), (x, y), (-x, y)].map(|(dx, dy)| Point::new(0.5 * w + dx, 0.5 * h + dy)))
 }

@@ -2,6 +2,7 @@
 
 use super::canvas::{Tool, canvas_ui};
 use super::panel::panel_ui;
+use super::scale::USUAL_COIN_MM;
 use super::setup::{Setup, Subject};
 use super::work::{self, Asked, Done, Found, Opened};
 use crate::daybook::Photograph;
@@ -43,6 +44,8 @@ pub(super) struct Open {
     pub(super) left_out: BTreeSet<Answered>,
     /// The length between the two points as it is typed.
     pub(super) length: String,
+    /// The diameter of the coins as it is typed.
+    pub(super) coin: String,
     /// The thickness of the wall as it is typed.
     pub(super) wall: String,
     pub(super) found: Option<Box<Found>>,
@@ -98,6 +101,7 @@ impl MeasuringView {
             residuals: false,
             left_out: BTreeSet::new(),
             length: "100".to_owned(),
+            coin: USUAL_COIN_MM.to_string(),
             wall: String::new(),
             found: None,
             measured: None,

@@ -2,7 +2,7 @@
 
 use super::find::misses;
 use super::{CORNER_MM, CardError, LONG_MM, SHORT_MM, Shades, corners_mm};
-use crate::photo::camera::{Believed, CENTRE_SD, Camera, Placed, Robust, least_squares, placed_at};
+use crate::photo::camera::{Believed, CENTRE_SD, Camera, Measured, Placed, Robust, least_squares, placed_at};
 use kurbo::{Point, Vec2};
 use nalgebra::{DVector, Vector3};
 
@@ -18,6 +18,9 @@ const BOW_SD_PX: f64 = 0.12;
 const UNBELIEVED: f64 = 4.0;
 /// Thickness of a card (ISO/IEC 7810).
 const THICK_MM: f64 = 0.76;
+/// Of the thickness that is seen, so much is taken for the card's face, and one standard deviation of that (our own estimate from rendered cards).
+const THICK_SHARE: f64 = 0.5;
+const THICK_SD_SHARE: f64 = 0.3;
 /// Points looked at on each edge.
 const STATIONS: usize = 120;
 /// Points looked at on each edge while cards are still sought.
@@ -207,8 +210,8 @@ fn look(whole: &Shades, placed: &Placed, reach_mm: f64, stations: usize) -> Vec<
     seen
 }
 
-/// How far each edge may be seen beside its place, in pixels: where the card's thickness can be seen, its lower edge may be taken for the upper.
-fn side_sds(placed: &Placed) -> [f64; 4] {
+/// How far each edge is seen beside its place, in pixels: where the card's thickness can be seen, its lower edge may be taken for the upper.
+fn sides_seen(placed: &Placed) -> [Measured; 4] {
     [(0.0, 1.0), (1.0, 0.0), (0.0, -1.0), (-1.0, 0.0)].map(|(x, y)| {
         let upper = nalgebra::Point3::new(x * LONG_MM / 2.0, y * SHORT_MM / 2.0, 0.0);
         let lower = nalgebra::Point3::new(upper.x, upper.y, -THICK_MM);
@@ -217,7 +220,8 @@ fn side_sds(placed: &Placed) -> [f64; 4] {
             let (a, b, c) = (placed.project(upper)?, placed.project(lower)?, placed.project(out)?);
             Some((b - a).dot((c - a).normalize()).max(0.0))
         };
-        EDGE_SD_PX.hypot(0.25 * shift().unwrap_or(0.0))
+        let shift = shift().unwrap_or(0.0);
+        Measured::new(THICK_SHARE * shift, EDGE_SD_PX.hypot(THICK_SD_SHARE * shift))
     })
 }
 
@@ -226,7 +230,7 @@ fn solve(start: &Placed, at: &DVector<f64>, seen: &[Seen], believed: &Believed) 
     let per_mm = start.px_per_mm(Point::ZERO);
     let step = DVector::from_fn(PARAMETERS, |i, _| if i >= 11 { 1e-3 } else { 1e-6 });
     let least = 0.12;
-    let sides = side_sds(start);
+    let sides = sides_seen(start);
     least_squares(at.clone(), &step, Robust::Tukey { n: seen.len(), least }, |p| {
         let placed = placed_at(start, p);
         let n = |i: usize| p.get(i).copied().unwrap_or(0.0);
@@ -252,7 +256,7 @@ fn solve(start: &Placed, at: &DVector<f64>, seen: &[Seen], believed: &Believed) 
             n(9) / CENTRE_SD,
             n(10) / SIZE_SD,
         ]);
-        rows.extend(sides.iter().enumerate().map(|(i, sd)| n(11 + i) / sd));
+        rows.extend(sides.iter().enumerate().map(|(i, beside)| (n(11 + i) - beside.value) / beside.sd));
         rows.extend((15..PARAMETERS).map(|i| n(i) / BOW_SD_PX));
         DVector::from_vec(rows)
     })

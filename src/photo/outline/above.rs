@@ -102,6 +102,28 @@ pub struct Above {
     pub score: f64,
 }
 
+impl Above {
+    /// What is said where it is not known whether this or another outline of the same picture is right: values between both, with a ± that holds both.
+    /// The curve that is drawn is this one's.
+    #[must_use]
+    pub fn or(self, other: &Self) -> Self {
+        let between =
+            |a: Measured, b: Measured| Measured::new(f64::midpoint(a.value, b.value), (0.5 * (a.value - b.value)).hypot(a.sd.max(b.sd)));
+        Self {
+            major_mm: between(self.major_mm, other.major_mm),
+            minor_mm: between(self.minor_mm, other.minor_mm),
+            aspect: between(self.aspect, other.aspect),
+            area_mm2: between(self.area_mm2, other.area_mm2),
+            perimeter_mm: between(self.perimeter_mm, other.perimeter_mm),
+            corner_mm: between(self.corner_mm, other.corner_mm),
+            exponent: between(self.exponent, other.exponent),
+            p_round: f64::midpoint(self.p_round, other.p_round),
+            p_cornered: f64::midpoint(self.p_cornered, other.p_cornered),
+            ..self
+        }
+    }
+}
+
 /// An edge is seen beside where it is, all round alike, by as much (as on rendered photographs with their truth, in pixels).
 const EDGE_SD_PX: f64 = 0.3;
 /// How clear a rim must be at least, and how many of those found are looked at closely.

@@ -63,6 +63,16 @@ pub enum SideError {
         /// How well it is seen, in per cent.
         percent: f64,
     },
+    /// Two outlines are seen as well.
+    #[error(
+        "two outlines are seen as well, {first_mm:.0} and {second_mm:.0} mm across (put the piece before a plain wall or cloth of another colour, away from its shadow)"
+    )]
+    Two {
+        /// Greatest width of the one, in mm.
+        first_mm: f64,
+        /// Greatest width of the other.
+        second_mm: f64,
+    },
     /// The work was stopped.
     #[error("measuring was stopped")]
     Stopped,

@@ -1,10 +1,11 @@
 //! From the picture to the numbers.
 
 use super::capacity::Wall;
-use super::contour::Contour;
+use super::contour::{Contact, Contour};
 use super::error::SideError;
 use super::fit::{FIRST_SCALE_MM, Fitted, Table};
 use super::measured::{Given, Lip, SideMeasured, fit_outline, of_fitted};
+use super::rivals;
 use super::silhouette::{self, Edge, Leaning, Raster, Silhouette, Standing, along_outline, along_solid};
 use super::solid::Axis;
 use crate::photo::Progress;
@@ -32,8 +33,6 @@ const REACHES_PX: [f64; 4] = [12.0, 8.0, 6.0, 4.0];
 const FOOTED: usize = 1;
 /// Of the reach, the share to within which edges are believed at first.
 const FIRST_SHARE: f64 = 0.4;
-/// A solid whose edge is seen so well is the piece, 0 to 1.
-const CLEARLY_SEEN: f64 = 0.74;
 /// Outlines that are tried at most.
 const MOST_TRIED: usize = 3;
 /// Of a piece that is measured, the edge is seen at least so well, 0 to 1. Of thirty rendered photographs those above were measured to within a few per
@@ -57,6 +56,19 @@ pub struct SideSeen {
     pub axis_px: [Point; 2],
     /// How well the edge of the piece is seen all round, 0 to 1.
     pub seen: f64,
+    /// How well its parts are placed.
+    pub placed: Placing,
+}
+
+/// By how many pixels parts of an outline may lie outward or inward of where they were taken, one standard deviation; none where too little of them is seen.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Placing {
+    /// The foot.
+    pub foot_px: Option<f64>,
+    /// Where the piece is widest.
+    pub widest_px: Option<f64>,
+    /// The rim.
+    pub rim_px: Option<f64>,
 }
 
 /// Measures the piece that stands beside an upright card, on the same table, its axis in the card's plane.
@@ -86,33 +98,35 @@ pub fn measure(photo: &RgbImage, card: &CardFit, wall: Wall, progress: &Progress
     let table = Table { at_mm: frame.at(0.0, -standing.half_mm.y), sd_mm: TABLE_SD_MM, up: frame.up };
     let given = Given { wall, table: Some(table), lip: Lip::Rounded, card: Some(card) };
     let work = Work { whole: &whole, camera, frame, given: &given };
-    // The outline that looks best at first is nearly always the piece's. Where its solid is not clearly seen, the next ones are tried.
-    let mut best: Option<Tried> = None;
+    // The outline that looks best at first need not be the piece's, and the same piece comes out a little otherwise from another start.
+    let mut all: Vec<(Tried, SideMeasured)> = Vec::new();
     let mut why = SideError::Blank;
-    for (raster, silhouette) in found.into_iter().take(MOST_TRIED) {
-        match work.tried(raster, silhouette) {
-            Ok(tried) => {
-                if best.as_ref().is_none_or(|b| tried.seen > b.seen) {
-                    best = Some(tried);
-                }
-            }
+    for (i, (raster, silhouette)) in found.into_iter().take(MOST_TRIED).enumerate() {
+        let tried = work.tried(raster, silhouette).and_then(|tried| {
+            let measured = of_fitted(camera, &tried.outline, &tried.fitted, &given)?;
+            Ok((tried, measured))
+        });
+        match tried {
+            Ok(tried) => all.push(tried),
             Err(error) => why = if why == SideError::Blank { error } else { why },
         }
-        if best.as_ref().is_some_and(|b| b.seen > CLEARLY_SEEN) {
-            break;
-        }
-        reached(65)?;
+        reached(60 + 10 * i as u64)?;
     }
-    let Some(Tried { fitted, outline, raster, silhouette, seen }) = best else { return Err(why) };
-    reached(85)?;
+    all.sort_by(|a, b| b.0.seen.total_cmp(&a.0.seen));
+    let mut all = all.into_iter();
+    let Some((Tried { fitted, outline, raster, silhouette, seen }, measured)) = all.next() else { return Err(why) };
     if seen < LEAST_SEEN {
         return Err(SideError::Unseen { percent: 100.0 * seen });
     }
-    let mut measured = of_fitted(camera, &outline, &fitted, &given)?;
+    let others: Vec<(SideMeasured, f64)> = all.map(|(tried, measured)| (measured, tried.seen)).collect();
+    let mut measured = rivals::held((measured, seen), &others)?;
+    let placing = work.placing(&fitted, &Leaning { camera, raster: &raster, silhouette: &silhouette });
     // Of a piece at least foot or rim is seen; a solid that shows neither is some part of it, or of its surround.
     if measured.rim.is_none() && measured.foot.is_none() {
         return Err(SideError::NoAxis);
     }
+    let eye = fitted.view.eye(&fitted.axis);
+    measured.doubted(&placing, 1.0 / camera.px_per_mm(fitted.axis.foot_mm).max(1e-3), eye.y / eye.norm().max(1e-6));
     let solid_px = fitted.outline_px();
     cut_off(&solid_px, (f64::from(width), f64::from(height)))?;
     upright(&fitted, &frame)?;
@@ -120,7 +134,7 @@ pub fn measure(photo: &RgbImage, card: &CardFit, wall: Wall, progress: &Progress
     reached(100)?;
     let px = |(x, y): (f64, f64)| fitted.placed().project_plane(Point::new(x, y)).unwrap_or_default();
     let axis_px = measured.axis_mm.map(px);
-    Ok(SideSeen { measured, outline_px: outline, weights: fitted.weights, solid_px, axis_px, seen })
+    Ok(SideSeen { measured, outline_px: outline, weights: fitted.weights, solid_px, axis_px, seen, placed: placing })
 }
 
 fn found(edges: &[Edge]) -> Vec<Point> {
@@ -214,6 +228,25 @@ impl Work<'_> {
         Ok(Tried { fitted, outline, raster, silhouette, seen })
     }
 }
+
+impl Work<'_> {
+    /// How well the parts of a solid's outline are placed.
+    fn placing(&self, fitted: &Fitted, leaning: &Leaning<'_>) -> Placing {
+        let contour = fitted.contour();
+        let last = fitted.profile.len().saturating_sub(2);
+        let widest = fitted.profile.iter().map(|p| p.0).fold(0.0, f64::max);
+        let of =
+            |counts: &dyn Fn(&Contact) -> bool| silhouette::doubt_px(self.whole, leaning, (&fitted.view, &fitted.axis), &contour, counts);
+        Placing {
+            foot_px: of(&|c| c.piece == 0 && c.along < 0.5),
+            widest_px: of(&|c| c.at.x.hypot(c.at.z) > WIDEST_SHARE * widest),
+            rim_px: of(&|c| c.piece + 2 > last),
+        }
+    }
+}
+
+/// A piece is widest where it is at least so wide as a share of its greatest width.
+const WIDEST_SHARE: f64 = 0.96;
 
 /// An axis and a half profile to start from: the widths read flat, without what is the far half of the rim and the near half of the foot.
 ///

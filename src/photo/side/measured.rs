@@ -3,6 +3,7 @@
 use super::capacity::{Capacity, LIFT_MM, Wall, brim_ml};
 use super::error::SideError;
 use super::fit::{FIRST_SCALE_MM, Fitted, Known, OF_AXIS, Table, fit_solid};
+use super::measure::Placing;
 use super::solid::Axis;
 use crate::photo::camera::{Measured, Placed, Strays};
 use crate::photo::card::CardFit;
@@ -16,9 +17,12 @@ const EDGE_SD_PX: f64 = 0.5;
 /// And as a share of how far its points are off the solid. A choice of this program, no source.
 const EDGE_SHARE: f64 = 3.0;
 
-/// A foot is rounded where it meets the table, and shadow lies there: its diameter is taken to within this share, one standard deviation. Our own
-/// estimate from rendered photographs, no source.
-const FOOT_SHARE: f64 = 0.045;
+/// A foot is rounded where it meets the table: its diameter is taken to within this share, one standard deviation. Our own estimate from rendered
+/// photographs, no source.
+const FOOT_SHARE: f64 = 0.025;
+
+/// A foot that is known no better than this (one standard deviation, as a share) is not told. A choice of this program, no source.
+const WORST_FOOT: f64 = 0.08;
 
 /// A lip is rounded and may flare: the rim's diameter is taken to within this share, one standard deviation. Our own estimate from rendered
 /// photographs, no source.
@@ -41,8 +45,8 @@ const HIDDEN_SHARE: f64 = 0.2;
 /// A capacity that is known no better than this (one standard deviation, as a share) is not told. A choice of this program, no source.
 const WORST_CAPACITY: f64 = 0.15;
 
-/// How far the numbers are to be trusted, as measured on rendered pictures of known pieces. It is said wherever they are shown.
-pub const TRUST: &str = "rim, foot and capacity may be out by more than their ±, most of all on pale cloth; each ± takes the middle of the piece to stand within 3 mm of the card's plane";
+/// What every ± of the side view takes for granted. It is said wherever they are shown.
+pub const TRUST: &str = "each ± takes the piece to be round and its middle to stand within 3 mm of the card's plane";
 
 /// What is given beside the outline.
 #[derive(Debug, Clone, Copy)]
@@ -125,6 +129,36 @@ pub struct SideMeasured {
     pub left_out: Vec<LeftOut>,
     /// What else should be known, each a sentence.
     pub notes: Vec<String>,
+}
+
+/// A part of a sharp outline that is seen clearly is placed as well as this, in pixels: what is beyond it is doubt. As on rendered photographs.
+const PLACED_PX: f64 = 1.7;
+
+impl SideMeasured {
+    /// Widens each ± by how far its part of the outline may lie elsewhere, where a pixel is `px_mm` wide and the camera looks down at the sine of an angle.
+    /// What is not known well enough after that is not told.
+    pub(super) fn doubted(&mut self, placing: &Placing, px_mm: f64, sin_down: f64) {
+        let beyond = |px: Option<f64>| px.map_or(0.0, |px| (px * px - PLACED_PX * PLACED_PX).max(0.0).sqrt() * px_mm);
+        let [foot, wide, rim] = [placing.foot_px, placing.widest_px, placing.rim_px].map(beyond);
+        let share = 2.0 * wide / self.greatest.value.max(1.0);
+        let widen = |number: Option<&mut Measured>, by: f64| {
+            if let Some(number) = number {
+                number.sd = number.sd.hypot(by);
+            }
+        };
+        widen(self.height.as_mut(), rim);
+        widen(self.rim.as_mut(), rim);
+        widen(Some(&mut self.greatest), wide);
+        // The near edge of a foot lies so many times further out on the table as it is lower in the picture.
+        widen(self.foot.as_mut(), foot / sin_down.clamp(0.15, 1.0));
+        if self.foot.is_some_and(|foot| foot.sd > WORST_FOOT * foot.value) {
+            self.foot = None;
+            self.notes.push("the foot cannot be told from the shadow at it (light it from both sides, or measure it by hand)".to_owned());
+        }
+        if let Some(capacity) = &mut self.capacity {
+            capacity.ml.sd = capacity.ml.sd.hypot(share * capacity.ml.value);
+        }
+    }
 }
 
 /// The camera is believed to stray so many times as far as the card alone says: points of an edge err together, and what is off by little at the card is off

@@ -95,7 +95,7 @@ fn seen(picture: &Shades, leaning: &Leaning<'_>, (view, axis): (&View, &Axis), c
 }
 
 /// How much of an edge is seen at a place, 0 to 1.
-fn edge(picture: &Shades, px: Point, across: Vec2) -> f64 {
+pub(super) fn edge(picture: &Shades, px: Point, across: Vec2) -> f64 {
     let along = Vec2::new(-across.y, across.x);
     let mean = |by: f64| {
         let mut sum = [0.0_f64; 3];

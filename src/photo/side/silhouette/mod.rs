@@ -7,6 +7,7 @@
 //! pixel in the photograph itself ([`edges`]).
 
 mod colours;
+mod doubt;
 mod edges;
 mod foot;
 mod parts;
@@ -14,6 +15,7 @@ mod path;
 mod raster;
 mod search;
 
+pub(super) use doubt::doubt_px;
 pub(super) use edges::{Edge, Leaning, along_outline, along_solid, share_seen};
 pub(super) use foot::with_best_foot;
 pub(super) use parts::parts;
