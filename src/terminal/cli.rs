@@ -77,7 +77,7 @@ pub enum Verb {
     /// Read the colour of a glaze or clay from a photograph, and say which of the key's it may be
     Colour(Colour),
     /// Measure a piece on a photograph with a bank card beside it
-    Measure(Measure),
+    Measure(Box<Measure>),
     /// Lay a round or oval mark on a photograph straight, as strips that read from left to right
     Unroll(Unroll),
     /// Find which loose lids belong to which lidless bases

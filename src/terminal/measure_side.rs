@@ -50,9 +50,9 @@ pub(super) fn report(scaled: &Scaled, found: &SideSeen, json: bool, out: &mut dy
     line("height", mm(m.height, "not seen"))?;
     line("rim", mm(m.rim, "the top is closed"))?;
     line("greatest", mm(Some(m.greatest), ""))?;
-    line("foot", mm(m.foot, "hidden by the piece"))?;
+    line("foot", mm(m.foot, "not seen"))?;
     let capacity = m.capacity.as_ref().map_or_else(
-        || "not known: the top is closed, or too much of the wall is hidden".to_owned(),
+        || "not known".to_owned(),
         |c| {
             let (us, imperial) = (c.us_fl_oz(), c.imperial_fl_oz());
             format!(

@@ -84,11 +84,11 @@ pub(super) fn scale_ui(ui: &mut Ui, open: &mut Open) {
 fn by_coins(open: &mut Open, two: bool) {
     let Picture::Ready { photo, .. } = &open.picture else { return };
     let (w, h) = (f64::from(photo.width()), f64::from(photo.height()));
-    let beside = [0.15, 0.85].map(|share| Point::new(share * w, 0.5 * h));
+    let [left, right] = [0.15, 0.85].map(|share| Point::new(share * w, 0.5 * h));
     let (px, mm) = match open.steps.now().scale {
-        ScaleBy::Coin(px, mm) => ([px, beside[usize::from(px.x < 0.5 * w)]], mm),
+        ScaleBy::Coin(px, mm) => ([px, if px.x < 0.5 * w { right } else { left }], mm),
         ScaleBy::Coins(px, mm) => (px, mm),
-        _ => (beside, diameter(open).unwrap_or(USUAL_COIN_MM)),
+        _ => ([left, right], diameter(open).unwrap_or(USUAL_COIN_MM)),
     };
     let scale = if two { ScaleBy::Coins(px, mm) } else { ScaleBy::Coin(px[0], mm) };
     open.tool = Tool::Hand;

@@ -54,7 +54,7 @@ fn numbers_ui(ui: &mut Ui, side: &SideSeen) {
         row("Height", mm(m.height, "not seen"));
         row("Rim", mm(m.rim, "the top is closed"));
         row("Greatest", mm(Some(m.greatest), ""));
-        row("Foot", mm(m.foot, "hidden by the piece"));
+        row("Foot", mm(m.foot, "not seen"));
         match &m.capacity {
             Some(capacity) => {
                 row("To the brim", format!("{} ml", capacity.ml));

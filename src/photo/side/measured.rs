@@ -46,7 +46,7 @@ const HIDDEN_SHARE: f64 = 0.2;
 const WORST_CAPACITY: f64 = 0.15;
 
 /// What every ± of the side view takes for granted. It is said wherever they are shown.
-pub const TRUST: &str = "each ± takes the piece to be round and its middle to stand within 3 mm of the card's plane";
+pub const TRUST: &str = "each ± takes the piece to be round, its middle to stand within 3 mm of the card's plane, and its top to be open: from the side a flat closed top looks like a rim";
 
 /// What is given beside the outline.
 #[derive(Debug, Clone, Copy)]
@@ -140,20 +140,23 @@ impl SideMeasured {
     pub(super) fn doubted(&mut self, placing: &Placing, px_mm: f64, sin_down: f64) {
         let beyond = |px: Option<f64>| px.map_or(0.0, |px| (px * px - PLACED_PX * PLACED_PX).max(0.0).sqrt() * px_mm);
         let [foot, wide, rim] = [placing.foot_px, placing.widest_px, placing.rim_px].map(beyond);
-        let share = 2.0 * wide / self.greatest.value.max(1.0);
+        // A diameter moves twice as far as the edge, a volume's share twice as far as a diameter's.
+        let share = 4.0 * wide / self.greatest.value.max(1.0);
         let widen = |number: Option<&mut Measured>, by: f64| {
             if let Some(number) = number {
                 number.sd = number.sd.hypot(by);
             }
         };
         widen(self.height.as_mut(), rim);
-        widen(self.rim.as_mut(), rim);
-        widen(Some(&mut self.greatest), wide);
+        widen(self.rim.as_mut(), 2.0 * rim);
+        widen(Some(&mut self.greatest), 2.0 * wide);
         // The near edge of a foot lies so many times further out on the table as it is lower in the picture.
-        widen(self.foot.as_mut(), foot / sin_down.clamp(0.15, 1.0));
+        widen(self.foot.as_mut(), 2.0 * foot / sin_down.clamp(0.15, 1.0));
         if self.foot.is_some_and(|foot| foot.sd > WORST_FOOT * foot.value) {
             self.foot = None;
-            self.notes.push("the foot cannot be told from the shadow at it (light it from both sides, or measure it by hand)".to_owned());
+            self.capacity = None;
+            self.notes
+                .push("the foot cannot be told from the shadow at it, nor what the piece holds (light it from both sides)".to_owned());
         }
         if let Some(capacity) = &mut self.capacity {
             capacity.ml.sd = capacity.ml.sd.hypot(share * capacity.ml.value);
