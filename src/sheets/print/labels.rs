@@ -212,10 +212,10 @@ mod tests {
 
     #[test]
     fn labels_stay_on_their_labels_in_every_grid() {
-        let many: Vec<Label> = (0..70).map(|n| label(&"one-person casserole with a very long name ".repeat(n % 9 + 1))).collect();
+        let many: Vec<Label> = (0..5).map(|n| label(&"one-person casserole with a very long name ".repeat(2 * n + 1))).collect();
         for grid in grids() {
             let document = labels(&many, grid, 0).unwrap();
-            assert_eq!(document.pages.len(), 70_usize.div_ceil(grid.on_a_sheet()), "{}", grid.name);
+            assert_eq!(document.pages.len(), 5_usize.div_ceil(grid.on_a_sheet()), "{}", grid.name);
             assert_eq!(strays(&document, grid), 0, "{}", grid.name);
         }
     }
