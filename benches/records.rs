@@ -61,6 +61,7 @@ fn find(n: i64) -> Find {
         box_label: format!("{}", n % 40),
         note: String::new(),
         photographs: Vec::new(),
+        record: footring::daybook::Record::default(),
     }
 }
 

@@ -2,7 +2,7 @@
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "tests")]
 
 use footring::daybook::{
-    BoxCount, ChangeKind, Daybook, DaybookError, Find, FindId, KeyName, Named, Page, PhotoKind, Photograph, SCHEMA, Standing,
+    BoxCount, ChangeKind, Daybook, DaybookError, Find, FindId, KeyName, Named, Page, PhotoKind, Photograph, Record, SCHEMA, Standing,
 };
 use footring::identify::by_shape::{LidOn, Scaling};
 use footring::identify::{Beside, Measured, Observation, Piece, Seen, ShapeMeasured, Sure};
@@ -76,6 +76,7 @@ fn find(minute: u32) -> Find {
                 caption: String::new(),
             },
         ],
+        record: Record::default(),
     }
 }
 
@@ -185,7 +186,7 @@ fn finds_come_newest_first_by_words_box_and_page() {
     assert_eq!(minutes(&Page { skip: 1, most: 2, ..Page::default() }), [3, 2]);
     assert_eq!(minutes(&Page { skip: 9, ..search("") }), [] as [i8; 0]);
     assert_eq!(daybook.count(&Page { box_label: Some("Box 14".to_owned()), ..Page::default() }).unwrap(), 2);
-    let count = |label: &str, finds| BoxCount { label: label.to_owned(), finds };
+    let count = |label: &str, finds| BoxCount { label: label.to_owned(), finds, pieces: finds };
     assert_eq!(daybook.boxes().unwrap(), [count("", 1), count("Box 9", 1), count("Box 14", 2), count("Box 100", 1)]);
 }
 
@@ -206,22 +207,23 @@ fn the_zone_of_the_table_is_kept() {
 fn five_thousand_finds_are_all_found() {
     let folder = tempfile::tempdir().unwrap();
     let mut daybook = Daybook::open(folder.path()).unwrap();
-    daybook.put(&find(0), &at(0)).unwrap();
-    // Rows like the first, made by SQLite itself: five thousand synced transactions would only test the disk.
+    let made = |n: u32| format!("0190{n:04x}-0000-7000-8000-000000000000");
+    let all: Vec<Find> = (0..5000)
+        .map(|n| Find {
+            id: made(n).parse().unwrap(),
+            found_at: at(0).checked_add(jiff::SignedDuration::from_millis(i64::from(n))).unwrap(),
+            box_label: format!("Box {}", n % 40),
+            note: format!("number{n}"),
+            photographs: Vec::new(),
+            ..find(0)
+        })
+        .collect();
+    daybook.put_many(&all, &at(0)).unwrap();
     drop(daybook);
-    let raw = Connection::open(folder.path().join("finds.db")).unwrap();
-    raw.execute_batch(
-        "WITH RECURSIVE n (i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 4999)
-         INSERT INTO finds SELECT printf('0190%04x-0000-7000-8000-000000000000', i), 1, found_at, found_ms + i, key_title, key_folder, form_id, form_name,
-             line_name, verdict, probability, standing, piece, 'Box ' || (i % 40), note, search || ' number' || i, NULL FROM n, finds;",
-    )
-    .unwrap();
-    drop(raw);
     let daybook = Daybook::open(folder.path()).unwrap();
     assert_eq!(daybook.count(&Page::default()).unwrap(), 5000);
     let newest = listed(&daybook, &Page { most: 50, ..Page::default() });
     assert_eq!(newest.len(), 50);
-    let made = |n: u32| format!("0190{n:04x}-0000-7000-8000-000000000000");
     assert_eq!(newest.iter().map(|f| f.id.to_string()).collect::<Vec<_>>(), (4950..5000).rev().map(made).collect::<Vec<_>>());
     let last = listed(&daybook, &Page { skip: 4999, most: 50, ..Page::default() });
     assert_eq!((last.len(), last[0].revision), (1, 1));

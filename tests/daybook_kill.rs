@@ -79,6 +79,7 @@ fn write_for_ever(folder: &Path) -> ! {
             box_label: "Box 1".to_owned(),
             note: "x".repeat(3000),
             photographs: Vec::new(),
+            record: footring::daybook::Record::default(),
         };
         daybook.put(&find, &now).unwrap();
         println!("\nput {}", find.id);

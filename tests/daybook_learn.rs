@@ -32,6 +32,7 @@ fn find(form: &str, see: &[(&str, Seen)]) -> Find {
         box_label: String::new(),
         note: String::new(),
         photographs: Vec::new(),
+        record: footring::daybook::Record::default(),
     }
 }
 

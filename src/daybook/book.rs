@@ -1,9 +1,8 @@
 //! Putting finds in the daybook, changing them, taking them out and back.
 
 use super::error::DaybookError;
-use super::find::{Find, FindId, PhotoKind, Photograph};
-use super::fold::fold;
-use super::query::find_by_id;
+use super::find::{Find, FindId};
+use super::row::{find_by_id, to_json, write_find};
 use super::schema;
 use jiff::ZonedDateTime;
 use rusqlite::{Connection, OptionalExtension as _, Transaction, TransactionBehavior, params};
@@ -54,7 +53,7 @@ impl ChangeKind {
         }
     }
 
-    fn from_word(word: &str) -> Option<Self> {
+    pub(super) fn from_word(word: &str) -> Option<Self> {
         [Self::Put, Self::Changed, Self::Removed, Self::Restored].into_iter().find(|kind| kind.word() == word)
     }
 }
@@ -113,7 +112,7 @@ impl Daybook {
     /// # Errors
     /// [`DaybookError::NoSuchFind`], [`DaybookError::Busy`], [`DaybookError::Full`].
     pub fn remove(&mut self, id: FindId, now: &ZonedDateTime) -> Result<u32, DaybookError> {
-        self.mark(id, ChangeKind::Removed, now)
+        self.write(|transaction, path| mark(transaction, id, ChangeKind::Removed, now, path).map(|(revision, _)| revision))
     }
 
     /// Puts a removed find back. Gives the new revision; that of a find that is not out stays.
@@ -121,7 +120,7 @@ impl Daybook {
     /// # Errors
     /// As [`Daybook::remove`].
     pub fn restore(&mut self, id: FindId, now: &ZonedDateTime) -> Result<u32, DaybookError> {
-        self.mark(id, ChangeKind::Restored, now)
+        self.write(|transaction, path| mark(transaction, id, ChangeKind::Restored, now, path).map(|(revision, _)| revision))
     }
 
     /// Everything that was done to a find, oldest first.
@@ -151,33 +150,8 @@ impl Daybook {
         Ok(changes)
     }
 
-    fn mark(&mut self, id: FindId, what: ChangeKind, now: &ZonedDateTime) -> Result<u32, DaybookError> {
-        self.write(|transaction, path| {
-            let sorted = |error| DaybookError::sort(error, path);
-            let (revision, is_out) = transaction
-                .prepare("SELECT revision, removed_ms IS NOT NULL FROM finds WHERE id = ?1")
-                .and_then(|mut statement| {
-                    statement.query_row([id.to_string()], |row| Ok((row.get::<_, u32>(0)?, row.get::<_, bool>(1)?))).optional()
-                })
-                .map_err(sorted)?
-                .ok_or(DaybookError::NoSuchFind { id })?;
-            let goes_out = what == ChangeKind::Removed;
-            if goes_out == is_out {
-                return Ok(revision);
-            }
-            let next = revision + 1;
-            let removed_ms = goes_out.then(|| now.timestamp().as_millisecond());
-            transaction
-                .execute("UPDATE finds SET removed_ms = ?2, revision = ?3 WHERE id = ?1", params![id.to_string(), removed_ms, next])
-                .map_err(sorted)?;
-            let find = find_by_id(transaction, id, path)?.ok_or(DaybookError::NoSuchFind { id })?;
-            remember(transaction, &find, next, what, now).map_err(sorted)?;
-            Ok(next)
-        })
-    }
-
     /// Runs a change as one transaction that no other writer can come into.
-    fn write<T>(&mut self, change: impl FnOnce(&Transaction<'_>, &Path) -> Result<T, DaybookError>) -> Result<T, DaybookError> {
+    pub(super) fn write<T>(&mut self, change: impl FnOnce(&Transaction<'_>, &Path) -> Result<T, DaybookError>) -> Result<T, DaybookError> {
         let sorted = |error| DaybookError::sort(error, &self.path);
         let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate).map_err(sorted)?;
         let result = change(&transaction, &self.path)?;
@@ -187,7 +161,7 @@ impl Daybook {
 }
 
 /// What the tables would refuse, said in words.
-fn check(find: &Find) -> Result<(), DaybookError> {
+pub(super) fn check(find: &Find) -> Result<(), DaybookError> {
     let bad = |what: String| Err(DaybookError::BadFind { what });
     if let Some(probability) = find.probability
         && !(0.0..=1.0).contains(&probability)
@@ -209,7 +183,38 @@ fn check(find: &Find) -> Result<(), DaybookError> {
     Ok(())
 }
 
-fn revision_of(connection: &Connection, id: FindId) -> rusqlite::Result<Option<u32>> {
+/// Takes a find out or puts it back, and gives its revision and whether that changed anything.
+pub(super) fn mark(
+    transaction: &Transaction<'_>,
+    id: FindId,
+    what: ChangeKind,
+    now: &ZonedDateTime,
+    path: &Path,
+) -> Result<(u32, bool), DaybookError> {
+    let sorted = |error| DaybookError::sort(error, path);
+    let (revision, is_out) = transaction
+        .prepare("SELECT revision, removed_ms IS NOT NULL FROM finds WHERE id = ?1")
+        .and_then(|mut statement| {
+            statement.query_row([id.to_string()], |row| Ok((row.get::<_, u32>(0)?, row.get::<_, bool>(1)?))).optional()
+        })
+        .map_err(sorted)?
+        .ok_or(DaybookError::NoSuchFind { id })?;
+    let goes_out = what == ChangeKind::Removed;
+    if goes_out == is_out {
+        return Ok((revision, false));
+    }
+    let next = revision + 1;
+    let removed_ms = goes_out.then(|| now.timestamp().as_millisecond());
+    transaction
+        .execute("UPDATE finds SET removed_ms = ?2, revision = ?3 WHERE id = ?1", params![id.to_string(), removed_ms, next])
+        .map_err(sorted)?;
+    transaction.execute("UPDATE listed SET removed = ?2 WHERE id = ?1", params![id.to_string(), goes_out]).map_err(sorted)?;
+    let find = find_by_id(transaction, id, path)?.ok_or(DaybookError::NoSuchFind { id })?;
+    remember(transaction, &find, next, what, now).map_err(sorted)?;
+    Ok((next, true))
+}
+
+pub(super) fn revision_of(connection: &Connection, id: FindId) -> rusqlite::Result<Option<u32>> {
     connection.prepare("SELECT revision FROM finds WHERE id = ?1")?.query_row([id.to_string()], |row| row.get(0)).optional()
 }
 
@@ -221,89 +226,17 @@ fn next_revision(connection: &Connection, id: FindId, expected: u32, path: &Path
     }
 }
 
-/// Writes the rows of a find, over those it may have.
-fn write_find(transaction: &Transaction<'_>, find: &Find, revision: u32) -> rusqlite::Result<()> {
-    let id = find.id.to_string();
-    let (form_id, form_name, line_name) = match &find.named {
-        Some(named) => (Some(named.form.as_str()), Some(&named.form_name), Some(&named.line_name)),
-        None => (None, None, None),
-    };
-    transaction
-        .prepare(
-            "INSERT INTO finds (id, revision, found_at, found_ms, key_title, key_folder, form_id, form_name, line_name, verdict, probability,
-                                standing, piece, box_label, note, search)
-             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16)
-             ON CONFLICT (id) DO UPDATE SET revision = ?2, found_at = ?3, found_ms = ?4, key_title = ?5, key_folder = ?6, form_id = ?7,
-                form_name = ?8, line_name = ?9, verdict = ?10, probability = ?11, standing = ?12, piece = ?13, box_label = ?14, note = ?15,
-                search = ?16",
-        )?
-        .execute(params![
-            id,
-            revision,
-            find.found_at.to_string(),
-            find.found_at.timestamp().as_millisecond(),
-            find.key.title,
-            find.key.folder,
-            form_id,
-            form_name,
-            line_name,
-            find.verdict,
-            find.probability,
-            find.standing.stored(),
-            to_json(&find.piece)?,
-            find.box_label,
-            find.note,
-            search_text(find),
-        ])?;
-    transaction.prepare("DELETE FROM photographs WHERE find_id = ?1")?.execute([&id])?;
-    let mut insert = transaction.prepare(
-        "INSERT INTO photographs (find_id, place, hash, format, kind, quarter_turns, crop_left, crop_top, crop_width, crop_height, name, caption)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)",
-    )?;
-    for (place, Photograph { hash, format, kind, edit, name, caption }) in (0_i64..).zip(&find.photographs) {
-        let crop = edit.crop;
-        insert.execute(params![
-            id,
-            place,
-            hash.to_string(),
-            format.extension(),
-            kind.stored(),
-            edit.turns(),
-            crop.map(|c| c.left),
-            crop.map(|c| c.top),
-            crop.map(|c| c.width),
-            crop.map(|c| c.height),
-            name,
-            caption,
-        ])?;
-    }
-    Ok(())
-}
-
 /// Writes a line of the history.
-fn remember(transaction: &Transaction<'_>, find: &Find, revision: u32, what: ChangeKind, now: &ZonedDateTime) -> rusqlite::Result<()> {
+pub(super) fn remember(
+    transaction: &Transaction<'_>,
+    find: &Find,
+    revision: u32,
+    what: ChangeKind,
+    now: &ZonedDateTime,
+) -> rusqlite::Result<()> {
     let after = Find { revision, ..find.clone() };
     transaction
         .prepare("INSERT INTO history (find_id, revision, at, what, find) VALUES (?1, ?2, ?3, ?4, ?5)")?
         .execute(params![find.id.to_string(), revision, now.to_string(), what.word(), to_json(&after)?])
         .map(|_rows| ())
-}
-
-fn to_json(value: &impl serde::Serialize) -> rusqlite::Result<String> {
-    serde_json::to_string(value).map_err(|error| rusqlite::Error::ToSqlConversionFailure(Box::new(error)))
-}
-
-/// All words a find is found by.
-fn search_text(find: &Find) -> String {
-    let mut words = vec![find.verdict.as_str(), &find.box_label, &find.note, &find.key.title];
-    if let Some(named) = &find.named {
-        words.extend([named.form_name.as_str(), named.line_name.as_str()]);
-    }
-    for photograph in &find.photographs {
-        words.push(&photograph.caption);
-        if photograph.kind == PhotoKind::Damage {
-            words.push("damage");
-        }
-    }
-    fold(&words.join(" "))
 }

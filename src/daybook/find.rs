@@ -1,5 +1,6 @@
 //! One real piece, recorded.
 
+use super::record::Record;
 use crate::identify::Piece;
 use crate::key::FormId;
 use crate::photo::{Edit, Format, PhotoHash};
@@ -43,6 +44,13 @@ pub struct Find {
     pub note: String,
     /// Its photographs, in the order they are shown.
     pub photographs: Vec<Photograph>,
+    /// Status, place, prices, glazes and what else is recorded beside what was seen. Finds of before there was one have an empty one.
+    #[serde(default, skip_serializing_if = "is_empty")]
+    pub record: Record,
+}
+
+fn is_empty(record: &Record) -> bool {
+    *record == Record::default()
 }
 
 /// The house key a find was named by.
@@ -161,12 +169,15 @@ macro_rules! words {
                 match self { $(Self::$variant => $shown),+ }
             }
 
-            pub(super) fn from_stored(word: &str) -> Option<Self> {
+            /// The one that is stored by that word.
+            pub fn from_stored(word: &str) -> Option<Self> {
                 Self::ALL.into_iter().find(|one| one.stored() == word)
             }
         }
     };
 }
+
+pub(super) use words;
 
 words!(Standing, 6,
     Nothing => "nothing", "nothing said";

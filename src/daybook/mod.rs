@@ -6,17 +6,25 @@
 //! Every change is one transaction, on disk when the call returns. Finds are never deleted: a removed one keeps its row, so that a removal
 //! can be undone, and every change leaves the find as it then was in the history. The clock is the caller's.
 
+pub mod backup;
 mod beside;
 mod book;
 pub mod census;
 pub mod condition;
 mod error;
+mod facets;
+mod filter;
 mod find;
 mod fold;
+pub mod join;
+mod known;
 pub mod learn;
 pub mod lids;
+pub mod many;
 pub mod papers;
 mod query;
+pub mod record;
+mod row;
 mod schema;
 mod time_text;
 pub mod years;
@@ -24,6 +32,9 @@ pub mod years;
 pub use beside::{Beside, BesideError};
 pub use book::{Change, ChangeKind, Daybook};
 pub use error::DaybookError;
+pub use facets::{Facet, Facets};
+pub use filter::{Column, Filter, FormChoice, Order, Question, Way};
 pub use find::{Find, FindId, KeyName, Named, PhotoKind, Photograph, Standing};
-pub use query::{BoxCount, Page};
+pub use query::{BoxCount, BoxTally, Page, Place};
+pub use record::{Called, Price, Record, Status};
 pub use schema::SCHEMA;

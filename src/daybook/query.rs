@@ -1,19 +1,18 @@
-//! Reading the daybook.
+//! Reading the daybook: lists, counts, boxes.
 
 use super::book::Daybook;
 use super::error::DaybookError;
-use super::find::{Find, FindId, KeyName, Named, PhotoKind, Photograph, Standing};
-use super::fold::fold;
-use super::time_text::parse_time;
-use crate::key::FormId;
-use crate::photo::{Crop, Edit, Format, PhotoHash};
-use rusqlite::{Connection, Row, params_from_iter};
-use std::path::Path;
+use super::filter::{Filter, Question, Way};
+use super::find::{Find, FindId};
+use super::row::find_by_id;
+use crate::photo::{Format, PhotoHash};
+use rusqlite::types::Value;
+use rusqlite::{Row, params_from_iter};
 
-/// Which finds of a list are wanted.
+/// Which finds of a list by time are wanted.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Page {
-    /// Words that must all be found somewhere: in names, verdict, box label, note or captions. Empty: every find.
+    /// Words that must all be found somewhere. Empty: every find.
     pub search: String,
     /// Only finds of the box with exactly that label, where given.
     pub box_label: Option<String>,
@@ -23,6 +22,13 @@ pub struct Page {
     pub most: u32,
 }
 
+/// Where a page of a list ended, so that the next goes on from there however the list has changed before it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Place {
+    sorted_by: Value,
+    id: String,
+}
+
 /// A box and how many finds lie in it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct BoxCount {
@@ -30,6 +36,19 @@ pub struct BoxCount {
     pub label: String,
     /// How many finds.
     pub finds: u64,
+    /// How many pieces they stand for: a find may be of several that are alike.
+    pub pieces: u64,
+}
+
+/// What a box holds, by what its pieces were taken for.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct BoxTally {
+    /// Finds.
+    pub finds: u64,
+    /// Pieces.
+    pub pieces: u64,
+    /// Pieces by the name of their form and line, most first; an empty name for those taken for none.
+    pub named: Vec<(String, u64)>,
 }
 
 impl Daybook {
@@ -41,58 +60,164 @@ impl Daybook {
         find_by_id(&self.connection, id, &self.path)
     }
 
-    /// Finds that are not removed, newest first. One that cannot be read is given as its error, in its place, and hides no other.
+    /// Finds by their ids, in that order, removed ones too. One that cannot be read, or is none, is given as its error, in its place.
     ///
     /// # Errors
     /// [`DaybookError::Busy`], [`DaybookError::Damaged`] and the like.
-    pub fn newest_first(&self, page: &Page) -> Result<Vec<Result<Find, DaybookError>>, DaybookError> {
+    pub fn several(&self, ids: &[FindId]) -> Result<Vec<Result<Find, DaybookError>>, DaybookError> {
+        ids.iter()
+            .map(|id| match self.find(*id) {
+                Ok(Some(find)) => Ok(Ok(find)),
+                Ok(None) => Ok(Err(DaybookError::NoSuchFind { id: *id })),
+                Err(error @ DaybookError::UnreadableFind { .. }) => Ok(Err(error)),
+                Err(other) => Err(other),
+            })
+            .collect()
+    }
+
+    /// The ids of a whole list, in its order: what a window scrolls through, reading only what is in sight.
+    ///
+    /// # Errors
+    /// As [`Daybook::several`].
+    pub fn ids(&self, question: &Question) -> Result<Vec<FindId>, DaybookError> {
+        let (ids, _place) = self.listed(question, None, None)?;
+        Ok(ids.into_iter().filter_map(|id| id.parse().ok()).collect())
+    }
+
+    /// A page of a list of at most `most` finds, from where the page before it ended, and where this one does (none at the end of the list).
+    ///
+    /// # Errors
+    /// As [`Daybook::several`].
+    pub fn page(
+        &self,
+        question: &Question,
+        after: Option<&Place>,
+        most: u32,
+    ) -> Result<(Vec<Result<Find, DaybookError>>, Option<Place>), DaybookError> {
+        let (ids, place) = self.listed(question, after, Some((most, 0)))?;
+        let more = ids.len() >= most as usize;
+        Ok((self.read_all(&ids)?, place.filter(|_| more)))
+    }
+
+    /// How many finds a filter leaves.
+    ///
+    /// # Errors
+    /// As [`Daybook::several`].
+    pub fn how_many(&self, filter: &Filter) -> Result<u64, DaybookError> {
         let sorted = |error| DaybookError::sort(error, &self.path);
-        let (condition, mut values) = conditions(page);
-        values.push(page.most.to_string());
-        values.push(page.skip.to_string());
-        let sql = format!(
-            "SELECT {COLUMNS} FROM finds WHERE removed_ms IS NULL{condition} ORDER BY found_ms DESC, id DESC
-             LIMIT CAST(? AS INTEGER) OFFSET CAST(? AS INTEGER)"
-        );
-        let mut statement = self.connection.prepare(&sql).map_err(sorted)?;
-        let mut rows = statement.query(params_from_iter(&values)).map_err(sorted)?;
-        let mut finds = Vec::new();
-        while let Some(row) = rows.next().map_err(sorted)? {
-            finds.push(read_find(&self.connection, row, &self.path));
-        }
-        Ok(finds)
+        let conditions = filter.conditions(None);
+        let mut statement = self.connection.prepare(&format!("SELECT count(*) FROM listed WHERE {}", conditions.sql)).map_err(sorted)?;
+        statement.query_row(params_from_iter(&conditions.values), |row| counted(row, 0)).map_err(sorted)
+    }
+
+    /// Finds that are not removed, newest first. One that cannot be read is given as its error, in its place, and hides no other.
+    ///
+    /// # Errors
+    /// As [`Daybook::several`].
+    pub fn newest_first(&self, page: &Page) -> Result<Vec<Result<Find, DaybookError>>, DaybookError> {
+        let (ids, _place) = self.listed(&page.question(), None, Some((page.most, page.skip)))?;
+        self.read_all(&ids)
     }
 
     /// How many finds that are not removed the page's search and box leave, `skip` and `most` aside.
     ///
     /// # Errors
-    /// As [`Daybook::newest_first`].
+    /// As [`Daybook::several`].
     pub fn count(&self, page: &Page) -> Result<u64, DaybookError> {
+        self.how_many(&page.question().filter)
+    }
+
+    /// Ids in the order of a question, and the place of the last.
+    fn listed(
+        &self,
+        question: &Question,
+        after: Option<&Place>,
+        most_and_skip: Option<(u32, u32)>,
+    ) -> Result<(Vec<String>, Option<Place>), DaybookError> {
         let sorted = |error| DaybookError::sort(error, &self.path);
-        let (condition, values) = conditions(page);
-        let sql = format!("SELECT count(*) FROM finds WHERE removed_ms IS NULL{condition}");
+        let mut conditions = question.filter.conditions(None);
+        let (by, way) = question.order.sql();
+        let (direction, beyond) = match way {
+            Way::Up => ("ASC", ">"),
+            Way::Down => ("DESC", "<"),
+        };
+        // Ids sort by when they were made, so of two alike the later stands first, whichever way the list is sorted.
+        let mut sql = format!("SELECT id, {by} FROM listed WHERE {}", conditions.sql);
+        if let Some(Place { sorted_by, id }) = after {
+            sql.push_str(&format!(" AND ({by} {beyond} ? OR {by} = ? AND id < ?)"));
+            conditions.values.extend([sorted_by.clone(), sorted_by.clone(), Value::from(id.clone())]);
+        }
+        sql.push_str(&format!(" ORDER BY {by} {direction}, id DESC"));
+        if let Some((most, skip)) = most_and_skip {
+            sql.push_str(" LIMIT ? OFFSET ?");
+            conditions.values.extend([Value::from(most), Value::from(skip)]);
+        }
         let mut statement = self.connection.prepare(&sql).map_err(sorted)?;
-        statement.query_row(params_from_iter(&values), |row| counted(row, 0)).map_err(sorted)
+        let mut rows = statement.query(params_from_iter(&conditions.values)).map_err(sorted)?;
+        let (mut ids, mut last) = (Vec::new(), Value::Null);
+        while let Some(row) = rows.next().map_err(sorted)? {
+            ids.push(row.get::<_, String>(0).map_err(sorted)?);
+            last = row.get(1).map_err(sorted)?;
+        }
+        let place = ids.last().map(|id| Place { sorted_by: last, id: id.clone() });
+        Ok((ids, place))
+    }
+
+    fn read_all(&self, ids: &[String]) -> Result<Vec<Result<Find, DaybookError>>, DaybookError> {
+        let mut finds = Vec::with_capacity(ids.len());
+        for id in ids {
+            match id.parse::<FindId>() {
+                Ok(id) => finds.extend(self.several(&[id])?),
+                Err(error) => finds.push(Err(DaybookError::UnreadableFind { id: id.clone(), detail: error.to_string() })),
+            }
+        }
+        Ok(finds)
     }
 
     /// The boxes with the number of their finds, by label; numbers in labels count as numbers ('Box 9' before 'Box 14').
     ///
     /// # Errors
-    /// As [`Daybook::newest_first`].
+    /// As [`Daybook::several`].
     pub fn boxes(&self) -> Result<Vec<BoxCount>, DaybookError> {
         let sorted = |error| DaybookError::sort(error, &self.path);
-        let mut statement =
-            self.connection.prepare("SELECT box_label, count(*) FROM finds WHERE removed_ms IS NULL GROUP BY box_label").map_err(sorted)?;
-        let rows = statement.query_map([], |row| Ok(BoxCount { label: row.get(0)?, finds: counted(row, 1)? })).map_err(sorted)?;
-        let mut boxes = rows.collect::<Result<Vec<_>, _>>().map_err(sorted)?;
-        boxes.sort_by_cached_key(|one| (natural(&one.label), one.label.clone()));
-        Ok(boxes)
+        let mut statement = self
+            .connection
+            .prepare("SELECT box, count(*), sum(pieces) FROM listed WHERE removed = 0 GROUP BY box ORDER BY max(box_sort), box")
+            .map_err(sorted)?;
+        let rows = statement
+            .query_map([], |row| Ok(BoxCount { label: row.get(0)?, finds: counted(row, 1)?, pieces: counted(row, 2)? }))
+            .map_err(sorted)?;
+        rows.collect::<Result<Vec<_>, _>>().map_err(sorted)
+    }
+
+    /// What lies in the box of that label.
+    ///
+    /// # Errors
+    /// As [`Daybook::several`].
+    pub fn tally_of_box(&self, label: &str) -> Result<BoxTally, DaybookError> {
+        let sorted = |error| DaybookError::sort(error, &self.path);
+        let mut statement = self
+            .connection
+            .prepare(
+                "SELECT form || iif(line = '', '', ', ' || line), count(*), sum(pieces) FROM listed WHERE removed = 0 AND box = ?1
+                 GROUP BY 1 ORDER BY 3 DESC, 1",
+            )
+            .map_err(sorted)?;
+        let mut rows = statement.query([label]).map_err(sorted)?;
+        let mut tally = BoxTally::default();
+        while let Some(row) = rows.next().map_err(sorted)? {
+            let pieces = counted(row, 2).map_err(sorted)?;
+            tally.finds += counted(row, 1).map_err(sorted)?;
+            tally.pieces += pieces;
+            tally.named.push((row.get(0).map_err(sorted)?, pieces));
+        }
+        Ok(tally)
     }
 
     /// Every photograph that any find refers to or once referred to, removed ones included, each once: what the store should hold.
     ///
     /// # Errors
-    /// As [`Daybook::newest_first`].
+    /// As [`Daybook::several`].
     pub fn photographs_kept(&self) -> Result<Vec<(PhotoHash, Format)>, DaybookError> {
         let sorted = |error| DaybookError::sort(error, &self.path);
         let mut statement = self
@@ -116,132 +241,14 @@ impl Daybook {
     }
 }
 
+impl Page {
+    fn question(&self) -> Question {
+        let filter = Filter { search: self.search.clone(), box_label: self.box_label.clone(), ..Filter::default() };
+        Question { filter, ..Question::default() }
+    }
+}
+
 /// A number of rows. SQLite's own numbers have a sign; a count is never negative.
 fn counted(row: &Row<'_>, column: usize) -> rusqlite::Result<u64> {
     row.get::<_, i64>(column).map(i64::unsigned_abs)
-}
-
-const COLUMNS: &str =
-    "id, revision, found_at, key_title, key_folder, form_id, form_name, line_name, verdict, probability, standing, piece, box_label, note";
-
-/// The conditions of a page beyond 'not removed', and their values in order.
-fn conditions(page: &Page) -> (String, Vec<String>) {
-    let mut condition = String::new();
-    let mut values = Vec::new();
-    // A search of more words than anyone types (a pasted page) goes by its first; SQLite bounds the length of a question.
-    for word in fold(&page.search).split(' ').filter(|word| !word.is_empty()).take(40) {
-        condition.push_str(" AND instr(search, ?) > 0");
-        values.push(word.to_owned());
-    }
-    if let Some(label) = &page.box_label {
-        condition.push_str(" AND box_label = ?");
-        values.push(label.clone());
-    }
-    (condition, values)
-}
-
-pub(super) fn find_by_id(connection: &Connection, id: FindId, path: &Path) -> Result<Option<Find>, DaybookError> {
-    let sorted = |error| DaybookError::sort(error, path);
-    let mut statement = connection.prepare(&format!("SELECT {COLUMNS} FROM finds WHERE id = ?1")).map_err(sorted)?;
-    let mut rows = statement.query([id.to_string()]).map_err(sorted)?;
-    rows.next().map_err(sorted)?.map(|row| read_find(connection, row, path)).transpose()
-}
-
-/// Reads a row of [`COLUMNS`] and the photographs that belong to it.
-fn read_find(connection: &Connection, row: &Row<'_>, path: &Path) -> Result<Find, DaybookError> {
-    let sorted = |error| DaybookError::sort(error, path);
-    let id_text: String = row.get(0).map_err(sorted)?;
-    let unreadable = |detail: String| DaybookError::UnreadableFind { id: id_text.clone(), detail };
-    let id: FindId = id_text.parse().map_err(|error: uuid::Error| unreadable(error.to_string()))?;
-    let text = |column: usize| row.get::<_, String>(column).map_err(sorted);
-    let optional = |column: usize| row.get::<_, Option<String>>(column).map_err(sorted);
-    let named = match (optional(5)?, optional(6)?, optional(7)?) {
-        (Some(form), Some(form_name), Some(line_name)) => Some(Named { form: FormId::new(form), form_name, line_name }),
-        _ => None,
-    };
-    let (found_at, standing) = (text(2)?, text(10)?);
-    Ok(Find {
-        id,
-        revision: row.get(1).map_err(sorted)?,
-        found_at: parse_time(&found_at).ok_or_else(|| unreadable(format!("'{found_at}' is not a time")))?,
-        key: KeyName { title: text(3)?, folder: text(4)? },
-        named,
-        verdict: text(8)?,
-        probability: row.get(9).map_err(sorted)?,
-        standing: Standing::from_stored(&standing).ok_or_else(|| unreadable(format!("'{standing}' is not a standing")))?,
-        piece: serde_json::from_str(&text(11)?).map_err(|error| unreadable(format!("its observations: {error}")))?,
-        box_label: text(12)?,
-        note: text(13)?,
-        photographs: read_photographs(connection, &id_text, path)?,
-    })
-}
-
-fn read_photographs(connection: &Connection, id: &str, path: &Path) -> Result<Vec<Photograph>, DaybookError> {
-    let sorted = |error| DaybookError::sort(error, path);
-    let mut statement = connection
-        .prepare(
-            "SELECT hash, format, kind, quarter_turns, crop_left, crop_top, crop_width, crop_height, name, caption
-             FROM photographs WHERE find_id = ?1 ORDER BY place",
-        )
-        .map_err(sorted)?;
-    let mut rows = statement.query([id]).map_err(sorted)?;
-    let mut photographs = Vec::new();
-    while let Some(row) = rows.next().map_err(sorted)? {
-        let unreadable =
-            |what: &str, word: &str| DaybookError::UnreadableFind { id: id.to_owned(), detail: format!("'{word}' is not {what}") };
-        let text = |column: usize| row.get::<_, String>(column).map_err(sorted);
-        let side = |column: usize| row.get::<_, Option<u32>>(column).map_err(sorted);
-        let (hash, format, kind) = (text(0)?, text(1)?, text(2)?);
-        let crop = match (side(4)?, side(5)?, side(6)?, side(7)?) {
-            (Some(left), Some(top), Some(width), Some(height)) => Some(Crop { left, top, width, height }),
-            _ => None,
-        };
-        photographs.push(Photograph {
-            hash: hash.parse().map_err(|_unsaid| unreadable("the name of a photograph", &hash))?,
-            format: Format::of_extension(&format).ok_or_else(|| unreadable("a picture format", &format))?,
-            kind: PhotoKind::from_stored(&kind).ok_or_else(|| unreadable("a kind of photograph", &kind))?,
-            edit: Edit { quarter_turns: row.get(3).map_err(sorted)?, crop },
-            name: text(8)?,
-            caption: text(9)?,
-        });
-    }
-    Ok(photographs)
-}
-
-/// A key that sorts labels as people do: runs of digits by their value.
-fn natural(label: &str) -> Vec<(u64, String)> {
-    let mut parts: Vec<(u64, String)> = vec![(0, String::new())];
-    let mut in_digits = false;
-    for c in fold(label).chars() {
-        match (c.to_digit(10), in_digits) {
-            (Some(digit), true) => {
-                if let Some((number, _)) = parts.last_mut() {
-                    *number = number.saturating_mul(10).saturating_add(u64::from(digit));
-                }
-            }
-            (Some(digit), false) => {
-                in_digits = true;
-                parts.push((u64::from(digit), String::new()));
-            }
-            (None, _) => {
-                in_digits = false;
-                if let Some((_, word)) = parts.last_mut() {
-                    word.push(c);
-                }
-            }
-        }
-    }
-    parts
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn labels_sort_as_people_sort_them() {
-        let mut labels = ["Box 14", "box 9", "", "Attic 2b", "Attic 2a", "Box 100", "attic 10"];
-        labels.sort_by_cached_key(|label| natural(label));
-        assert_eq!(labels, ["", "Attic 2a", "Attic 2b", "attic 10", "box 9", "Box 14", "Box 100"]);
-    }
 }

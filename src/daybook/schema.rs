@@ -1,6 +1,7 @@
 //! The tables, how they came to be, and the care with which a file is opened.
 
 use super::error::DaybookError;
+use super::row::lay_out_all;
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OpenFlags, TransactionBehavior};
 use std::fs::{self, File};
@@ -9,7 +10,7 @@ use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 /// The version of the tables this program writes (`PRAGMA user_version`).
-pub const SCHEMA: u32 = 1;
+pub const SCHEMA: u32 = 2;
 
 /// 'FOOT': marks the file as a daybook (`PRAGMA application_id`).
 const APPLICATION: u32 = 0x464f_4f54;
@@ -17,8 +18,12 @@ const APPLICATION: u32 = 0x464f_4f54;
 /// How long one writer waits for another.
 const PATIENCE: Duration = Duration::from_secs(5);
 
-/// Each step leads from one version to the next; the first makes an empty file a daybook of version 1.
-const STEPS: &[&str] = &[FIRST];
+/// Each step leads from one version to the next; the first makes an empty file a daybook of version 1. After the last, where the tables of lists
+/// and words came to be, every find is laid out in them (`row::lay_out_all`).
+const STEPS: &[&str] = &[FIRST, RECORDS_AND_LISTS];
+
+/// The version whose step brings the tables that finds are laid out in.
+const LAID_OUT_FROM: u32 = 2;
 
 const FIRST: &str = r"
 CREATE TABLE finds (
@@ -75,6 +80,48 @@ CREATE TABLE history (
     find TEXT NOT NULL CHECK (json_valid(find)),
     PRIMARY KEY (find_id, revision)
 ) STRICT, WITHOUT ROWID;
+";
+
+const RECORDS_AND_LISTS: &str = r"
+-- status, place, prices, glazes and the rest, as JSON
+ALTER TABLE finds ADD COLUMN record TEXT NOT NULL DEFAULT '{}' CHECK (json_valid(record));
+-- they are in `words` from now on
+ALTER TABLE finds DROP COLUMN search;
+
+-- What lists are filtered and sorted by, narrow, so that all of it is looked through in an instant
+CREATE TABLE listed (
+    number INTEGER PRIMARY KEY NOT NULL,
+    id TEXT NOT NULL UNIQUE REFERENCES finds (id),
+    removed INTEGER NOT NULL CHECK (removed IN (0, 1)),
+    found_ms INTEGER NOT NULL,
+    form_id TEXT,
+    form TEXT NOT NULL DEFAULT '',
+    form_sort TEXT NOT NULL DEFAULT '',
+    line TEXT NOT NULL DEFAULT '',
+    box TEXT NOT NULL DEFAULT '',
+    box_sort TEXT NOT NULL DEFAULT '',
+    status TEXT NOT NULL DEFAULT 'undecided',
+    standing TEXT NOT NULL DEFAULT 'nothing',
+    sure REAL NOT NULL DEFAULT 0,
+    -- that of the body, else of the first part of which one is known
+    glaze TEXT NOT NULL DEFAULT '',
+    decoration TEXT NOT NULL DEFAULT '',
+    mark TEXT NOT NULL DEFAULT '',
+    place TEXT NOT NULL DEFAULT '',
+    place_sort TEXT NOT NULL DEFAULT '',
+    made_from INTEGER,
+    made_to INTEGER,
+    decorated_from INTEGER,
+    pieces INTEGER NOT NULL DEFAULT 1 CHECK (pieces >= 1),
+    photographs INTEGER NOT NULL DEFAULT 0,
+    paid_sort TEXT NOT NULL DEFAULT '',
+    asked_sort TEXT NOT NULL DEFAULT ''
+) STRICT;
+CREATE INDEX listed_newest ON listed (found_ms DESC, id DESC) WHERE removed = 0;
+CREATE INDEX listed_box ON listed (box) WHERE removed = 0;
+
+-- All words a find is found by, folded, and every three letters of them
+CREATE VIRTUAL TABLE words USING fts5 (search, detail = 'none', tokenize = 'trigram case_sensitive 1');
 ";
 
 /// Opens the daybook file of a folder, or makes it.
@@ -205,6 +252,9 @@ fn upgrade(connection: &mut Connection, path: &Path, steps: &[&str]) -> Result<(
     for step in steps.iter().skip(now as usize) {
         transaction.execute_batch(step).map_err(sorted)?;
     }
+    if now < LAID_OUT_FROM && newest >= LAID_OUT_FROM {
+        lay_out_all(&transaction, path)?;
+    }
     transaction.pragma_update(None, "application_id", APPLICATION).map_err(sorted)?;
     transaction.pragma_update(None, "user_version", newest.max(now)).map_err(sorted)?;
     transaction.commit().map_err(sorted)?;
@@ -259,30 +309,73 @@ mod tests {
         connection.pragma_query_value(None, "user_version", |row| row.get(0)).unwrap()
     }
 
+    const STEP_FROM_ELSEWHERE: &str = "ALTER TABLE finds ADD COLUMN colour_of_box TEXT";
+
+    fn with_more(steps: &[&'static str]) -> Vec<&'static str> {
+        STEPS.iter().chain(steps).copied().collect()
+    }
+
     #[test]
     fn an_older_daybook_is_copied_and_then_taken_further() {
         let folder = tempfile::tempdir().unwrap();
         let (mut connection, path) = open(folder.path()).unwrap();
-        upgrade(&mut connection, &path, &[FIRST, "ALTER TABLE finds ADD COLUMN price TEXT"]).unwrap();
-        assert_eq!(version(&connection), 2);
-        connection.prepare("SELECT price FROM finds").unwrap();
-        let copy = Connection::open(folder.path().join("finds.before-2.db")).unwrap();
-        assert_eq!(version(&copy), 1);
-        assert!(copy.prepare("SELECT price FROM finds").is_err(), "the copy is of before");
+        upgrade(&mut connection, &path, &with_more(&[STEP_FROM_ELSEWHERE])).unwrap();
+        assert_eq!(version(&connection), SCHEMA + 1);
+        connection.prepare("SELECT colour_of_box FROM finds").unwrap();
+        let copy = Connection::open(folder.path().join(format!("finds.before-{}.db", SCHEMA + 1))).unwrap();
+        assert_eq!(version(&copy), SCHEMA);
+        assert!(copy.prepare("SELECT colour_of_box FROM finds").is_err(), "the copy is of before");
         // The file's own head says so at once, without the log.
-        assert!(matches!(look_at_head(&path), Err(DaybookError::Newer { found: 2, known: 1, .. })));
+        assert!(matches!(look_at_head(&path), Err(DaybookError::Newer { found, known: SCHEMA, .. }) if found == SCHEMA + 1));
     }
 
     #[test]
     fn a_step_that_fails_leaves_everything_as_it_was() {
         let folder = tempfile::tempdir().unwrap();
         let (mut connection, path) = open(folder.path()).unwrap();
-        let steps = [FIRST, "ALTER TABLE finds ADD COLUMN price TEXT", "ALTER TABLE no_such_table ADD COLUMN x TEXT"];
+        let steps = with_more(&[STEP_FROM_ELSEWHERE, "ALTER TABLE no_such_table ADD COLUMN x TEXT"]);
         upgrade(&mut connection, &path, &steps).unwrap_err();
-        assert_eq!(version(&connection), 1);
-        assert!(connection.prepare("SELECT price FROM finds").is_err(), "half a migration stayed");
+        assert_eq!(version(&connection), SCHEMA);
+        assert!(connection.prepare("SELECT colour_of_box FROM finds").is_err(), "half a migration stayed");
         drop(connection);
         open(folder.path()).unwrap();
+    }
+
+    /// A find of version 1 as that version wrote it, and its history.
+    const OF_VERSION_1: &str = r#"
+INSERT INTO finds VALUES ('019503a0-0000-7000-8000-000000000001', 1, '2026-03-02T10:15:00+00:00[UTC]', 1772446500000, 'Marrowby house key', 'marrowby',
+    'quoin-covered-sugar', 'covered sugar', 'Quoin', 'A covered sugar', 0.9, 'settled', '{"observations":[]}', '14', 'Crème', 'creme', NULL),
+    ('019503a0-0000-7000-8000-000000000002', 1, '2026-03-02T10:16:00+00:00[UTC]', 1772446560000, '', '', NULL, NULL, NULL, '', NULL, 'of tomorrow',
+    '{"observations":[]}', '14', '', '', NULL);
+INSERT INTO history VALUES ('019503a0-0000-7000-8000-000000000001', 1, '2026-03-02T10:15:00+00:00[UTC]', 'put',
+    '{"id":"019503a0-0000-7000-8000-000000000001","revision":1,"found_at":"2026-03-02T10:15:00+00:00[UTC]","key":{"title":"Marrowby house key","folder":"marrowby"},"named":{"form":"quoin-covered-sugar","form_name":"covered sugar","line_name":"Quoin"},"verdict":"A covered sugar","probability":0.9,"standing":"Settled","piece":{"observations":[]},"box_label":"14","note":"Crème","photographs":[]}');
+"#;
+
+    #[test]
+    fn a_daybook_of_version_1_is_copied_and_its_finds_are_listed_and_found() {
+        use crate::daybook::{Daybook, Page, Record};
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("finds.db");
+        let mut connection = Connection::open(&path).unwrap();
+        upgrade(&mut connection, &path, &[FIRST]).unwrap();
+        connection.execute_batch(OF_VERSION_1).unwrap();
+        drop(connection);
+        let mut daybook = Daybook::open(folder.path()).unwrap();
+        assert!(folder.path().join("finds.before-2.db").is_file(), "a copy of before is kept");
+        let creme = Page { search: "CREME sug".to_owned(), most: 9, ..Page::default() };
+        let found: Vec<_> = daybook.newest_first(&creme).unwrap().into_iter().map(Result::unwrap).collect();
+        assert_eq!(found.len(), 1);
+        assert_eq!(found.first().unwrap().record, Record::default());
+        let all = daybook.newest_first(&Page { most: 9, ..Page::default() }).unwrap();
+        assert!(
+            matches!(all.as_slice(), [Err(DaybookError::UnreadableFind { .. }), Ok(_)]),
+            "one that cannot be read still stands in its place"
+        );
+        let history = daybook.history(found.first().unwrap().id).unwrap();
+        assert_eq!(history.first().map(|change| &change.find), found.first(), "old history is still read");
+        let changed = crate::daybook::Find { note: "blue".to_owned(), ..found.first().unwrap().clone() };
+        daybook.change(&changed, &changed.found_at).unwrap();
+        assert_eq!((daybook.count(&creme).unwrap(), daybook.count(&Page { search: "blue".to_owned(), ..creme }).unwrap()), (0, 1));
     }
 
     #[test]

@@ -120,6 +120,7 @@ mod tests {
             box_label: String::new(),
             note: String::new(),
             photographs: Vec::new(),
+            record: crate::daybook::Record::default(),
         }
     }
 

@@ -10,6 +10,7 @@ pub enum Action {
     TakeBack,
     NewPiece,
     PutInDaybook,
+    SameAsLast,
     Photograph,
     TakeOffered,
     Undo,
@@ -77,6 +78,7 @@ impl Action {
         Self::Condition,
         Self::CloseCard,
         Self::PutInDaybook,
+        Self::SameAsLast,
         Self::NewPiece,
         Self::Photograph,
         Self::TakeOffered,
@@ -104,6 +106,7 @@ impl Action {
             Self::TakeBack => "Take the last answer back",
             Self::NewPiece => "Next piece: clear the board",
             Self::PutInDaybook => "Put the find in the daybook",
+            Self::SameAsLast => "One more like the last find",
             Self::Photograph => "Add a photograph",
             Self::TakeOffered => "Take the newest picture of the watched folder",
             Self::Undo => "Undo",
@@ -143,7 +146,9 @@ impl Action {
             | Self::DateIt
             | Self::Condition
             | Self::CloseCard => Group::Naming,
-            Self::NewPiece | Self::PutInDaybook | Self::Photograph | Self::TakeOffered | Self::AddForm => Group::Recording,
+            Self::NewPiece | Self::PutInDaybook | Self::SameAsLast | Self::Photograph | Self::TakeOffered | Self::AddForm => {
+                Group::Recording
+            }
             Self::GoBench | Self::GoTellApart | Self::GoKeyBook | Self::GoMarkDrawer | Self::GoDaybook => Group::Going,
             Self::OpenKey
             | Self::Help
@@ -167,6 +172,7 @@ impl Action {
             Self::TakeBack => vec![plain(Key::Backspace)],
             Self::NewPiece => vec![command(Key::N)],
             Self::PutInDaybook => vec![command(Key::S)],
+            Self::SameAsLast => vec![command(Key::M)],
             Self::Photograph => vec![command(Key::P)],
             Self::TakeOffered => vec![plain(Key::F2)],
             Self::Undo => vec![command(Key::Z)],

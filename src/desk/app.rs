@@ -23,6 +23,7 @@ use super::tell_apart::TellApartView;
 use super::top_bar;
 use super::unsaved::Keeper;
 use super::{daybook, daybook_work, key_book, key_work, mark_drawer, photographs, tell_apart, theme};
+use crate::daybook::BoxTally;
 use crate::daybook::condition::ConditionRules;
 use crate::key::{Key, builtin};
 use egui::{CentralPanel, Context, Frame, Panel, Ui};
@@ -157,8 +158,8 @@ pub struct Footring {
     pub settings: Settings,
     /// Where the data lives.
     pub data_dir: PathBuf,
-    /// Finds of the box in hand, once counted.
-    pub box_count: Option<usize>,
+    /// What lies in the box in hand, once counted.
+    pub box_tally: Option<BoxTally>,
     /// What was told and what went wrong.
     pub(super) log: Log,
     /// Keeps work in progress for the case of a crash.
@@ -192,12 +193,13 @@ impl Footring {
             daybook: desk.daybook,
             settings: desk.settings,
             data_dir: desk.data_dir,
-            box_count: None,
+            box_tally: None,
             log,
             unsaved,
             key_watch: KeyWatch::default(),
             commands: Vec::new(),
         };
+        app.views.daybook.start(&app.settings);
         app.views.photographs.start(ctx, &app.settings, &app.data_dir);
         app.views.measuring.start(&app.data_dir);
         app.views.reading.start(&app.data_dir);
@@ -319,7 +321,7 @@ impl Footring {
         let bar = Frame::new().fill(c.bar).inner_margin(egui::Margin::symmetric(8, 4));
         let mut find = false;
         Panel::top("top bar").exact_size(theme::TARGET + 10.0).frame(bar).show(ui, |ui| {
-            top_bar::top_bar_ui(ui, &self.doc, self.screen, &self.steps, self.box_count, &mut self.commands, &mut find);
+            top_bar::top_bar_ui(ui, &self.doc, self.screen, &self.steps, self.box_tally.as_ref(), &mut self.commands, &mut find);
         });
         if find {
             self.views.jump.open();
@@ -366,6 +368,7 @@ impl Footring {
                 Screen::MarkDrawer if self.views.mark_drawer.save_asked(&self.doc, &mut self.commands) => {}
                 _ => self.commands.push(Command::PutInDaybook),
             },
+            Action::SameAsLast => self.commands.push(Command::SameAsLast),
             Action::Photograph => self.views.photographs.choose(ctx, &mut self.jobs),
             // An open sheet has edits of its own; they go back before what was saved does.
             Action::Undo if self.screen == Screen::KeyBook && key_book::undo(&mut self.views.key_book) => {}
@@ -467,6 +470,9 @@ impl Footring {
         if bench.why.take().is_none() {
             bench.card = None;
         }
+        if self.screen == Screen::Daybook {
+            self.views.daybook.close_what_is_open();
+        }
         self.views.daybook.learning = daybook::Learning::Closed;
         self.notice = None;
     }
@@ -483,6 +489,7 @@ impl eframe::App for Footring {
 
     fn on_exit(&mut self, _gl: Option<&eframe::glow::Context>) {
         self.settings.box_label.clone_from(&self.doc.box_label);
+        self.views.daybook.note(&mut self.settings);
         // The window is closing; settings that can't be written are only a convenience lost.
         let _ = self.settings.write(&self.data_dir);
     }

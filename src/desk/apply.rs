@@ -6,7 +6,8 @@ use super::bench::slip::in_words;
 use super::command::{Change, Command, Notice, Screen, Step};
 use super::document::Hand;
 use super::settings::Shade;
-use super::{daybook_work, key_book, key_work, tell_apart};
+use super::{daybook_work, finds_work, key_book, key_work, tell_apart};
+use crate::daybook::ChangeKind;
 use crate::daybook::learn::Learnt;
 use crate::identify::VerdictState;
 use crate::key::{Form, Key, Mark, Part};
@@ -87,6 +88,10 @@ impl Footring {
             Command::RemoveFind(find) => daybook_work::remove(&mut self.jobs, ctx, &self.daybook, find, daybook_work::Why::Asked),
             Command::RestoreFind(find) => daybook_work::restore(&mut self.jobs, ctx, &self.daybook, find),
             Command::ListFinds => self.list_finds(ctx),
+            Command::ReadFinds(ids) => finds_work::load(&mut self.jobs, ctx, &self.daybook, ids),
+            Command::OnFinds(deed) => self.act_on_finds(ctx, deed),
+            Command::SameAsLast => self.same_as_last(ctx),
+            Command::ChooseSortedBox => finds_work::choose(&mut self.jobs, ctx),
             Command::Census => daybook_work::census(&mut self.jobs, ctx, &self.daybook, &self.doc),
             Command::YearsOfFinds => daybook_work::years(&mut self.jobs, ctx, &self.daybook, &self.doc),
             Command::LearnFromFinds => daybook_work::learn(&mut self.jobs, ctx, &self.daybook, &self.doc),
@@ -332,6 +337,13 @@ impl Footring {
             (Change::Remove { find }, Way::Forth) => {
                 daybook_work::remove(&mut self.jobs, ctx, &self.daybook, *find, daybook_work::Why::Turned);
             }
+            (Change::Finds { turned }, _) => finds_work::turn(&mut self.jobs, ctx, &self.daybook, turned),
+            (Change::Out { finds }, Way::Forth) | (Change::Brought { finds }, Way::Back) => {
+                finds_work::mark(&mut self.jobs, ctx, &self.daybook, finds, ChangeKind::Removed);
+            }
+            (Change::Out { finds }, Way::Back) | (Change::Brought { finds }, Way::Forth) => {
+                finds_work::mark(&mut self.jobs, ctx, &self.daybook, finds, ChangeKind::Restored);
+            }
         }
         self.views.bench.card = None;
         let word = if way == Way::Back { "Undone" } else { "Done again" };
@@ -344,6 +356,7 @@ impl Footring {
         self.steps.push(Step { name: "put in the daybook".to_owned(), change: Change::Put { find, before: Box::new(before) } });
         self.doc.set_hand(Hand::default());
         self.views.bench.card = None;
+        self.views.bench.last_put = Some(find);
         self.notice = Some(Notice::news(says));
     }
 

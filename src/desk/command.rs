@@ -1,6 +1,7 @@
 //! What the drawing code asks for. Commands are carried out after the frame, in `app.rs`, and most can be undone.
 
 use super::document::{Hand, Photograph};
+use super::finds_work::{Deed, Turned};
 use crate::daybook::FindId;
 use crate::daybook::census::Services;
 use crate::daybook::condition::Condition;
@@ -74,6 +75,14 @@ pub enum Command {
     RestoreFind(FindId),
     /// Read again the finds that the Daybook shows.
     ListFinds,
+    /// Read finds that have come into sight.
+    ReadFinds(Vec<FindId>),
+    /// Do something to finds: change, edit, take out, bring in.
+    OnFinds(Deed),
+    /// One more piece like the find that was put in last.
+    SameAsLast,
+    /// Choose a sorted box to bring in, with the system's dialog.
+    ChooseSortedBox,
     /// Work out the census.
     Census,
     /// Work out when the finds were made.
@@ -213,6 +222,21 @@ pub enum Change {
         /// The find.
         find: FindId,
     },
+    /// Finds changed.
+    Finds {
+        /// Which, as the step left them.
+        turned: Turned,
+    },
+    /// Finds taken out.
+    Out {
+        /// Which.
+        finds: Arc<[FindId]>,
+    },
+    /// Finds brought in.
+    Brought {
+        /// Which.
+        finds: Arc<[FindId]>,
+    },
 }
 
 /// Steps done and undone, without limit.
@@ -237,6 +261,13 @@ impl Steps {
             return;
         }
         self.done.push(step);
+    }
+
+    /// Adds a step where there is one.
+    pub fn extend(&mut self, step: Option<Step>) {
+        if let Some(step) = step {
+            self.push(step);
+        }
     }
 
     /// The step to undo next, moved to the undone ones.

@@ -1,14 +1,15 @@
 //! The daybook, off the frame: putting finds in, taking them out, listing them.
 
 use super::app::Footring;
-use super::command::{Change, Notice, Step};
+use super::command::{Change, Command, Notice, Step};
 use super::document::{Document, Hand};
+use super::finds_work::{self, Deed, Loaded};
 use super::jobs::{Done as JobDone, Jobs, Progress};
 use crate::daybook::census::{self, Census, TallyQuestion};
 use crate::daybook::learn::{self, Learnt};
 use crate::daybook::years::{By, YearsSeen, years_seen};
-use crate::daybook::{Daybook, DaybookError, Find, FindId, KeyName, Named, Page, Standing};
-use crate::identify::VerdictState;
+use crate::daybook::{BoxTally, Daybook, DaybookError, Facets, Find, FindId, KeyName, Named, Page, Question, Record, Standing};
+use crate::identify::{Piece, Verdict, VerdictState};
 use crate::key::capital;
 use egui::Context;
 use jiff::ZonedDateTime;
@@ -18,8 +19,8 @@ use std::sync::{Arc, Mutex, PoisonError};
 /// The daybook, shared with the jobs that use it. None where it could not be opened; the notice says why.
 pub type SharedDaybook = Arc<Mutex<Option<Daybook>>>;
 
-/// A page of finds, newest first, each readable or with the reason why not, and how many there are in all.
-pub type Listing = Result<(Vec<Result<Find, DaybookError>>, u64), String>;
+/// The ids of a whole list, and the finds of it that are in sight.
+pub type Listing = Result<(Vec<FindId>, Loaded), String>;
 
 /// What a daybook job sends.
 #[derive(Debug)]
@@ -30,16 +31,26 @@ pub enum Done {
     Removed(FindId, Why, Result<(), String>),
     /// A find was put back.
     Restored(FindId, Result<(), String>),
-    /// The finds, newest first.
-    Listed(Page, Listing),
+    /// A list of finds.
+    Listed(Box<Question>, Listing),
+    /// Finds that came into sight.
+    Loaded(Result<Loaded, String>),
+    /// What a list could be narrowed by.
+    Facets(Box<Question>, Result<Box<Facets>, String>),
+    /// Something was done to finds.
+    Deed(super::finds_work::Outcome),
+    /// A step over finds was taken back or done again; how many were left alone.
+    TurnedBack(Result<usize, String>),
+    /// The dialog was closed: the sorted box chosen, if any.
+    Chosen(Option<PathBuf>),
     /// What the finds say of the key.
     Learnt(Result<Learnt, String>),
     /// When the finds were made: by form, by line, by mark.
     Years(Result<Box<[Vec<YearsSeen>; 3]>, String>),
     /// The census, by glaze and by decoration.
     Census(Result<Box<[Census; 2]>, String>),
-    /// Finds with the label of the box in hand.
-    BoxCounted(String, usize),
+    /// What lies in the box in hand.
+    BoxCounted(String, BoxTally),
 }
 
 /// How many finds are read at once where all of them are.
@@ -78,15 +89,20 @@ pub(super) fn with<T>(daybook: &SharedDaybook, work: impl FnOnce(&mut Daybook) -
 /// Puts the piece in hand into the daybook: as a new find, or as a change of the find it was reopened from.
 pub fn put(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, doc: &Document) {
     let (find, reopened) = (find_of(doc), doc.hand.reopened);
-    let daybook = Arc::clone(daybook);
+    let (daybook, key, index) = (Arc::clone(daybook), Arc::clone(&doc.key), Arc::clone(&doc.index));
     jobs.start(ctx, "Writing in the daybook", move |_progress| {
         let says = capital(&find.verdict);
-        let put = with(&daybook, |daybook| put_or_change(daybook, find, reopened));
+        let put = with(&daybook, |daybook| put_or_change(daybook, find, reopened, |find| find.record.take_over(&key, &index, &find.piece)));
         JobDone::Daybook(Done::Put(put.map(|id| (id, says))))
     });
 }
 
-fn put_or_change(daybook: &mut Daybook, mut find: Find, reopened: Option<FindId>) -> Result<FindId, DaybookError> {
+fn put_or_change(
+    daybook: &mut Daybook,
+    mut find: Find,
+    reopened: Option<FindId>,
+    take_over: impl FnOnce(&mut Find),
+) -> Result<FindId, DaybookError> {
     let now = ZonedDateTime::now();
     if let Some(id) = reopened
         && let Some(old) = daybook.find(id)?
@@ -96,6 +112,8 @@ fn put_or_change(daybook: &mut Daybook, mut find: Find, reopened: Option<FindId>
         find.found_at = old.found_at;
         // It lies where it lay; the box in hand is that of new pieces.
         find.box_label = old.box_label;
+        find.record = old.record;
+        take_over(&mut find);
         daybook.change(&find, &now)?;
     } else {
         daybook.put(&find, &now)?;
@@ -105,21 +123,36 @@ fn put_or_change(daybook: &mut Daybook, mut find: Find, reopened: Option<FindId>
 
 /// The find that the piece in hand makes.
 fn find_of(doc: &Document) -> Find {
-    let named = match doc.verdict.state {
-        VerdictState::Leaning | VerdictState::Settled => doc.verdict.leader.as_ref().and_then(|id| doc.form(id)),
+    Find {
+        box_label: doc.box_label.clone(),
+        note: doc.hand.note.clone(),
+        photographs: doc.hand.photographs.clone(),
+        ..find_by_verdict(doc, &doc.hand.piece, &doc.verdict)
+    }
+}
+
+/// The find that a piece makes, which need not be the one in hand.
+pub(super) fn find_of_piece(doc: &Document, piece: &Piece) -> Find {
+    find_by_verdict(doc, piece, &doc.index.answer(piece).1)
+}
+
+fn find_by_verdict(doc: &Document, piece: &Piece, verdict: &Verdict) -> Find {
+    let named = match verdict.state {
+        VerdictState::Leaning | VerdictState::Settled => verdict.leader.as_ref().and_then(|id| doc.form(id)),
         _ => None,
     };
     let line_name = |form: &crate::key::Form| doc.key.line(&form.line).map(|line| line.name.clone()).unwrap_or_default();
-    let folder = folder_name(doc);
+    let mut record = Record::default();
+    record.take_over(&doc.key, &doc.index, piece);
     Find {
         id: FindId::new(),
         revision: 0,
         found_at: ZonedDateTime::now(),
-        key: KeyName { title: doc.key.about.title.clone(), folder },
+        key: KeyName { title: doc.key.about.title.clone(), folder: folder_name(doc) },
         named: named.map(|form| Named { form: form.id.clone(), form_name: form.name.clone(), line_name: line_name(form) }),
-        verdict: doc.verdict.sentence.clone(),
-        probability: named.map(|_| doc.verdict.probability),
-        standing: match doc.verdict.state {
+        verdict: verdict.sentence.clone(),
+        probability: named.map(|_| verdict.probability),
+        standing: match verdict.state {
             VerdictState::Nothing => Standing::Nothing,
             VerdictState::Narrowing => Standing::Narrowing,
             VerdictState::Leaning => Standing::Leaning,
@@ -127,10 +160,11 @@ fn find_of(doc: &Document) -> Find {
             VerdictState::NotInKey => Standing::NotInKey,
             VerdictState::Contradiction => Standing::Contradiction,
         },
-        piece: doc.hand.piece.clone(),
-        box_label: doc.box_label.clone(),
-        note: doc.hand.note.clone(),
-        photographs: doc.hand.photographs.clone(),
+        piece: piece.clone(),
+        box_label: String::new(),
+        note: String::new(),
+        photographs: Vec::new(),
+        record,
     }
 }
 
@@ -159,15 +193,6 @@ pub fn restore(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, find: Fi
     jobs.start(ctx, "Putting a find back", move |_progress| {
         let restored = with(&daybook, |daybook| daybook.restore(find, &ZonedDateTime::now()).map(|_revision| ()));
         JobDone::Daybook(Done::Restored(find, restored))
-    });
-}
-
-/// Lists finds.
-pub fn list(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, page: Page) {
-    let daybook = Arc::clone(daybook);
-    jobs.start(ctx, "Reading the daybook", move |_progress| {
-        let listing = with(&daybook, |daybook| Ok((daybook.newest_first(&page)?, daybook.count(&page)?)));
-        JobDone::Daybook(Done::Listed(page, listing))
     });
 }
 
@@ -205,14 +230,13 @@ pub fn years(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, doc: &Docu
 fn all_finds(daybook: &SharedDaybook, progress: &Progress) -> Result<Vec<Find>, String> {
     with(daybook, |daybook| {
         let total = daybook.count(&Page::default())?.max(1);
-        let mut finds = Vec::new();
+        let (mut finds, mut place) = (Vec::new(), None);
         loop {
-            let skip = u32::try_from(finds.len()).unwrap_or(u32::MAX);
-            let page = daybook.newest_first(&Page { skip, most: LEARN_PAGE, ..Page::default() })?;
-            let last = page.len() < LEARN_PAGE as usize;
+            let (page, next) = daybook.page(&Question::default(), place.as_ref(), LEARN_PAGE)?;
             finds.extend(page);
+            place = next;
             progress.set(finds.len() as f32 / total as f32);
-            if last || progress.is_cancelled() {
+            if place.is_none() || progress.is_cancelled() {
                 break;
             }
         }
@@ -225,20 +249,19 @@ impl Footring {
     pub(super) fn count_box(&mut self, ctx: &Context) {
         let (daybook, label) = (Arc::clone(&self.daybook), self.doc.box_label.clone());
         if label.is_empty() {
-            self.box_count = None;
+            self.box_tally = None;
             return;
         }
         self.jobs.start(ctx, "Counting the box", move |_progress| {
-            let boxes = with(&daybook, |daybook| daybook.boxes()).unwrap_or_default();
-            let count = boxes.iter().find(|known| known.label == label).map_or(0, |known| known.finds as usize);
-            JobDone::Daybook(Done::BoxCounted(label, count))
+            let tally = with(&daybook, |daybook| daybook.tally_of_box(&label)).unwrap_or_default();
+            JobDone::Daybook(Done::BoxCounted(label, tally))
         });
     }
 
     /// Reads the finds that the Daybook shows.
     pub(super) fn list_finds(&mut self, ctx: &Context) {
-        let page = self.views.daybook.page();
-        list(&mut self.jobs, ctx, &self.daybook, page);
+        let (question, sight) = self.views.daybook.asks();
+        finds_work::list(&mut self.jobs, ctx, &self.daybook, question, sight);
     }
 
     pub(super) fn daybook_done(&mut self, ctx: &Context, done: Done) {
@@ -268,10 +291,20 @@ impl Footring {
             Done::Census(made) => self.views.daybook.census.take_in(&self.doc, made),
             Done::Years(made) => self.views.daybook.years.take_in(made),
             Done::Learnt(learnt) => self.views.daybook.learning.take_in(learnt),
-            Done::Listed(page, listed) => self.views.daybook.take_in(&page, listed),
-            Done::BoxCounted(label, count) => {
+            Done::Listed(question, listed) => {
+                if self.views.daybook.take_in(&question, listed) {
+                    finds_work::facets(&mut self.jobs, ctx, &self.daybook, *question);
+                }
+            }
+            Done::Loaded(finds) => self.views.daybook.list.take_loaded(finds),
+            Done::Facets(question, facets) => self.views.daybook.list.take_facets(&question, facets),
+            Done::Deed(outcome) => self.deed_done(ctx, outcome),
+            Done::TurnedBack(passed_over) => self.turned_back(ctx, passed_over),
+            Done::Chosen(path) => self.commands.extend(path.map(|path| Command::OnFinds(Deed::BringIn(path)))),
+            Done::BoxCounted(label, tally) => {
                 if label == self.doc.box_label {
-                    self.box_count = Some(count);
+                    self.views.bench.tally = Some(tally.clone());
+                    self.box_tally = Some(tally);
                 }
             }
         }

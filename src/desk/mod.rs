@@ -20,6 +20,7 @@ pub mod daybook;
 pub mod daybook_work;
 pub mod document;
 pub mod doing;
+pub mod finds_work;
 pub mod help;
 pub mod icons;
 pub mod jobs;

@@ -18,6 +18,10 @@ pub struct Settings {
     pub box_label: String,
     /// How the window suits the person.
     pub comfort: super::comfort::Comfort,
+    /// The columns of the Daybook's table; none where nothing was chosen.
+    pub find_columns: Option<Vec<crate::daybook::Column>>,
+    /// Whether the Daybook shows pictures rather than a table.
+    pub finds_as_pictures: bool,
 }
 
 /// Light or dark.
@@ -78,6 +82,8 @@ mod tests {
             theme: Shade::Dark,
             watched_folder: None,
             box_label: "14".into(),
+            find_columns: Some(vec![crate::daybook::Column::Form]),
+            finds_as_pictures: true,
             ..Settings::default()
         };
         settings.write(dir.path()).unwrap();

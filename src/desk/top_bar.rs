@@ -6,6 +6,7 @@ use super::document::Document;
 use super::icons::Icon;
 use super::theme::{self, TARGET};
 use super::widgets::{Ability, icon_button, icon_button_if, remark};
+use crate::daybook::BoxTally;
 use egui::{Align, Button, Color32, CornerRadius, Layout, RichText, Theme, Ui, vec2};
 
 /// The screens in the order of the bar.
@@ -23,7 +24,7 @@ pub fn top_bar_ui(
     doc: &Document,
     screen: Screen,
     steps: &Steps,
-    box_counts: Option<usize>,
+    tally: Option<&BoxTally>,
     commands: &mut Vec<Command>,
     find: &mut bool,
 ) {
@@ -81,7 +82,7 @@ pub fn top_bar_ui(
             }
             if wide && !doc.box_label.is_empty() {
                 ui.add_space(8.0);
-                let sorted = box_counts.map(|n| format!(" · {n} sorted")).unwrap_or_default();
+                let sorted = tally.map(|tally| format!(" · {} sorted", tally.pieces)).unwrap_or_default();
                 remark(ui, format!("Box {}{sorted}", doc.box_label));
             }
         });

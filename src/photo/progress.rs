@@ -39,14 +39,14 @@ impl Progress {
     }
 
     /// Says that `done` of `whole` is done within the stretch from `from` to `to` (per mille of the whole work).
-    pub(super) fn report(&self, done: u64, whole: u64, from: u32, to: u32) {
+    pub(crate) fn report(&self, done: u64, whole: u64, from: u32, to: u32) {
         let share = if whole == 0 { 1.0 } else { (done as f64 / whole as f64).clamp(0.0, 1.0) };
         let at = from + (f64::from(to - from) * share) as u32;
         self.per_mille.fetch_max(at, Ordering::Relaxed);
     }
 
     /// Stops the work where that was asked for.
-    pub(super) fn check(&self) -> Result<(), PhotoError> {
+    pub(crate) fn check(&self) -> Result<(), PhotoError> {
         if self.is_cancelled() { Err(PhotoError::Cancelled) } else { Ok(()) }
     }
 }

@@ -121,6 +121,17 @@ impl Store {
         Ok(Kept { hash, format, was_there })
     }
 
+    /// Keeps bytes that are known to be those of a photograph of that hash, over a file that may be there: one that was harmed is made good.
+    ///
+    /// # Errors
+    /// Where the folder cannot be written.
+    pub fn keep_bytes(&self, hash: PhotoHash, format: Format, bytes: &[u8]) -> io::Result<()> {
+        if PhotoHash::of(bytes) != hash {
+            return Err(io::Error::new(io::ErrorKind::InvalidData, "the bytes are not those of the photograph"));
+        }
+        write_over(&self.path(hash, format), bytes)
+    }
+
     /// Where a photograph is kept.
     pub fn path(&self, hash: PhotoHash, format: Format) -> PathBuf {
         let digits = hash.to_string();

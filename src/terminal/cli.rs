@@ -1,5 +1,6 @@
 //! What may be said on the command line.
 
+use super::cli_daybook::Daybook;
 use super::cli_export::Export;
 use super::cli_measure::Measure;
 use super::cli_merge::{Diff, Merge};
@@ -84,6 +85,8 @@ pub enum Verb {
     Pair(Pair),
     /// Count which form is known in which glaze: by finds, by papers, by neither
     Census(Census),
+    /// Back a daybook up, bring it back, take another person's in
+    Daybook(Daybook),
     /// Say which forms the entries of a price list or brochure mean
     Reconcile(Reconcile),
     /// Print sheets from a key and a daybook: bench key, plate, forms, marks, labels, lists, census

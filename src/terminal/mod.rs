@@ -7,6 +7,7 @@ mod alone;
 mod census;
 mod check;
 mod cli;
+mod cli_daybook;
 mod cli_export;
 mod cli_measure;
 mod cli_merge;
@@ -16,6 +17,7 @@ mod cli_unroll;
 mod colour;
 mod date;
 mod diff;
+mod daybook;
 mod display;
 mod export;
 mod finds;
@@ -44,6 +46,7 @@ mod unroll;
 
 pub use cli::{Call, Check, Cli, Colour, Date, Health, Identify, Import, Mark, Open, Sequence, Sort, Tell, Trial, Verb};
 pub use cli_export::{Export, ExportAs, Exported};
+pub use cli_daybook::{Backup, Daybook, DaybookVerb, Join, Restore};
 pub use cli_measure::{Measure, View};
 pub use cli_merge::{Diff, Merge};
 pub use cli_pair::{Census, Pair, Reconcile};
@@ -96,6 +99,7 @@ pub fn run(verb: &Verb, out: &mut dyn Write, err: &mut dyn Write) -> Outcome {
         Verb::Unroll(unroll) => unroll::run(unroll, out, err),
         Verb::Pair(pair) => pair::run(pair, out, err),
         Verb::Census(census) => census::run(census, out, err),
+        Verb::Daybook(asked) => daybook::run(asked, out, err),
         Verb::Print(print) => print::run(print, out, err),
         Verb::Reconcile(reconcile) => reconcile::run(reconcile, out, err),
     };

@@ -24,6 +24,7 @@ fn find(form: &str, glaze: &str) -> Find {
         box_label: String::new(),
         note: String::new(),
         photographs: Vec::new(),
+        record: footring::daybook::Record::default(),
     }
 }
 

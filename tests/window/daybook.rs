@@ -30,6 +30,7 @@ fn find(minute: u32, (form, name): (&str, &str), box_label: &str, note: &str) ->
         box_label: box_label.to_owned(),
         note: note.to_owned(),
         photographs: Vec::new(),
+        record: footring::daybook::Record::default(),
     }
 }
 

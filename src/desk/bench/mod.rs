@@ -38,6 +38,10 @@ pub struct BenchView {
     pub(super) note: slip::Draft,
     /// The box label being typed.
     pub(super) box_label: slip::Draft,
+    /// What lies in the box in hand, once counted.
+    pub tally: Option<crate::daybook::BoxTally>,
+    /// The find that was put in last.
+    pub last_put: Option<crate::daybook::FindId>,
 }
 
 impl BenchView {

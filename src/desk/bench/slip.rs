@@ -12,6 +12,9 @@ use crate::identify::{Observation, Seen, Sure, VerdictState, weighed};
 use crate::key::{Feature, FeatureKind, Part, ValueId, capital, percent};
 use egui::{Align, FontId, Layout, Margin, Rect, RichText, Role, ScrollArea, Sense, Stroke, TextEdit, Ui, Vec2, WidgetInfo, pos2, vec2};
 
+/// Forms of the box in hand that are counted by name on the slip.
+const TALLIED: usize = 6;
+
 /// A text that is being typed, given to the document when it is left.
 #[derive(Debug, Default, Clone)]
 pub struct Draft {
@@ -81,6 +84,7 @@ pub fn slip_ui(
                 ui.separator();
                 photographs(ui, commands);
                 note_ui(ui, doc, view, commands);
+                tally_ui(ui, doc, view, commands);
             });
         });
     });
@@ -309,6 +313,26 @@ fn note_ui(ui: &mut Ui, doc: &Document, view: &mut BenchView, commands: &mut Vec
         commands.push(Command::Note(text));
     });
     draft_ui(ui, &mut view.box_label, &doc.box_label, "Box or lot", "14", Lines::One, |text| commands.push(Command::BoxLabel(text)));
+}
+
+/// What lies in the box so far, and one more like the last.
+fn tally_ui(ui: &mut Ui, doc: &Document, view: &BenchView, commands: &mut Vec<Command>) {
+    if view.last_put.is_some() && doc.hand.is_blank() {
+        let words = format!("One more like the last ({})", Action::SameAsLast.shortcut_text(ui));
+        if button(ui, Icon::Add, &words).on_hover_text("Counts one more identical piece on the find put in last").clicked() {
+            commands.push(Command::SameAsLast);
+        }
+    }
+    let Some(tally) = view.tally.as_ref().filter(|tally| tally.finds > 0 && !doc.box_label.is_empty()) else { return };
+    let number = |n: u64, one: &str, many: &str| format!("{n} {}", if n == 1 { one } else { many });
+    let head = format!("Box {}: {}, {}", doc.box_label, number(tally.finds, "find", "finds"), number(tally.pieces, "piece", "pieces"));
+    widgets::strong(ui, head);
+    for (name, pieces) in tally.named.iter().take(TALLIED) {
+        remark(ui, format!("{pieces} × {}", if name.is_empty() { "not named" } else { name }));
+    }
+    if tally.named.len() > TALLIED {
+        remark(ui, format!("and {} other forms", tally.named.len() - TALLIED));
+    }
 }
 
 /// Whether a field holds one line.

@@ -1,4 +1,4 @@
-//! One find as a row of the list.
+//! How a find is shown in a list: its figure, its title, its time.
 
 use crate::daybook::{Find, Standing};
 use crate::desk::board::paint::{self, Placing};
@@ -8,52 +8,21 @@ use crate::desk::photographs::Thumbs;
 use crate::desk::theme::{self, Colours};
 use crate::key::capital;
 use egui::text::LayoutJob;
-use egui::{FontFamily, FontId, Rect, Role, Sense, Stroke, StrokeKind, TextFormat, Ui, WidgetInfo, pos2, vec2};
+use egui::{FontFamily, FontId, Rect, Role, Sense, Stroke, StrokeKind, TextFormat, Ui, WidgetInfo, vec2};
 use jiff::ZonedDateTime;
 
-/// Height of a row, in points.
-pub(super) const ROW: f32 = 66.0;
-
-/// Draws the row of a find and says whether it was clicked.
-pub(super) fn row_ui(ui: &mut Ui, doc: &Document, drawn: &mut Drawings, thumbs: &mut Thumbs, find: &Find, chosen: bool) -> bool {
-    let c = theme::colours(ui);
-    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width() - 10.0, ROW), Sense::click());
-    let title = title(find);
-    let at = time_words(&find.found_at);
-    let box_words = if find.box_label.is_empty() { "no box".to_owned() } else { format!("box {}", find.box_label) };
-    response.widget_info(|| WidgetInfo::selected(Role::Button, true, chosen, format!("{title}, {box_words}, {at}")));
-    if !ui.is_rect_visible(rect) {
-        return response.clicked();
-    }
-    let edge = if chosen || response.has_focus() { Stroke::new(2.0, c.glow) } else { Stroke::new(1.0, c.edge) };
-    let fill = if response.hovered() || chosen { c.glow_wash } else { c.paper };
-    ui.painter().rect(rect, 8.0, fill, edge, StrokeKind::Inside);
-    let figure = Rect::from_min_size(rect.min + vec2(7.0, 7.0), vec2(72.0, ROW - 14.0));
-    figure_ui(ui, doc, drawn, thumbs, find, figure, c);
-    let painter = ui.painter();
-    let right = painter.text(rect.right_top() + vec2(-12.0, 11.0), egui::Align2::RIGHT_TOP, at, FontId::proportional(13.5), c.ink_soft);
-    let label = if find.box_label.is_empty() { String::new() } else { capital(&box_words) };
-    painter.text(rect.right_bottom() + vec2(-12.0, -11.0), egui::Align2::RIGHT_BOTTOM, label, FontId::proportional(14.0), c.ink);
-    let left = figure.right() + 12.0;
-    let width = (rect.right() - 150.0_f32.max(right.width() + 24.0) - left).max(60.0);
-    line(ui, pos2(left, rect.top() + 9.0), title, theme::bold(), 16.0, c.ink, width);
-    let under = if find.note.is_empty() { find.verdict.clone() } else { format!("{} · {}", find.verdict, find.note) };
-    line(ui, pos2(left, rect.top() + 35.0), under, FontFamily::Proportional, 14.0, c.ink_soft, width);
-    response.clicked()
-}
-
 /// The place of a find that cannot be read, with the reason.
-pub(super) fn unreadable_ui(ui: &mut Ui, why: &str) {
+pub(super) fn unreadable_ui(ui: &Ui, rect: Rect, why: &str) {
     let c = theme::colours(ui);
-    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width() - 10.0, ROW), Sense::hover());
+    let response = ui.interact(rect, crate::desk::widgets::id(("unreadable", why)), Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, why));
     ui.painter().rect(rect, 8.0, c.alarm_wash, Stroke::new(1.0, c.edge), StrokeKind::Inside);
-    line(ui, rect.min + vec2(14.0, 22.0), why.to_owned(), FontFamily::Proportional, 14.0, c.alarm, rect.width() - 28.0);
+    line(ui, rect.min + vec2(14.0, 14.0), why.to_owned(), FontFamily::Proportional, 14.0, c.alarm, rect.width() - 28.0);
     response.on_hover_text(why);
 }
 
 /// A photograph of the piece, else the drawing of its form, else a question mark.
-fn figure_ui(ui: &Ui, doc: &Document, drawn: &mut Drawings, thumbs: &mut Thumbs, find: &Find, rect: Rect, c: &Colours) {
+pub(super) fn figure_ui(ui: &Ui, doc: &Document, drawn: &mut Drawings, thumbs: &mut Thumbs, find: &Find, rect: Rect, c: &Colours) {
     // The whole piece says most at this size, a mark least.
     if let Some(photograph) = find.photographs.iter().max_by_key(|photograph| match photograph.kind {
         crate::daybook::PhotoKind::WholePiece => 2,
@@ -95,7 +64,7 @@ pub(super) fn time_words(at: &ZonedDateTime) -> String {
     at.strftime("%-d %B %Y, %H:%M").to_string()
 }
 
-fn line(ui: &Ui, at: egui::Pos2, text: String, family: FontFamily, size: f32, ink: egui::Color32, width: f32) {
+pub(super) fn line(ui: &Ui, at: egui::Pos2, text: String, family: FontFamily, size: f32, ink: egui::Color32, width: f32) {
     let mut job = LayoutJob::single_section(text, TextFormat { font_id: FontId::new(size, family), color: ink, ..TextFormat::default() });
     job.wrap.max_width = width;
     job.wrap.max_rows = 1;

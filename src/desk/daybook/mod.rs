@@ -1,19 +1,26 @@
-//! The Daybook: the finds, newest first.
+//! The Daybook: the finds, as a table or as pictures, found, narrowed, sorted, changed one by one or many at once.
 //!
-//! The finds come from a job, a page at a time; the screen shows what came last and asks again when the search changes.
+//! The ids of the whole list come from a job; the finds themselves are read as they come into sight, so a hundred thousand scroll as ten do.
 
+mod bulk;
 mod census;
+mod chips;
 mod learn;
 mod list;
+mod listing;
 pub mod pages;
 pub mod pairing;
 pub mod papers;
 pub mod services;
+mod record;
 mod sheet;
+mod table;
+mod wall;
 mod years;
 
 pub use census::CensusPage;
 pub use learn::Learning;
+pub use listing::FindList;
 pub use pairing::PairingPage;
 pub use papers::PapersPage;
 pub use services::ServicesPage;
@@ -25,26 +32,22 @@ use super::daybook_work::Listing;
 use super::document::Document;
 use super::icons::Icon;
 use super::photographs::Thumbs;
+use super::settings::Settings;
 use super::theme::{GAP, TARGET};
 use super::widgets::{self, button, icon_button, remark};
-use crate::daybook::{Find, FindId, Page};
-use egui::{Margin, Rect, ScrollArea, TextEdit, Ui, pos2, vec2};
-
-/// How many finds are read at once.
-const PAGE: u32 = 60;
+use crate::daybook::{Column, Filter, Order, Question, Way};
+use egui::{Margin, Popup, PopupCloseBehavior, Rect, Role, ScrollArea, TextEdit, Ui, WidgetInfo, pos2, vec2};
+use std::ops::Range;
 
 /// What the Daybook shows.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub struct DaybookView {
-    search: String,
-    /// How many finds are wanted at most.
-    most: u32,
-    finds: Vec<Result<Find, String>>,
-    /// How many there are that the search leaves, once that is known.
-    count: Option<u64>,
-    /// Why there is nothing to show.
-    problem: Option<String>,
-    selected: Option<FindId>,
+    /// The finds.
+    pub list: FindList,
+    /// What is being typed: years to narrow by, a change of many, the record of one.
+    years_typed: String,
+    typed: bulk::Typed,
+    draft: record::Draft,
     drawn: Drawings,
     /// What the finds say of the key.
     pub learning: Learning,
@@ -60,60 +63,42 @@ pub struct DaybookView {
     pub services: ServicesPage,
 }
 
-impl Default for DaybookView {
-    fn default() -> Self {
-        Self {
-            search: String::new(),
-            most: PAGE,
-            finds: Vec::new(),
-            count: None,
-            problem: None,
-            selected: None,
-            drawn: Drawings::default(),
-            learning: Learning::Closed,
-            years: Years::Closed,
-            census: CensusPage::Closed,
-            pairing: PairingPage::default(),
-            papers: PapersPage::default(),
-            services: ServicesPage::default(),
-        }
-    }
-}
-
 impl DaybookView {
-    /// The page of finds to show.
-    pub fn page(&self) -> Page {
-        Page { search: self.search.clone(), most: self.most, ..Page::default() }
-    }
-
-    /// Takes a page of finds in. One that was asked for before the search changed is passed over.
-    pub fn take_in(&mut self, page: &Page, listing: Listing) {
-        if *page != self.page() {
-            return;
+    /// Takes over what is remembered from the last time.
+    pub fn start(&mut self, settings: &Settings) {
+        if let Some(columns) = settings.find_columns.clone().filter(|columns| !columns.is_empty()) {
+            self.list.columns = columns;
         }
-        match listing {
-            Ok((finds, count)) => {
-                self.finds = finds.into_iter().map(|find| find.map_err(|error| error.to_string())).collect();
-                self.count = Some(count);
-                self.problem = None;
-            }
-            Err(why) => self.problem = Some(why),
+        self.list.as_pictures = settings.finds_as_pictures;
+    }
+
+    /// Notes what is to be remembered.
+    pub fn note(&self, settings: &mut Settings) {
+        settings.find_columns = Some(self.list.columns.clone());
+        settings.finds_as_pictures = self.list.as_pictures;
+    }
+
+    /// What is to be listed, and the rows of it that are in sight.
+    pub fn asks(&self) -> (Question, Range<usize>) {
+        (self.list.question.clone(), self.list.sight.clone())
+    }
+
+    /// Takes a list of finds in. One that was asked for before the question changed is passed over.
+    pub fn take_in(&mut self, question: &Question, listed: Listing) -> bool {
+        self.list.take_in(question, listed)
+    }
+
+    /// Lists the finds with the least sure first.
+    pub fn show_doubtful_first(&mut self) {
+        self.list.question.filter = Filter::default();
+        self.list.question.order = Order { by: Column::Sure, way: Way::Up };
+    }
+
+    /// Closes the sheet of a find, or lets go of those that are chosen.
+    pub fn close_what_is_open(&mut self) {
+        if self.list.open.take().is_none() {
+            self.list.chosen.clear();
         }
-    }
-
-    /// How many finds are in the list.
-    pub fn shown(&self) -> usize {
-        self.finds.len()
-    }
-
-    /// Wants another page of finds the next time they are read.
-    pub fn show_more(&mut self) {
-        self.most += PAGE;
-    }
-
-    fn selected(&self) -> Option<&Find> {
-        let id = self.selected?;
-        self.finds.iter().filter_map(|find| find.as_ref().ok()).find(|find| find.id == id)
     }
 }
 
@@ -149,12 +134,28 @@ pub fn daybook_ui(ui: &mut Ui, doc: &Document, view: &mut DaybookView, thumbs: &
     let further = Rect::from_min_size(pos2(area.left(), head.bottom() + 6.0), vec2(area.width(), TARGET));
     widgets::in_rect(ui, "further pages", further, |ui| pages_ui(ui, commands));
     let below = Rect::from_min_max(pos2(area.left(), further.bottom() + GAP), area.max);
-    if view.finds.is_empty() {
+    let below = widgets::in_rect(ui, "daybook chips", below, |ui| {
+        let used = ui
+            .scope(|ui| {
+                if view.list.is_known && (!view.list.is_empty() || view.list.question.filter.narrowed() > 0) {
+                    chips::chips_ui(ui, &mut view.list, &mut view.years_typed, commands);
+                }
+                if !view.list.chosen.is_empty() {
+                    bulk::bulk_ui(ui, doc, view, commands);
+                }
+            })
+            .response
+            .rect;
+        let top = if used.height() > 1.0 { used.bottom() + GAP / 2.0 } else { below.top() };
+        Rect::from_min_max(pos2(below.left(), top), below.max)
+    })
+    .inner;
+    if view.list.is_empty() {
         widgets::in_rect(ui, "daybook empty", below, |ui| empty_ui(ui, view, commands));
         return;
     }
-    let Some(find) = view.selected().cloned() else {
-        widgets::in_rect(ui, "daybook list", below, |ui| list_ui(ui, doc, view, thumbs, commands));
+    let Some(find) = view.list.open_find().cloned() else {
+        widgets::in_rect(ui, "daybook list", below, |ui| finds_ui(ui, doc, view, thumbs, commands));
         return;
     };
     // The sheet of one find stands beside the list, or above it where the window is narrow.
@@ -167,46 +168,56 @@ pub fn daybook_ui(ui: &mut Ui, doc: &Document, view: &mut DaybookView, thumbs: &
     };
     let (list, sheet) =
         if below.width() >= 820.0 { (sheet.with_max_x(sheet.right() - GAP), list) } else { (sheet, list.with_max_y(list.bottom() - GAP)) };
-    widgets::in_rect(ui, "daybook list", list, |ui| list_ui(ui, doc, view, thumbs, commands));
+    widgets::in_rect(ui, "daybook list", list, |ui| finds_ui(ui, doc, view, thumbs, commands));
     widgets::in_rect(ui, "daybook sheet", sheet, |ui| sheet::sheet_ui(ui, doc, view, thumbs, &find, commands));
 }
 
 fn head_ui(ui: &mut Ui, view: &mut DaybookView, commands: &mut Vec<Command>) {
     ui.horizontal(|ui| {
-        let label = remark(ui, "Search the daybook");
-        let width = (ui.available_width() - 620.0).clamp(140.0, 420.0);
-        let field = TextEdit::singleline(&mut view.search)
+        let label = remark(ui, "Search");
+        let width = (ui.available_width() - 760.0).clamp(140.0, 420.0);
+        let search = &mut view.list.question.filter.search;
+        let field = TextEdit::singleline(search)
             .hint_text("form, line, box, words of a note")
             .desired_width(width)
             .margin(Margin::symmetric(8, 7))
             .min_size(vec2(0.0, TARGET));
-        let mut changed = ui.add(field).labelled_by(label.id).changed();
-        if !view.search.is_empty() && icon_button(ui, Icon::Close, "Clear the search").clicked() {
-            view.search.clear();
+        let response = ui.add(field).labelled_by(label.id);
+        response.widget_info(|| WidgetInfo::labeled(Role::TextInput, true, "Search the daybook"));
+        let mut changed = response.changed();
+        if !search.is_empty() && icon_button(ui, Icon::Close, "Clear the search").clicked() {
+            search.clear();
             changed = true;
         }
         if changed {
-            view.most = PAGE;
             commands.push(Command::ListFinds);
         }
-        if let Some(count) = view.count {
-            let words = match count {
-                1 => "1 find".to_owned(),
-                n => format!("{n} finds"),
-            };
-            remark(ui, words);
-            if count > 0 && button(ui, Icon::KeyBook, "Count into the key").clicked() {
-                view.learning = Learning::Reading;
-                commands.push(Command::LearnFromFinds);
-            }
-            if button(ui, Icon::MarkDrawer, "Census").on_hover_text("Which form exists in which glaze: seen, listed, doubtful").clicked() {
-                view.census = CensusPage::Reading;
-                commands.push(Command::Census);
-            }
-            if count > 0 && button(ui, Icon::Date, "Years").on_hover_text("When the finds were made, by form, line and mark").clicked() {
-                view.years = Years::Reading;
-                commands.push(Command::YearsOfFinds);
-            }
+        if !view.list.is_known {
+            return;
+        }
+        let count = view.list.len();
+        remark(ui, if count == 1 { "1 find".to_owned() } else { format!("{count} finds") });
+        let (icon, name) = if view.list.as_pictures { (Icon::More, "As a table") } else { (Icon::WholePiece, "As pictures") };
+        if count > 0 && icon_button(ui, icon, name).clicked() {
+            view.list.as_pictures = !view.list.as_pictures;
+        }
+        if count > 0 && !view.list.as_pictures {
+            columns_ui(ui, &mut view.list);
+        }
+        if icon_button(ui, Icon::Folder, "Bring in a sorted box").clicked() {
+            commands.push(Command::ChooseSortedBox);
+        }
+        if count > 0 && button(ui, Icon::KeyBook, "Count into the key").clicked() {
+            view.learning = Learning::Reading;
+            commands.push(Command::LearnFromFinds);
+        }
+        if button(ui, Icon::MarkDrawer, "Census").on_hover_text("Which form exists in which glaze: seen, listed, doubtful").clicked() {
+            view.census = CensusPage::Reading;
+            commands.push(Command::Census);
+        }
+        if count > 0 && button(ui, Icon::Date, "Years").on_hover_text("When the finds were made, by form, line and mark").clicked() {
+            view.years = Years::Reading;
+            commands.push(Command::YearsOfFinds);
         }
     });
 }
@@ -231,52 +242,51 @@ fn pages_ui(ui: &mut Ui, commands: &mut Vec<Command>) {
     });
 }
 
+/// The chooser of columns.
+fn columns_ui(ui: &mut Ui, list: &mut FindList) {
+    let response = icon_button(ui, Icon::Rule, "Columns of the table");
+    Popup::menu(&response).close_behavior(PopupCloseBehavior::CloseOnClickOutside).show(|ui| {
+        ui.set_min_width(190.0);
+        ScrollArea::vertical().max_height(420.0).show(ui, |ui| {
+            for column in Column::ALL {
+                let mut on = list.columns.contains(&column);
+                let only = on && list.columns.len() == 1;
+                ui.set_min_height(TARGET);
+                if ui.add_enabled(!only, egui::Checkbox::new(&mut on, column.words())).changed() {
+                    list.columns.retain(|shown| *shown != column);
+                    list.columns.extend(on.then_some(column));
+                    list.columns.sort();
+                }
+            }
+        });
+    });
+}
+
 fn empty_ui(ui: &mut Ui, view: &DaybookView, commands: &mut Vec<Command>) {
-    if let Some(why) = &view.problem {
+    if let Some(why) = &view.list.problem {
         let c = super::theme::colours(ui);
         ui.colored_label(c.alarm, format!("The daybook could not be read: {why}"));
-    } else if view.count.is_none() {
+    } else if !view.list.is_known {
         remark(ui, "Reading the daybook …");
-    } else if view.search.trim().is_empty() {
+    } else if view.list.question.filter.is_open() {
         widgets::heading(ui, "Nothing in the daybook yet");
         remark(ui, "Name a piece on the Bench and press Ctrl+S: what it is, what you saw, its photographs and its box are kept here.");
         if button(ui, Icon::Bench, "To the Bench").clicked() {
             commands.push(Command::Go(super::command::Screen::Bench));
         }
+    } else if view.list.question.filter.narrowed() > 0 {
+        widgets::heading(ui, "No find is so");
+        remark(ui, "Take one of the filters above away.");
     } else {
         widgets::heading(ui, "No find has all of these words");
         remark(ui, "Take a word away, or part of one: 'cov' finds 'covered sugar'.");
     }
 }
 
-fn list_ui(ui: &mut Ui, doc: &Document, view: &mut DaybookView, thumbs: &mut Thumbs, commands: &mut Vec<Command>) {
-    let row_height = list::ROW;
-    let more = view.count.is_some_and(|count| count > view.finds.len() as u64);
-    let rows = view.finds.len() + usize::from(more);
-    ui.spacing_mut().item_spacing.y = 6.0;
-    ScrollArea::vertical().id_salt("finds").auto_shrink(false).show_rows(ui, row_height, rows, |ui, range| {
-        for index in range {
-            let Some(find) = view.finds.get(index) else {
-                if button(ui, Icon::Down, "Show more").clicked() {
-                    view.show_more();
-                    commands.push(Command::ListFinds);
-                }
-                continue;
-            };
-            match find {
-                Ok(find) => {
-                    let chosen = view.selected == Some(find.id);
-                    if list::row_ui(ui, doc, &mut view.drawn, thumbs, find, chosen) {
-                        // A second press takes it in hand; so Enter, Enter is enough.
-                        if chosen {
-                            sheet::reopen(find, doc, commands);
-                        } else {
-                            view.selected = Some(find.id);
-                        }
-                    }
-                }
-                Err(why) => list::unreadable_ui(ui, why),
-            }
-        }
-    });
+fn finds_ui(ui: &mut Ui, doc: &Document, view: &mut DaybookView, thumbs: &mut Thumbs, commands: &mut Vec<Command>) {
+    if view.list.as_pictures {
+        wall::wall_ui(ui, doc, view, thumbs, commands);
+    } else {
+        table::table_ui(ui, doc, view, thumbs, commands);
+    }
 }

@@ -2,6 +2,7 @@
 
 use super::DaybookView;
 use super::list::{time_words, title};
+use super::record::record_ui;
 use crate::daybook::Find;
 use crate::desk::bench::slip::in_words;
 use crate::desk::command::{Command, Notice};
@@ -24,7 +25,7 @@ pub(super) fn sheet_ui(ui: &mut Ui, doc: &Document, view: &mut DaybookView, thum
         ui.horizontal(|ui| {
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                 if icon_button(ui, Icon::Close, "Close the find").clicked() {
-                    view.selected = None;
+                    view.list.open = None;
                 }
                 ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
                     ui.add(egui::Label::new(egui::RichText::new(title(find)).heading()).wrap());
@@ -37,10 +38,13 @@ pub(super) fn sheet_ui(ui: &mut Ui, doc: &Document, view: &mut DaybookView, thum
             }
             if button(ui, Icon::Remove, "Take out").on_hover_text("Out of the daybook; undo puts it back").clicked() {
                 commands.push(Command::RemoveFind(find.id));
-                view.selected = None;
+                view.list.open = None;
             }
         });
-        ScrollArea::vertical().id_salt("find sheet").auto_shrink(false).show(ui, |ui| recorded_ui(ui, doc, thumbs, find));
+        ScrollArea::vertical().id_salt("find sheet").auto_shrink(false).show(ui, |ui| {
+            recorded_ui(ui, doc, thumbs, find);
+            record_ui(ui, doc, &mut view.draft, find, commands);
+        });
     });
 }
 
@@ -71,10 +75,6 @@ fn recorded_ui(ui: &mut Ui, doc: &Document, thumbs: &mut Thumbs, find: &Find) {
         about.push(format!("by {}", find.key.title));
     }
     remark(ui, about.join(" · "));
-    if !find.note.is_empty() {
-        strong(ui, "Note");
-        ui.add(egui::Label::new(&find.note).wrap());
-    }
     if !find.photographs.is_empty() {
         strong(ui, "Photographs");
         ui.horizontal_wrapped(|ui| {

@@ -146,6 +146,23 @@ impl<'k> Namer<'k> {
         self.of_said(said.iter())
     }
 
+    /// What a row says of its piece, and why cells of it could not be read, each with its column's heading.
+    pub fn piece<'c>(&self, cell: impl Fn(usize) -> &'c str) -> (Piece, Vec<String>) {
+        let (mut piece, mut problems) = (Piece::default(), Vec::new());
+        for column in 0..self.uses.len() {
+            match self.said(column, cell(column)) {
+                Said::Nothing => {}
+                Said::Seen(observation) => piece.see(observation),
+                Said::Wrong(why) => problems.push(format!("{}: {why}", self.header(column))),
+                Said::Gone(parts, wrong) => {
+                    piece.missing.extend(parts);
+                    problems.extend(wrong.into_iter().map(|why| format!("{}: {why}", self.header(column))));
+                }
+            }
+        }
+        (piece, problems)
+    }
+
     /// What a cell says.
     fn said(&self, column: usize, cell: &str) -> Said {
         let text = unguarded(cell.trim());

@@ -30,6 +30,7 @@ fn find(form: &str, glaze: &[&str], decoration: &[&str], standing: Standing, day
         box_label: String::new(),
         note: String::new(),
         photographs: Vec::new(),
+        record: crate::daybook::Record::default(),
     }
 }
 
