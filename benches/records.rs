@@ -1,12 +1,17 @@
 //! How long photographs and the daybook take.
 //!
 //! A photograph of twelve megapixels is what a phone takes; five thousand finds are some years of sorting.
-#![expect(clippy::unwrap_used, reason = "a bench stops where it cannot go on")]
+#![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a bench stops where it cannot go on")]
 
 use divan::Bencher;
-use footring::daybook::{Daybook, Find, FindId, KeyName, Named, Page, Standing};
+use footring::daybook::many::Bulk;
+use footring::daybook::record::Called;
+use footring::daybook::{
+    Column, Daybook, Filter, Find, FindId, KeyName, Named, Order, Page, PhotoKind, Photograph, Question, Record, Standing, Status, Way,
+};
 use footring::identify::{Observation, Piece, Seen, Sure};
-use footring::photo::{Edit, Limits, Progress, Source, open, preview};
+use footring::key::Part;
+use footring::photo::{Edit, Format, Limits, PhotoHash, Progress, Source, open, preview};
 use image::{Rgb, RgbImage};
 use std::sync::{Arc, LazyLock};
 
@@ -92,4 +97,88 @@ fn newest_sixty_of_five_thousand(bencher: Bencher<'_, '_>, words: &str) {
 fn put_a_find(bencher: Bencher<'_, '_>) {
     let mut daybook = Daybook::open(BOOK.path()).unwrap();
     bencher.with_inputs(|| find(9000)).bench_local_values(|find| daybook.put(&find, &find.found_at).unwrap());
+}
+
+/// A hundred thousand finds with three photographs each, made once.
+static LARGE: LazyLock<tempfile::TempDir> = LazyLock::new(|| {
+    let folder = tempfile::tempdir().unwrap();
+    let mut daybook = Daybook::open(folder.path()).unwrap();
+    let forms = ["covered sugar", "one-person casserole", "mustard pot", "jug", "10 in plate", "mug", "sauce boat"];
+    for thousand in 0..100 {
+        let finds: Vec<Find> = (thousand * 1000..(thousand + 1) * 1000).map(|n| large(n, &forms)).collect();
+        daybook.put_many(&finds, &finds[0].found_at).unwrap();
+    }
+    folder
+});
+
+fn large(n: i64, forms: &[&str]) -> Find {
+    let form = forms[n as usize % forms.len()];
+    let photographs = (0..3).map(|i| Photograph {
+        hash: PhotoHash::of(format!("{n} {i}").as_bytes()),
+        format: Format::Jpeg,
+        kind: PhotoKind::WholePiece,
+        edit: Edit::default(),
+        name: format!("IMG_{n}_{i}.JPG"),
+        caption: String::new(),
+    });
+    Find {
+        named: Some(Named {
+            form: form.into(),
+            form_name: form.to_owned(),
+            line_name: ["Quoin", "Fenlight", "Stannard"][n as usize % 3].to_owned(),
+        }),
+        box_label: format!("{}", n % 700),
+        note: format!("from the chapel kitchen, shelf {}", n % 97),
+        photographs: photographs.collect(),
+        record: Record {
+            status: Status::ALL[n as usize % 5],
+            glazes: [(Part::Body, Called { id: String::new(), name: ["Fen green", "Slate", "Cream"][n as usize % 3].to_owned() })].into(),
+            ..Record::default()
+        },
+        ..find(n)
+    }
+}
+
+#[divan::bench(sample_count = 5, args = ["", "quoin", "find 4242", "14", "cream casserole", "nothing like it"])]
+fn ids_of_a_hundred_thousand(bencher: Bencher<'_, '_>, words: &str) {
+    let daybook = Daybook::open(LARGE.path()).unwrap();
+    let question = Question { filter: Filter { search: words.to_owned(), ..Filter::default() }, ..Question::default() };
+    bencher.bench_local(|| daybook.ids(&question).unwrap().len());
+}
+
+#[divan::bench(sample_count = 5, args = [Column::Form, Column::Box, Column::Sure])]
+fn sorting_a_hundred_thousand(bencher: Bencher<'_, '_>, by: Column) {
+    let daybook = Daybook::open(LARGE.path()).unwrap();
+    let question = Question { order: Order { by, way: Way::Up }, ..Question::default() };
+    bencher.bench_local(|| daybook.ids(&question).unwrap().len());
+}
+
+#[divan::bench(sample_count = 10)]
+fn sixty_in_sight_of_a_hundred_thousand(bencher: Bencher<'_, '_>) {
+    let daybook = Daybook::open(LARGE.path()).unwrap();
+    let ids = daybook.ids(&Question::default()).unwrap();
+    let middle = &ids[50_000..50_060];
+    bencher.bench_local(|| daybook.several(middle).unwrap().len());
+}
+
+#[divan::bench(sample_count = 5)]
+fn chips_of_a_hundred_thousand(bencher: Bencher<'_, '_>) {
+    let daybook = Daybook::open(LARGE.path()).unwrap();
+    bencher.bench_local(|| daybook.facets(&Filter::default()).unwrap());
+}
+
+#[divan::bench(sample_count = 3)]
+fn changing_a_thousand_of_a_hundred_thousand(bencher: Bencher<'_, '_>) {
+    let mut daybook = Daybook::open(LARGE.path()).unwrap();
+    let ids: Vec<FindId> = daybook.ids(&Question::default()).unwrap().into_iter().take(1000).collect();
+    let mut turn = 0;
+    bencher.bench_local(|| {
+        turn += 1;
+        daybook.change_many(&ids, &Bulk::Box(format!("box {turn}")), &find(0).found_at).unwrap()
+    });
+}
+
+#[divan::bench(sample_count = 3)]
+fn opening_a_hundred_thousand() -> Daybook {
+    Daybook::open(LARGE.path()).unwrap()
 }

@@ -59,6 +59,14 @@ pub enum DaybookError {
     /// The disk is full.
     #[error("there is no room left on the disk for the daybook (make room, then try again)")]
     Full,
+    /// The disk did not do what was asked.
+    #[error(
+        "the disk refused what the daybook wanted to read or write: {detail} (look at the disk and the room on it, then try again; what was kept before is still there)"
+    )]
+    Disk {
+        /// What SQLite said.
+        detail: String,
+    },
     /// The find was changed by someone else since it was read.
     #[error("this find was changed elsewhere meanwhile (open it again, then make the change anew)")]
     ChangedElsewhere {
@@ -106,6 +114,7 @@ impl DaybookError {
             Some(ErrorCode::DiskFull) => Self::Full,
             Some(ErrorCode::ReadOnly) => Self::ReadOnly { path },
             Some(ErrorCode::DatabaseCorrupt) => Self::Damaged { path, detail: error.to_string() },
+            Some(ErrorCode::SystemIoFailure) => Self::Disk { detail: error.to_string() },
             Some(ErrorCode::NotADatabase) => Self::NotADaybook { path, why: "its content is no SQLite database" },
             Some(ErrorCode::CannotOpen) => Self::Folder { path, source: io::Error::other(error.to_string()) },
             _ => Self::Sqlite(error),

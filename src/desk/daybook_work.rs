@@ -38,7 +38,7 @@ pub enum Done {
     /// What a list could be narrowed by.
     Facets(Box<Question>, Result<Box<Facets>, String>),
     /// Something was done to finds.
-    Deed(super::finds_work::Outcome),
+    Deed(finds_work::Outcome),
     /// A step over finds was taken back or done again; how many were left alone.
     TurnedBack(Result<usize, String>),
     /// The dialog was closed: the sorted box chosen, if any.

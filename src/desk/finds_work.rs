@@ -144,7 +144,11 @@ fn bring_in(daybook: &SharedDaybook, doc: &Document, path: &Path, now: &ZonedDat
     }
     with(daybook, |daybook| daybook.put_many(&finds, now))?;
     let ids: Arc<[FindId]> = finds.iter().map(|find| find.id).collect();
-    let more = if unread == 0 { String::new() } else { format!("; {unread} cells can't be read, the notes say which") };
+    let more = if unread == 0 {
+        String::new()
+    } else {
+        format!("; {} can't be read, the notes say which", if unread == 1 { "1 cell".to_owned() } else { format!("{unread} cells") })
+    };
     let step = Step { name: format!("bring {} in", pieces(ids.len())), change: Change::Brought { finds: Arc::clone(&ids) } };
     Ok(((!ids.is_empty()).then_some(step), format!("{} brought in, doubtful ones first{more}", pieces(ids.len()))))
 }

@@ -11,7 +11,7 @@ const CASSEROLE: &str = "quoin-casserole-one";
 const SUGAR: &str = "quoin-covered-sugar";
 
 /// The digit of a value on the open card, by the value's name.
-fn digit_of(table: &Table, name: &str) -> Key {
+pub(super) fn digit_of(table: &Table, name: &str) -> Key {
     let app = table.harness.state();
     let card = app.views.bench.card.as_ref().unwrap_or_else(|| panic!("no card is open for {name}"));
     let feature = app.doc.key.feature(&card.feature).unwrap();
@@ -25,7 +25,7 @@ fn digit_of(table: &Table, name: &str) -> Key {
     [Key::Num1, Key::Num2, Key::Num3, Key::Num4, Key::Num5, Key::Num6, Key::Num7, Key::Num8, Key::Num9][at % 9]
 }
 
-fn open_feature(table: &Table) -> Option<String> {
+pub(super) fn open_feature(table: &Table) -> Option<String> {
     table.harness.state().views.bench.card.as_ref().map(|card| card.feature.to_string())
 }
 
@@ -34,7 +34,7 @@ fn leader(table: &Table) -> String {
 }
 
 /// What the hero of the demo shows, by feature; what is not listed can't be told.
-fn casserole_has(feature: &str) -> Option<&'static str> {
+pub(super) fn casserole_has(feature: &str) -> Option<&'static str> {
     Some(match feature {
         "body-outline" => "cut corner below",
         "handle" => "lug",

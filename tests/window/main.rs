@@ -10,6 +10,7 @@ mod comfort;
 mod dating;
 mod daybook;
 mod desk;
+mod finds;
 mod key_book;
 mod key_health;
 mod key_lists;

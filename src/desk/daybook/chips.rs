@@ -112,7 +112,7 @@ fn years_ui(ui: &mut Ui, filter: &mut Filter, typed: &mut String) {
     let bad = !typed.trim().is_empty() && years_of(typed).is_none();
     let field = TextEdit::singleline(typed)
         .hint_text("Made, 1951-60")
-        .desired_width(96.0)
+        .desired_width(124.0)
         .margin(egui::Margin::symmetric(8, 7))
         .min_size(vec2(0.0, TARGET))
         .text_color(if bad { c.alarm } else { c.ink });
