@@ -106,8 +106,8 @@ fn a_full_disk_is_said_and_nothing_is_lost() {
     }
     let folder = tempfile::tempdir().unwrap();
     drop(Daybook::open(folder.path()).unwrap());
-    // No file may grow beyond 1 MB; the signal that comes with that is passed over, so that writing fails as on a full disk.
-    let script = "trap '' XFSZ; ulimit -f 1024; exec \"$0\" --exact a_full_disk_is_said_and_nothing_is_lost --nocapture";
+    // No file may grow beyond some megabytes; the signal that comes with that is passed over, so that writing fails as on a full disk.
+    let script = "trap '' XFSZ; ulimit -f 8192; exec \"$0\" --exact a_full_disk_is_said_and_nothing_is_lost --nocapture";
     let output = Command::new("sh").args(["-c", script]).arg(std::env::current_exe().unwrap()).env(ENOUGH, folder.path()).output().unwrap();
     let text = String::from_utf8_lossy(&output.stdout).into_owned();
     let said: Vec<FindId> = text.lines().filter_map(|line| line.strip_prefix("put ")).filter_map(|id| id.parse().ok()).collect();

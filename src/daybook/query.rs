@@ -144,10 +144,10 @@ impl Daybook {
         // Ids sort by when they were made, so of two alike the later stands first, whichever way the list is sorted.
         let mut sql = format!("SELECT id, {by} FROM listed WHERE {}", conditions.sql);
         if let Some(Place { sorted_by, id }) = after {
-            sql.push_str(&format!(" AND ({by} {beyond} ? OR {by} = ? AND id < ?)"));
+            sql = format!("{sql} AND ({by} {beyond} ? OR {by} = ? AND id < ?)");
             conditions.values.extend([sorted_by.clone(), sorted_by.clone(), Value::from(id.clone())]);
         }
-        sql.push_str(&format!(" ORDER BY {by} {direction}, id DESC"));
+        sql = format!("{sql} ORDER BY {by} {direction}, id DESC");
         if let Some((most, skip)) = most_and_skip {
             sql.push_str(" LIMIT ? OFFSET ?");
             conditions.values.extend([Value::from(most), Value::from(skip)]);

@@ -104,7 +104,6 @@ pub struct YearSpan {
 
 impl YearSpan {
     /// True where nothing is known.
-    #[expect(clippy::trivially_copy_pass_by_ref, reason = "serde hands a reference")]
     pub const fn is_open(&self) -> bool {
         self.from.is_none() && self.to.is_none()
     }
@@ -157,7 +156,6 @@ impl Pieces {
     }
 
     /// True for one.
-    #[expect(clippy::trivially_copy_pass_by_ref, reason = "serde hands a reference")]
     pub const fn is_one(&self) -> bool {
         self.0.get() == 1
     }

@@ -18,7 +18,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 pub type Turned = Arc<Mutex<Vec<(FindId, u32)>>>;
 
 /// Finds that were read, in the order they were asked for.
-pub type Loaded = Vec<(FindId, Result<Box<Find>, String>)>;
+pub type Loaded = Vec<(FindId, Result<Arc<Find>, String>)>;
 
 /// Something done to finds of the daybook.
 #[derive(Debug, Clone)]
@@ -57,7 +57,7 @@ pub fn list(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, question: Q
 }
 
 fn loaded(ids: Vec<FindId>, finds: Vec<Result<Find, DaybookError>>) -> Loaded {
-    ids.into_iter().zip(finds).map(|(id, find)| (id, find.map(Box::new).map_err(|error| error.to_string()))).collect()
+    ids.into_iter().zip(finds).map(|(id, find)| (id, find.map(Arc::new).map_err(|error| error.to_string()))).collect()
 }
 
 /// Reads finds that have come into sight.

@@ -112,11 +112,8 @@ fn many_finds_are_chosen_and_changed_by_keys_and_one_undo_takes_it_back() {
     let finds: Vec<Find> = (1..9).map(|n| find(n, CASSEROLE, "9", "")).collect();
     let mut table = on_daybook(&finds);
     table.key(Key::ArrowDown);
-    eprintln!("A {:?}", table.harness.state().views.daybook.list);
     shift(&mut table, Key::ArrowDown);
-    eprintln!("B {:?}", table.harness.state().views.daybook.list);
     shift(&mut table, Key::ArrowDown);
-    eprintln!("C {:?} {:?}", table.harness.state().views.daybook.list, table.harness.ctx.memory(|m| m.focused()));
     table.harness.get_by_label("3 finds chosen");
     table.key(Key::Num1);
     let kept = Filter { status: Some(Status::Keep), ..Filter::default() };

@@ -1,7 +1,7 @@
 //! What can be done with the finds that are chosen: one change to all of them, one step to take back.
 
 use super::DaybookView;
-use super::chips::row;
+use super::chips::{Chosen, row};
 use crate::daybook::many::Bulk;
 use crate::daybook::{Named, Status};
 use crate::desk::command::Command;
@@ -54,7 +54,7 @@ pub(super) fn bulk_ui(ui: &mut Ui, doc: &Document, view: &mut DaybookView, comma
             }
             let form = button(ui, Icon::KeyBook, "Form …");
             if let Some(named) = form_ui(&form, doc, &mut view.typed.form) {
-                change = Some(Bulk::Form(named));
+                change = Some(Bulk::Form(named.one()));
             }
             if button(ui, Icon::Remove, "Take these out").on_hover_text("Out of the daybook; undo puts them back").clicked() {
                 commands.push(Command::OnFinds(Deed::TakeOut(ids.clone())));
@@ -93,7 +93,7 @@ fn ask_ui(response: &egui::Response, name: &str, hint: &str, typed: &mut String)
 }
 
 /// A button that opens the forms of the key, found by name. Gives the form, or none for 'no form'.
-pub(super) fn form_ui(response: &egui::Response, doc: &Document, typed: &mut String) -> Option<Option<Named>> {
+pub(super) fn form_ui(response: &egui::Response, doc: &Document, typed: &mut String) -> Option<Chosen<Named>> {
     let mut given = None;
     Popup::menu(response).close_behavior(PopupCloseBehavior::CloseOnClickOutside).show(|ui| {
         ui.set_min_width(300.0);
@@ -109,13 +109,13 @@ pub(super) fn form_ui(response: &egui::Response, doc: &Document, typed: &mut Str
         let found: Vec<_> =
             doc.key.forms.iter().map(|form| (form, doc.key.full_name(form))).filter(|(_, name)| fits(name)).take(OFFERED).collect();
         if row(ui, "No form of this key", false) {
-            given = Some(None);
+            given = Some(Chosen::None);
         }
         ScrollArea::vertical().max_height(280.0).show(ui, |ui| {
             for (n, (form, name)) in found.iter().enumerate() {
                 if row(ui, &capital(name), false) || entered && n == 0 && !words.is_empty() {
                     let line_name = doc.key.line(&form.line).map(|line| line.name.clone()).unwrap_or_default();
-                    given = Some(Some(Named { form: form.id.clone(), form_name: form.name.clone(), line_name }));
+                    given = Some(Chosen::One(Named { form: form.id.clone(), form_name: form.name.clone(), line_name }));
                 }
             }
         });

@@ -19,7 +19,7 @@ pub(super) fn chips_ui(ui: &mut Ui, list: &mut FindList, years: &mut String, com
     let filter = &mut list.question.filter;
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing = vec2(5.0, 5.0);
-        let mut switch =
+        let switch =
             |ui: &mut Ui, words: &str, finds: u64, on: bool| (finds > 0 || on) && chip(ui, &format!("{words} {finds}"), on).clicked();
         if switch(ui, "Doubtful", facets.doubtful, filter.doubtful) {
             filter.doubtful = !filter.doubtful;
@@ -59,7 +59,7 @@ fn menus_ui(ui: &mut Ui, facets: &Facets, filter: &mut Filter) {
     };
     let named: Vec<Facet> = facets.forms.iter().filter(|facet| !facet.id.is_empty()).cloned().collect();
     if let Some(chosen) = menu_ui(ui, "Form", &named, form_name.as_deref()) {
-        filter.form = chosen.map(|facet| FormChoice::Is(facet.id.as_str().into()));
+        filter.form = chosen.one().map(|facet| FormChoice::Is(facet.id.as_str().into()));
     }
     for (words, choices, now) in [
         ("Line", &facets.lines, &mut filter.line),
@@ -68,13 +68,32 @@ fn menus_ui(ui: &mut Ui, facets: &Facets, filter: &mut Filter) {
         ("Box", &facets.boxes, &mut filter.box_label),
     ] {
         if let Some(chosen) = menu_ui(ui, words, choices, now.as_deref()) {
-            *now = chosen.map(|facet| facet.name);
+            *now = chosen.one().map(|facet| facet.name);
+        }
+    }
+}
+
+/// What was chosen of a menu: one of its names, or none of them.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) enum Chosen<T> {
+    /// None of them.
+    None,
+    /// That one.
+    One(T),
+}
+
+impl<T> Chosen<T> {
+    /// The one, where it is one.
+    pub(super) fn one(self) -> Option<T> {
+        match self {
+            Self::None => None,
+            Self::One(one) => Some(one),
         }
     }
 }
 
 /// A chip that opens a list of names. Gives what was chosen: a name, or none to take it away again.
-fn menu_ui(ui: &mut Ui, words: &str, choices: &[Facet], now: Option<&str>) -> Option<Option<Facet>> {
+fn menu_ui(ui: &mut Ui, words: &str, choices: &[Facet], now: Option<&str>) -> Option<Chosen<Facet>> {
     if now.is_none() && choices.iter().all(|facet| facet.name.is_empty()) {
         return None;
     }
@@ -85,13 +104,13 @@ fn menu_ui(ui: &mut Ui, words: &str, choices: &[Facet], now: Option<&str>) -> Op
     Popup::menu(&response).close_behavior(PopupCloseBehavior::CloseOnClick).show(|ui| {
         ui.set_min_width(220.0);
         if now.is_some() && row(ui, &format!("Any {}", words.to_lowercase()), false) {
-            chosen = Some(None);
+            chosen = Some(Chosen::None);
         }
         ScrollArea::vertical().max_height(MENU).show_rows(ui, TARGET, choices.len(), |ui, range| {
             for facet in choices.get(range).unwrap_or_default() {
                 let on = now == Some(facet.name.as_str());
                 if row(ui, &format!("{} · {}", capital(&shown(&facet.name)), facet.finds), on) {
-                    chosen = Some((!on).then(|| facet.clone()));
+                    chosen = Some(if on { Chosen::None } else { Chosen::One(facet.clone()) });
                 }
             }
         });

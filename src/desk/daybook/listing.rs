@@ -5,6 +5,7 @@ use crate::desk::daybook_work::Listing as Listed;
 use crate::desk::finds_work::Loaded;
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
+use std::sync::Arc;
 
 /// Above this many finds that were read, those out of sight are let go.
 const MOST_KEPT: usize = 3000;
@@ -26,7 +27,7 @@ pub struct FindList {
     /// Whether pictures are shown rather than a table.
     pub as_pictures: bool,
     pub(super) ids: Vec<FindId>,
-    read: BTreeMap<FindId, Result<Box<Find>, String>>,
+    read: BTreeMap<FindId, Result<Arc<Find>, String>>,
     asked: BTreeSet<FindId>,
     /// Once the list has been read for the first time.
     pub(super) is_known: bool,
@@ -132,13 +133,13 @@ impl FindList {
         self.ids.get(row).copied()
     }
 
-    pub(super) fn find(&self, id: FindId) -> Option<&Result<Box<Find>, String>> {
+    pub(super) fn find(&self, id: FindId) -> Option<&Result<Arc<Find>, String>> {
         self.read.get(&id)
     }
 
     /// The find whose sheet is open, once it was read.
-    pub(super) fn open_find(&self) -> Option<&Find> {
-        self.read.get(&self.open?)?.as_ref().ok().map(|find| &**find)
+    pub(super) fn open_find(&self) -> Option<Arc<Find>> {
+        self.read.get(&self.open?)?.as_ref().ok().map(Arc::clone)
     }
 
     /// Notes what is in sight, and gives the finds of it and around it that are still to be read.

@@ -154,7 +154,7 @@ pub fn daybook_ui(ui: &mut Ui, doc: &Document, view: &mut DaybookView, thumbs: &
         widgets::in_rect(ui, "daybook empty", below, |ui| empty_ui(ui, view, commands));
         return;
     }
-    let Some(find) = view.list.open_find().cloned() else {
+    let Some(find) = view.list.open_find() else {
         widgets::in_rect(ui, "daybook list", below, |ui| finds_ui(ui, doc, view, thumbs, commands));
         return;
     };

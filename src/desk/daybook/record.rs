@@ -1,7 +1,7 @@
 //! The record of a find on its sheet: status, place, prices, glazes and the rest, each change one step to take back.
 
 use super::bulk::form_ui;
-use super::chips::{row, years_of};
+use super::chips::{Chosen, row, years_of};
 use crate::daybook::record::{Called, Pieces, YearSpan};
 use crate::daybook::{Find, FindId, Price, Status};
 use crate::desk::command::Command;
@@ -128,7 +128,7 @@ fn form_line_ui(ui: &mut Ui, doc: &Document, draft: &mut Draft, find: &Find, edi
     line_ui(ui, "Form", |ui| {
         let response = button(ui, Icon::Edit, &name);
         let response = response.on_hover_text("Say which form it is; the verdict of the day stays as it was");
-        if let Some(named) = form_ui(&response, doc, &mut draft.form)
+        if let Some(named) = form_ui(&response, doc, &mut draft.form).map(Chosen::one)
             && named != find.named
         {
             edit(edited, find, "form", |find| {
@@ -200,21 +200,21 @@ fn glazes_ui(ui: &mut Ui, doc: &Document, find: &Find, edited: &mut Edited) {
         let words = format!("{} glaze", capital(part.word()));
         if let Some(called) = choose_ui(ui, &words, &glazes, find.record.glazes.get(&part)) {
             edit(edited, find, &words.to_lowercase(), |find| match called {
-                Some(called) => drop(find.record.glazes.insert(part, called)),
-                None => drop(find.record.glazes.remove(&part)),
+                Chosen::One(called) => drop(find.record.glazes.insert(part, called)),
+                Chosen::None => drop(find.record.glazes.remove(&part)),
             });
         }
     }
     if let Some(called) = choose_ui(ui, "Decoration", &decorations, find.record.decoration.as_ref()) {
-        edit(edited, find, "decoration", |find| find.record.decoration = called);
+        edit(edited, find, "decoration", |find| find.record.decoration = called.one());
     }
     if let Some(called) = choose_ui(ui, "Mark", &marks, find.record.mark.as_ref()) {
-        edit(edited, find, "mark", |find| find.record.mark = called);
+        edit(edited, find, "mark", |find| find.record.mark = called.one());
     }
 }
 
 /// A line that opens the names of the key. Gives what was chosen, or none for 'not known'.
-fn choose_ui(ui: &mut Ui, words: &str, choices: &[Called], now: Option<&Called>) -> Option<Option<Called>> {
+fn choose_ui(ui: &mut Ui, words: &str, choices: &[Called], now: Option<&Called>) -> Option<Chosen<Called>> {
     let mut chosen = None;
     line_ui(ui, words, |ui| {
         let c = theme::colours(ui);
@@ -225,13 +225,13 @@ fn choose_ui(ui: &mut Ui, words: &str, choices: &[Called], now: Option<&Called>)
         Popup::menu(&response).close_behavior(PopupCloseBehavior::CloseOnClick).show(|ui| {
             ui.set_min_width(220.0);
             if row(ui, "Not known", now.is_none()) && now.is_some() {
-                chosen = Some(None);
+                chosen = Some(Chosen::None);
             }
             ScrollArea::vertical().max_height(300.0).show(ui, |ui| {
                 for choice in choices {
                     let on = now.is_some_and(|now| now.id == choice.id);
                     if row(ui, &capital(&choice.name), on) && !on {
-                        chosen = Some(Some(choice.clone()));
+                        chosen = Some(Chosen::One(choice.clone()));
                     }
                 }
             });

@@ -15,8 +15,10 @@ use crate::desk::theme::{self, Colours, TARGET};
 use crate::desk::widgets;
 use crate::key::capital;
 use egui::{
-    Align2, EventFilter, FontFamily, FontId, Key, Modifiers, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2,
+    Align2, EventFilter, FocusDirection, FontFamily, FontId, Key, Modifiers, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui,
+    WidgetInfo, pos2, vec2,
 };
+use std::sync::Arc;
 
 /// Height of a row, in points.
 const ROW: f32 = 48.0;
@@ -214,7 +216,7 @@ fn row_ui(
     let (whole, _) = ui.allocate_exact_size(vec2(ui.available_width() - 10.0, ROW), Sense::hover());
     let Some(id) = view.list.id_at(row) else { return };
     let find = match view.list.find(id) {
-        Some(Ok(find)) => find.clone(),
+        Some(Ok(find)) => Arc::clone(find),
         Some(Err(why)) => {
             unreadable_ui(ui, whole, why);
             return;
@@ -274,7 +276,7 @@ pub(super) fn pressed(
         response.request_focus();
         view.list.go_to = None;
     }
-    if response.gained_focus() {
+    if response.has_focus() && view.list.go_to.is_none() {
         view.list.cursor = Some(row);
     }
     if !response.clicked() {
@@ -346,6 +348,8 @@ pub(super) fn keys(ui: &Ui, list: &mut FindList, across: usize, page: usize, com
                 }
             }
             list.go_to = Some(to);
+            // The keyboard goes where the list says, not to what lies next to it.
+            ui.memory_mut(|memory| memory.move_focus(FocusDirection::None));
         }
     }
     if ui.input_mut(|input| input.consume_key(Modifiers::COMMAND, Key::A)) {

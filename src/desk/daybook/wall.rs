@@ -8,6 +8,7 @@ use crate::desk::document::Document;
 use crate::desk::photographs::Thumbs;
 use crate::desk::theme::{self, GAP};
 use egui::{FontFamily, Rect, ScrollArea, Sense, Stroke, StrokeKind, Ui, pos2, vec2};
+use std::sync::Arc;
 
 /// Least width of a picture's place, in points.
 const LEAST: f32 = 150.0;
@@ -61,7 +62,7 @@ fn picture_ui(
     let c = theme::colours(ui);
     let Some(id) = view.list.id_at(at) else { return };
     let find = match view.list.find(id) {
-        Some(Ok(find)) => find.clone(),
+        Some(Ok(find)) => Arc::clone(find),
         Some(Err(why)) => {
             unreadable_ui(ui, rect, why);
             return;
