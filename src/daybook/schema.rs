@@ -143,9 +143,19 @@ pub(super) fn open(folder: &Path) -> Result<(Connection, PathBuf), DaybookError>
             if !had_log {
                 remove_empty_log(&path);
             }
+            // SQLite says no more than that it cannot be opened.
+            if matches!(error, DaybookError::Folder { .. }) && may_not_write(folder) {
+                return Err(DaybookError::ReadOnly { path });
+            }
             Err(error)
         }
     }
+}
+
+/// True where nothing can be written in a folder: for want of the right, or because the whole disk is only to be read.
+fn may_not_write(folder: &Path) -> bool {
+    tempfile::tempfile_in(folder)
+        .is_err_and(|error| matches!(error.kind(), io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem))
 }
 
 /// Takes away the empty log and its index that merely looking at a file leaves behind.
