@@ -121,7 +121,7 @@ fn many_finds_are_chosen_and_changed_by_keys_and_one_undo_takes_it_back() {
     table.harness.get_by_label("3 finds changed: status: keep");
     table.command(Key::A);
     table.harness.get_by_label("8 finds chosen");
-    table.click("Box …");
+    table.click("Set box …");
     table.type_text("77");
     table.key(Key::Enter);
     let moved = Filter { box_label: Some("77".to_owned()), ..Filter::default() };

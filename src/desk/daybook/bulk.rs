@@ -35,7 +35,7 @@ pub(super) fn bulk_ui(ui: &mut Ui, doc: &Document, view: &mut DaybookView, comma
             ui.set_min_height(TARGET);
             let words = if ids.len() == 1 { "1 find chosen".to_owned() } else { format!("{} finds chosen", ids.len()) };
             strong(ui, words);
-            let status = button(ui, Icon::Tick, "Status …");
+            let status = button(ui, Icon::Tick, "Set status …");
             Popup::menu(&status).close_behavior(PopupCloseBehavior::CloseOnClick).show(|ui| {
                 ui.set_min_width(180.0);
                 for (n, status) in Status::ALL.into_iter().enumerate() {
@@ -44,15 +44,15 @@ pub(super) fn bulk_ui(ui: &mut Ui, doc: &Document, view: &mut DaybookView, comma
                     }
                 }
             });
-            let boxes = button(ui, Icon::Box, "Box …");
+            let boxes = button(ui, Icon::Box, "Set box …");
             if let Some(label) = ask_ui(&boxes, "Box of the chosen finds", "14", &mut view.typed.box_label) {
                 change = Some(Bulk::Box(label));
             }
-            let place = button(ui, Icon::Find, "Found at …");
+            let place = button(ui, Icon::Find, "Set place …");
             if let Some(text) = ask_ui(&place, "Where the chosen finds were found", "fair, shop, who gave it", &mut view.typed.place) {
                 change = Some(Bulk::PlaceFound(text));
             }
-            let form = button(ui, Icon::KeyBook, "Form …");
+            let form = button(ui, Icon::KeyBook, "Set form …");
             if let Some(named) = form_ui(&form, doc, &mut view.typed.form) {
                 change = Some(Bulk::Form(named.one()));
             }
