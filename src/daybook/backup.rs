@@ -1,6 +1,6 @@
 //! A whole daybook in one file, and back.
 //!
-//! A backup is a ZIP file: `finds.db` as SQLite's own backup gives it, `photographs/…` as they are kept, and last `contents.json`, which names every
+//! A backup is a ZIP file: `finds.db` as SQLite's own backup gives it, the lists beside it, `photographs/…` as they are kept, and last `contents.json`, which names every
 //! file with its length and BLAKE3 hash. A backup is read again and checked in full before it takes its name; bringing one back checks every byte
 //! before anything stands in its place.
 
@@ -21,6 +21,9 @@ const CONTENTS: &str = "contents.json";
 
 /// The daybook within the file.
 const FINDS: &str = "finds.db";
+
+/// Lists beside the daybook that go with it where they are there.
+const LISTS: [&str; 2] = ["shelves.ron", "services.ron"];
 
 /// The form of the file that this program writes.
 const FORM: u32 = 1;
@@ -198,6 +201,13 @@ impl Daybook {
         };
         let mut finds_file = File::open(&copy).map_err(failed(&copy))?;
         done.bytes += add(&mut zip, FINDS.to_owned(), &mut finds_file, packed)?;
+        for name in LISTS {
+            let list = self.folder().join(name);
+            if list.is_file() {
+                let mut from = File::open(&list).map_err(failed(&list))?;
+                done.bytes += add(&mut zip, name.to_owned(), &mut from, packed)?;
+            }
+        }
         let store = Store::at(self.folder());
         for (at, (hash, format)) in photographs.iter().enumerate() {
             progress.check().map_err(|_cancelled| BackupError::Stopped)?;
@@ -318,7 +328,7 @@ impl<'p> Backup<'p> {
         for (at, name) in names.iter().enumerate() {
             progress.check().map_err(|_cancelled| BackupError::Stopped)?;
             let photograph = photograph_of(name);
-            if name != FINDS && photograph.is_none() {
+            if name != FINDS && !LISTS.contains(&name.as_str()) && photograph.is_none() {
                 return Err(damaged(format!("'{}' is not a name that belongs in it", name.escape_debug())));
             }
             let Some(entry) = self.contents.files.iter().find(|entry| entry.name == *name) else { continue };

@@ -67,7 +67,7 @@ impl Group {
 
 impl Action {
     /// Every action.
-    pub const ALL: [Self; 28] = [
+    pub const ALL: [Self; 29] = [
         Self::NextLook,
         Self::TakeBack,
         Self::Undo,

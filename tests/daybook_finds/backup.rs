@@ -39,7 +39,8 @@ fn with_photographs() -> (tempfile::TempDir, Daybook, Vec<Find>) {
 
 #[test]
 fn what_is_backed_up_comes_back_whole() {
-    let (_folder, daybook, all) = with_photographs();
+    let (folder, daybook, all) = with_photographs();
+    fs::write(folder.path().join("shelves.ron"), "()").unwrap();
     let room = tempfile::tempdir().unwrap();
     let file = room.path().join("finds.zip");
     let done = daybook.back_up(&file, &Progress::new()).unwrap();
@@ -48,6 +49,7 @@ fn what_is_backed_up_comes_back_whole() {
     let back = room.path().join("deep").join("back");
     let brought = bring_back(&file, &back, &Progress::new()).unwrap();
     assert_eq!(brought, done);
+    assert_eq!(fs::read_to_string(back.join("shelves.ron")).unwrap(), "()", "the lists beside it come along");
     let again = Daybook::open(&back).unwrap();
     for find in &all {
         assert_eq!(again.find(find.id).unwrap(), daybook.find(find.id).unwrap());
