@@ -391,7 +391,7 @@ mod tests {
         assert_eq!(photograph_of(&name_of(hash, Format::Png)), Some((hash, Format::Png)));
         let digits = hash.to_string();
         for name in [
-            format!("photographs/../{}.png", digits),
+            format!("photographs/../{digits}.png"),
             format!("photographs/{}/{}.png/../../x", &digits[..2], &digits[2..]),
             format!("/photographs/{}/{}.png", &digits[..2], &digits[2..]),
             format!("photographs/{}/{}.PNG", &digits[..2], &digits[2..]),

@@ -35,6 +35,6 @@ pub use error::DaybookError;
 pub use facets::{Facet, Facets};
 pub use filter::{Column, Filter, FormChoice, Order, Question, Way};
 pub use find::{Find, FindId, KeyName, Named, PhotoKind, Photograph, Standing};
-pub use query::{BoxCount, BoxTally, Page, Place};
+pub use query::{BoxCount, BoxTally, Listed, Page, Place};
 pub use record::{Called, Price, Record, Status};
 pub use schema::SCHEMA;

@@ -29,6 +29,9 @@ pub struct Place {
     id: String,
 }
 
+/// Finds in the order of a list; one that cannot be read is given as its error, in its place.
+pub type Listed = Vec<Result<Find, DaybookError>>;
+
 /// A box and how many finds lie in it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct BoxCount {
@@ -88,12 +91,7 @@ impl Daybook {
     ///
     /// # Errors
     /// As [`Daybook::several`].
-    pub fn page(
-        &self,
-        question: &Question,
-        after: Option<&Place>,
-        most: u32,
-    ) -> Result<(Vec<Result<Find, DaybookError>>, Option<Place>), DaybookError> {
+    pub fn page(&self, question: &Question, after: Option<&Place>, most: u32) -> Result<(Listed, Option<Place>), DaybookError> {
         let (ids, place) = self.listed(question, after, Some((most, 0)))?;
         let more = ids.len() >= most as usize;
         Ok((self.read_all(&ids)?, place.filter(|_| more)))

@@ -195,7 +195,7 @@ impl Footring {
         match self.views.bench.last_put {
             Some(last) => self.act_on_finds(ctx, Deed::OneMore(last)),
             None => {
-                self.notice = Some(Notice::problem("no find was put in yet: put the first of them in the daybook, then count the others"))
+                self.notice = Some(Notice::problem("no find was put in yet: put the first of them in the daybook, then count the others"));
             }
         }
     }

@@ -45,8 +45,8 @@ mod trial;
 mod unroll;
 
 pub use cli::{Call, Check, Cli, Colour, Date, Health, Identify, Import, Mark, Open, Sequence, Sort, Tell, Trial, Verb};
-pub use cli_export::{Export, ExportAs, Exported};
 pub use cli_daybook::{Backup, Daybook, DaybookVerb, Join, Restore};
+pub use cli_export::{Export, ExportAs, Exported};
 pub use cli_measure::{Measure, View};
 pub use cli_merge::{Diff, Merge};
 pub use cli_pair::{Census, Pair, Reconcile};

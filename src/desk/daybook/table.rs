@@ -27,6 +27,11 @@ const FIGURE: f32 = 54.0;
 /// Width of the tick at the left of a row, in points.
 const TICK: f32 = 34.0;
 
+/// Columns that are sorted from the greatest at the first press.
+const fn from_the_greatest(column: Column) -> bool {
+    matches!(column, Column::Found | Column::Paid | Column::Asked | Column::Pieces | Column::Photographs)
+}
+
 /// Least width of a column, in points, and its share of what is left over.
 const fn width_of(column: Column) -> (f32, f32) {
     match column {
@@ -182,12 +187,9 @@ fn head_ui(ui: &mut Ui, list: &mut FindList, columns: &[(Column, f32, f32)], dro
                 by: *column,
                 way: match (is_by, order.way) {
                     (true, Way::Up) => Way::Down,
-                    (true, Way::Down) => Way::Up,
                     // Names from A, numbers and days from the greatest.
-                    (false, _) if matches!(column, Column::Found | Column::Paid | Column::Asked | Column::Pieces | Column::Photographs) => {
-                        Way::Down
-                    }
-                    (false, _) => Way::Up,
+                    (false, _) if from_the_greatest(*column) => Way::Down,
+                    (true, Way::Down) | (false, _) => Way::Up,
                 },
             };
             commands.push(Command::ListFinds);
