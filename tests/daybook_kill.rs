@@ -10,10 +10,10 @@
 use footring::daybook::many::Bulk;
 use footring::daybook::{Daybook, Find, FindId, KeyName, Page, PhotoKind, Photograph, Question, Record, Standing};
 use footring::identify::Piece;
+use footring::key::{About, Folder, Key, KeyFile, history, load};
 use footring::photo::{Edit, Format, PhotoHash};
 use rusqlite::Connection;
 use std::collections::BTreeSet;
-use footring::key::{About, Folder, Key, KeyFile, history, load};
 use std::fs;
 use std::io::{BufRead as _, BufReader};
 use std::path::Path;
