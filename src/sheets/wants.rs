@@ -23,7 +23,7 @@ pub fn wants_text(key: &Key, service: &str, held: &[Wanted]) -> String {
     let mut text = format!("{service}: wanted\n");
     for wanted in missing {
         let (form, glaze) = name_of(key, wanted);
-        text.push_str(&format!("{}  {form}, {glaze}\n", wanted.missing));
+        text = format!("{text}{}  {form}, {glaze}\n", wanted.missing);
     }
     text
 }

@@ -14,7 +14,8 @@ pub(super) const BUILT_IN: &str = include_str!("../../../assets/condition.ron");
 #[serde(deny_unknown_fields)]
 struct Entry {
     id: String,
-    entry: EntryKind,
+    #[serde(rename = "entry")]
+    kind: EntryKind,
     basis: Basis,
     #[serde(default)]
     source: String,
@@ -113,8 +114,8 @@ impl ConditionRules {
         for entry in own {
             match entries.iter_mut().find(|known| known.id == entry.id) {
                 Some(known) => *known = entry,
-                None if matches!(entry.entry, EntryKind::Grade { .. }) => {
-                    let last = entries.iter().rposition(|known| matches!(known.entry, EntryKind::Grade { .. }));
+                None if matches!(entry.kind, EntryKind::Grade { .. }) => {
+                    let last = entries.iter().rposition(|known| matches!(known.kind, EntryKind::Grade { .. }));
                     entries.insert(last.unwrap_or(entries.len()), entry);
                 }
                 None => entries.push(entry),
@@ -125,8 +126,8 @@ impl ConditionRules {
 
     fn of(entries: &[Entry]) -> Self {
         let mut rules = Self { kinds: Vec::new(), grades: Vec::new() };
-        for Entry { id, entry, .. } in entries.iter().cloned() {
-            match entry {
+        for Entry { id, kind, .. } in entries.iter().cloned() {
+            match kind {
                 EntryKind::Kind { name, also, says } => rules.kinds.push(FlawKind { id, name, also, says }),
                 EntryKind::Grade { name, allows, anything } => rules.grades.push(Grade { id, name, allows, anything }),
             }
@@ -178,7 +179,7 @@ fn read(name: &str, text: &str) -> (Vec<Entry>, Vec<Problem>) {
         if entry.basis == Basis::Published && entry.source.trim().is_empty() {
             found.push(("basis", ProblemKind::NothingIn { what: "the source of a published rule", expected: "where it is published" }));
         }
-        found.extend(wrong(&entry.entry).map(|kind| ("entry", kind)));
+        found.extend(wrong(&entry.kind).map(|kind| ("entry", kind)));
         if found.is_empty() {
             entries.push(entry.clone());
         }

@@ -190,17 +190,15 @@ impl Footring {
     pub(in crate::desk) fn page_done(&mut self, ctx: &Context, done: Done) {
         match done {
             Done::Shelves(read) => self.doc.shelves.take_in(read),
-            Done::Index(None) => {}
+            Done::Index(None) | Done::Saved(None) | Done::Written(Ok(())) => {}
             Done::Index(Some(index)) => {
                 let problem = self.views.daybook.papers.take_index(index);
                 self.notice = problem.or(self.notice.take());
             }
             Done::Services(read) => self.doc.services.take_in(read),
             Done::Tallied(tallies) => self.views.daybook.services.take_in(tallies),
-            Done::Saved(None) => {}
             Done::Saved(Some(Ok(path))) => self.notice = Some(Notice::news(format!("Saved: {}", path.display()))),
             Done::Saved(Some(Err(why))) => self.notice = Some(Notice::problem(format!("the table was not saved: {why}"))),
-            Done::Written(Ok(())) => {}
             Done::Written(Err(why)) => {
                 self.notice = Some(Notice::problem(format!("this is on screen but not kept with the daybook: {why}")));
             }

@@ -17,11 +17,7 @@ pub type Read<'a> = dyn Fn(&Photograph) -> Result<Arc<[u8]>, String> + 'a;
 ///
 /// # Errors
 /// Where the zip can't be written.
-pub fn write_packet(
-    key: &Key,
-    finds: &[Find],
-    read: &dyn Fn(&Photograph) -> Result<Arc<[u8]>, String>,
-) -> io::Result<(Vec<u8>, Vec<String>)> {
+pub fn write_packet(key: &Key, finds: &[Find], read: &Read<'_>) -> io::Result<(Vec<u8>, Vec<String>)> {
     let mut zip = ZipWriter::new(Cursor::new(Vec::new()));
     // Photographs are packed already.
     let packed = SimpleFileOptions::default().compression_method(CompressionMethod::Deflated);

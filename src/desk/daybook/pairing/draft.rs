@@ -10,17 +10,20 @@ use crate::key::words::fold;
 use crate::key::{Dimension, FeatureKind, Part, View, capital};
 use egui::{Key, Margin, ScrollArea, TextEdit, Ui, vec2};
 
+/// What is typed, with the column each is for.
+type Cells = Vec<(String, String)>;
+
 /// A half that is being typed.
 #[derive(Debug, Clone)]
 pub(super) struct Draft {
     side: Side,
     /// The id it had, for one that lies on its shelf.
     old: Option<String>,
-    cells: Vec<(String, String)>,
+    cells: Cells,
     /// Something to bear in mind of what was filled in.
     remark: Option<&'static str>,
     /// What the cells mean, for the cells as they were.
-    tried: Option<(Vec<(String, String)>, Half, Vec<HalfProblem>)>,
+    tried: Option<(Cells, Half, Vec<HalfProblem>)>,
     /// The first field is to have the focus.
     opened: bool,
 }

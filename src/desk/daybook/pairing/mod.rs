@@ -249,12 +249,12 @@ fn summary_ui(ui: &mut Ui, shelves: &Shelves, sorted: Option<&Sorted>) {
     if let Some(sorted) = sorted {
         let pairs = &sorted.pairing.pairs;
         let married = pairs.iter().filter(|pair| pair.reasons.iter().any(Reason::is_marriage)).count();
-        words.push_str(&format!(": {}", count(pairs.len(), "pair")));
+        words = format!("{words}: {}", count(pairs.len(), "pair"));
         if married > 0 {
-            words.push_str(&format!(", {}", count(married, "marriage")));
+            words = format!("{words}, {}", count(married, "marriage"));
         }
         if shelves.lids.len().min(shelves.bases.len()) > 1 {
-            words.push_str(&format!("; about {} of the shorter shelf has its other half here", percent(sorted.pairing.share)));
+            words = format!("{words}; about {} of the shorter shelf has its other half here", percent(sorted.pairing.share));
         }
     }
     remark(ui, words).on_hover_text(

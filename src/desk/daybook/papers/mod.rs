@@ -76,7 +76,7 @@ struct List {
 
 impl List {
     fn meant(&self, at: usize) -> Option<&Meant> {
-        self.found.found.entries.get(at)
+        self.found.list.entries.get(at)
     }
 
     /// Says it of an entry and goes on to the next.
@@ -91,7 +91,7 @@ impl List {
 
     /// Entries that can be accepted as they are, since they are sure and nothing was said of them.
     fn sure(&self) -> Vec<(usize, FormId)> {
-        let open = self.found.found.entries.iter().zip(&self.decisions).enumerate().filter(|(_, (_, said))| **said == Decision::Open);
+        let open = self.found.list.entries.iter().zip(&self.decisions).enumerate().filter(|(_, (_, said))| **said == Decision::Open);
         open.filter_map(|(at, (meant, _))| {
             let best = meant.best().filter(|best| best.probability >= SURE)?;
             Some((at, best.form.clone()))
@@ -103,7 +103,7 @@ impl List {
     fn keep_open(&mut self) -> usize {
         let open: Vec<bool> = self.decisions.iter().map(|said| *said == Decision::Open).collect();
         let mut of_entries = open.iter();
-        self.found.found.entries.retain(|_| of_entries.next().copied().unwrap_or(false));
+        self.found.list.entries.retain(|_| of_entries.next().copied().unwrap_or(false));
         self.decisions.retain(|said| *said == Decision::Open);
         self.at = 0;
         self.focus = true;
@@ -111,7 +111,7 @@ impl List {
     }
 
     fn accepted(&self) -> Vec<Accepted> {
-        let said = self.found.found.entries.iter().zip(&self.decisions);
+        let said = self.found.list.entries.iter().zip(&self.decisions);
         said.filter_map(|(meant, decision)| {
             let Decision::Means(form) = decision else { return None };
             let glazes = if meant.entry.glazes.is_empty() { self.glazes.iter().cloned().collect() } else { meant.glazes.clone() };
@@ -143,7 +143,7 @@ impl PapersPage {
         match found {
             Ok(found) => {
                 let notice = found.told.first().map(|first| Notice::problem(format!("not all of the list could be read: {first}")));
-                let decisions = vec![Decision::Open; found.found.entries.len()];
+                let decisions = vec![Decision::Open; found.list.entries.len()];
                 self.list = Some(List { found, decisions, at: 0, focus: true, glazes: BTreeSet::new(), typed: String::new() });
                 self.text.clear();
                 notice
@@ -324,12 +324,12 @@ fn count_entries(n: usize) -> String {
 
 /// The glazes of entries that name none.
 fn glazes_ui(ui: &mut Ui, doc: &Document, list: &mut List) {
-    let unnamed = list.found.found.entries.iter().filter(|meant| meant.entry.glazes.is_empty()).count();
+    let unnamed = list.found.list.entries.iter().filter(|meant| meant.entry.glazes.is_empty()).count();
     if unnamed == 0 {
         return;
     }
     let lines: BTreeSet<_> =
-        list.found.found.entries.iter().filter_map(|meant| doc.form(&meant.best()?.form).map(|form| form.line.clone())).collect();
+        list.found.list.entries.iter().filter_map(|meant| doc.form(&meant.best()?.form).map(|form| form.line.clone())).collect();
     ScrollArea::horizontal().id_salt("glazes of the list").show(ui, |ui| {
         ui.horizontal(|ui| {
             remark(ui, format!("{unnamed} name no glaze; listed in:"));

@@ -27,13 +27,18 @@ pub struct Index {
     pub(super) years: BTreeMap<i32, f64>,
 }
 
+/// A form and its prices over the years.
+type Series = (FormId, Vec<Priced>);
+/// Year, percent of the first price, and the price as it was written.
+type Points = Vec<(i32, f64, String)>;
+
 /// Prices over time.
 #[derive(Debug, Default)]
 pub(super) struct Prices {
     pub(super) is_open: bool,
     pub(super) index: Option<Index>,
     /// Those of the key, worked out once for it.
-    series: Option<(Arc<Key>, Vec<(FormId, Vec<Priced>)>)>,
+    series: Option<(Arc<Key>, Vec<Series>)>,
     /// Forms that are not drawn.
     hidden: Vec<FormId>,
 }
@@ -73,15 +78,14 @@ pub(super) fn prices_ui(ui: &mut Ui, doc: &Document, page: &mut PapersPage, comm
         prices.series = Some((Arc::clone(&doc.key), price_series(&doc.key)));
     }
     let Prices { index, series, hidden, .. } = prices;
-    let series: &[(FormId, Vec<Priced>)] = series.as_ref().map_or(&[], |(_, series)| series);
-    ui.horizontal_wrapped(|ui| match index {
-        Some(known) => {
+    let series: &[Series] = series.as_ref().map_or(&[], |(_, series)| series);
+    ui.horizontal_wrapped(|ui| {
+        if let Some(known) = index {
             remark(ui, format!("In the money of the first year, by {}", known.name));
             if icon_button(ui, Icon::Close, "Prices as they were asked").clicked() {
                 *index = None;
             }
-        }
-        None => {
+        } else {
             remark(ui, "As they were asked, in percent of the first price");
             let hint = "A table of consumer prices, year and index, that you have; the program has none of its own";
             if button(ui, Icon::Folder, "Adjust by an index").on_hover_text(hint).clicked() {
@@ -107,7 +111,7 @@ pub(super) fn prices_ui(ui: &mut Ui, doc: &Document, page: &mut PapersPage, comm
             }
         });
     });
-    let shown: Vec<&(FormId, Vec<Priced>)> = series.iter().filter(|(form, _)| !hidden.contains(form)).collect();
+    let shown: Vec<&Series> = series.iter().filter(|(form, _)| !hidden.contains(form)).collect();
     if shown.len() > LINES {
         remark(ui, format!("The first {LINES} of {} are drawn: choose fewer above", shown.len()));
     }
@@ -115,8 +119,8 @@ pub(super) fn prices_ui(ui: &mut Ui, doc: &Document, page: &mut PapersPage, comm
     remark(ui, "Prices are records of papers, not appraisals.");
 }
 
-fn plot_ui(ui: &mut Ui, doc: &Document, shown: &[&(FormId, Vec<Priced>)], index: Option<&Index>, c: &Colours) {
-    let mut lines: Vec<(String, Color32, Vec<(i32, f64, String)>)> = Vec::new();
+fn plot_ui(ui: &mut Ui, doc: &Document, shown: &[&Series], index: Option<&Index>, c: &Colours) {
+    let mut lines: Vec<(String, Color32, Points)> = Vec::new();
     let mut problem = None;
     for ((form, prices), ink) in shown.iter().zip(c.forms) {
         let mut points = Vec::new();

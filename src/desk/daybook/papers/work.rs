@@ -22,7 +22,7 @@ pub enum From {
 #[derive(Debug)]
 pub struct Found {
     pub(super) paper: PaperId,
-    pub(super) found: Reconciled,
+    pub(super) list: Reconciled,
     /// What of the list could not be read, in sentences.
     pub(super) told: Vec<String>,
 }
@@ -43,7 +43,7 @@ pub(super) fn start(jobs: &mut Jobs, ctx: &Context, key: Arc<Key>, paper: PaperI
                 return Err("there is no entry in this list (one in each line or row was expected)".to_owned());
             }
             let found = reconcile(&key, &list, key.paper(&paper), &Abbreviations::built_in(), None);
-            Ok(Box::new(Found { paper, found, told }))
+            Ok(Box::new(Found { paper, list: found, told }))
         });
         JobDone::Pages(Done::Reconciled(found))
     });
