@@ -121,7 +121,7 @@ fn drawings() -> Vec<Value> {
 }
 
 fn drawn_picture(mark: &str) -> RgbImage {
-    picture(&home().join(format!("demo/marks/drawn-{mark}.png")))
+    picture(&home().join(format!("keys/marrowby/pictures/drawn-{mark}.png")))
 }
 
 #[test]

@@ -97,3 +97,68 @@ fn a_table_of_ones_own_is_read_and_its_mistakes_have_a_place() {
     assert_eq!(ran.code, 2);
     assert!(ran.err.starts_with(&format!("footring: 'w' is not one capital letter or figure: {name}:2:")), "{}", ran.err);
 }
+
+/// A key of three marks, each on a form of its own, a mark never misread.
+fn three_marks() -> tempfile::TempDir {
+    let dir = tempfile::tempdir().unwrap();
+    let write = |name: &str, text: &str| std::fs::write(dir.path().join(name), text).unwrap();
+    write("key.ron", "(format: 1, title: \"Three marks\")");
+    write("features.ron", "[(id: \"mark\", part: Body, view: Underneath, kind: Mark, slip: 0.0)]");
+    write("lines.ron", "[(id: \"quoin\", name: \"Quoin\")]");
+    write(
+        "marks.ron",
+        "[
+            (id: \"a\", name: \"A\", layout: Round, applied: PrintedUnder,
+             wording: [(text: \"MARROWBY POTTERY\", place: ArcAbove), (text: \"QUOIN\"), (text: \"OVEN PROOF\", place: ArcBelow, wears: First)]),
+            (id: \"b\", name: \"B\", layout: Words, applied: PrintedUnder, wording: [(text: \"MARROWBY\"), (text: \"OVEN TO TABLE\")]),
+            (id: \"c\", name: \"C\", layout: Words, applied: PrintedUnder, wording: [(text: \"MARROW & BYRNE\"), (text: \"POTTERS\")]),
+        ]",
+    );
+    let form = |mark: &str| {
+        format!("(id: \"{mark}\", name: \"{mark}\", line: \"quoin\", parts: [Body], shape: (body: [Corner(26, 0), Corner(47, 64)]), marks: [(id: \"{mark}\")])")
+    };
+    write("forms.ron", &format!("[{}]", ["a", "b", "c"].map(form).join(", ")));
+    dir
+}
+
+/// What a reading says of marks it says of the forms that bear them: the verb and the Bench's arithmetic are one.
+#[test]
+fn the_verb_and_the_naming_of_pieces_weigh_a_reading_alike() {
+    let dir = three_marks();
+    let key = dir.path().to_str().unwrap();
+    for typed in ["MARROWBY", "OVEN PR", "MARR0W8Y P", "M?RROW… OVEN", "POTTER", "TABLE MARROW", "[MN]ARROW(B)Y"] {
+        let marks = json(&["mark", key, typed, "--json"]);
+        let forms = json(&["identify", key, "--see", &format!("mark={typed}"), "--json"]);
+        let odds = |found: &Value, name: &str| -> Vec<(String, f64)> {
+            let of = |one: &Value| (one[name].as_str().unwrap().to_lowercase(), one["probability"].as_f64().unwrap());
+            found.as_array().unwrap().iter().map(of).collect()
+        };
+        let (marks, forms) = (odds(&marks["marks"], "mark"), odds(&forms["candidates"], "form"));
+        assert!(!marks.is_empty(), "{typed}");
+        for (mark, p) in &marks {
+            let of_form = forms.iter().find(|(form, _)| form == mark).unwrap().1;
+            let first = forms.iter().find(|(form, _)| *form == marks[0].0).unwrap().1;
+            let (by_verb, by_bench) = (p / marks[0].1, of_form / first);
+            assert!((by_verb - by_bench).abs() < 1e-9 * by_verb.max(by_bench), "{typed}: {mark} {by_verb} {by_bench}");
+        }
+    }
+}
+
+#[test]
+fn letters_lost_on_a_line_that_wears_first_count_for_less() {
+    let dir = three_marks();
+    let key = dir.path().to_str().unwrap();
+    let of_a = || -> f64 {
+        let found = json(&["mark", key, "MARROWBY POTTERY O PF", "--json"]);
+        let a = found["marks"].as_array().unwrap().iter().find(|mark| mark["mark"] == "a").unwrap();
+        a["probability"].as_f64().unwrap() / found["not_in_key"].as_f64().unwrap()
+    };
+    let first = of_a();
+    let file = dir.path().join("marks.ron");
+    let text = std::fs::read_to_string(&file).unwrap();
+    std::fs::write(&file, text.replace(", wears: First", "")).unwrap();
+    let usual = of_a();
+    std::fs::write(&file, text.replace("First", "Last")).unwrap();
+    let last = of_a();
+    assert!(first > 1.5 * usual && usual > 1.5 * last, "{first} {usual} {last}");
+}

@@ -2,12 +2,12 @@
 
 use crate::photograph::Shot;
 
-const CREAM: [f64; 3] = [0.91, 0.86, 0.74];
-const PALE: [f64; 3] = [0.88, 0.87, 0.84];
-const GREY: [f64; 3] = [0.78, 0.77, 0.74];
-const TAN: [f64; 3] = [0.80, 0.69, 0.58];
+pub(crate) const CREAM: [f64; 3] = [0.91, 0.86, 0.74];
+pub(crate) const PALE: [f64; 3] = [0.88, 0.87, 0.84];
+pub(crate) const GREY: [f64; 3] = [0.78, 0.77, 0.74];
+pub(crate) const TAN: [f64; 3] = [0.80, 0.69, 0.58];
 
-const PLAIN: Shot = Shot {
+pub(crate) const PLAIN: Shot = Shot {
     mark: "",
     size: (640, 640),
     px_per_mm: 16.0,

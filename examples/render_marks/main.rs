@@ -1,6 +1,7 @@
 //! Draws the marks of the demo key as they were designed, and photographs of worn ones with the truth of each. No camera, pottery or person involved.
 //!
-//! `cargo run --release --example render_marks -- --out demo/marks`
+//! `cargo run --release --example render_marks -- --out demo/marks --pictures keys/marrowby/pictures`, or other photographs with their truth, drawn by lot and the same for the same seed:
+//! `cargo run --release --example render_marks -- --out FOLDER --random 24 --seed 7`
 //!
 //! It shares no code with what unrolls marks. Two runs write the same bytes on one machine. `drawn.json` says where every letter of the drawings stands; `truth.json` says of each photograph which mark it shows, where every
 //! letter lies, which way it stands, and where the middle of the letters on arcs runs, in pixels from the top left corner.
@@ -8,6 +9,7 @@
 mod demo;
 mod drawing;
 mod letters;
+mod lot;
 mod photograph;
 
 use drawing::{DESIGNS, Design, Inked, design};
@@ -20,15 +22,34 @@ use std::path::Path;
 
 fn main() -> Result<(), Box<dyn Error>> {
     let args: Vec<String> = std::env::args().skip(1).collect();
-    let [flag, folder] = args.as_slice() else { return Err("say where to: --out FOLDER".into()) };
-    if flag != "--out" {
-        return Err(format!("'{flag}' is not known (write --out FOLDER)").into());
+    let args: Vec<&str> = args.iter().map(String::as_str).collect();
+    match args.as_slice() {
+        ["--out", folder, "--pictures", pictures] => demo(Path::new(folder), Path::new(pictures)),
+        ["--out", folder, "--random", count, "--seed", seed] => by_lot(Path::new(folder), count.parse()?, seed.parse()?),
+        _ => Err("say where to: --out FOLDER --pictures FOLDER, or --out FOLDER --random COUNT --seed SEED".into()),
     }
-    let folder = Path::new(folder);
+}
+
+/// Photographs drawn by lot.
+fn by_lot(folder: &Path, count: u32, seed: u32) -> Result<(), Box<dyn Error>> {
+    std::fs::create_dir_all(folder)?;
+    let mut truth = Vec::new();
+    for number in 0..count {
+        let shot = lot::shot(seed, number);
+        let design = design(shot.mark).ok_or_else(|| format!("there is no mark '{}'", shot.mark))?;
+        let file = format!("{number:03}-{}.jpg", shot.mark);
+        std::fs::write(folder.join(&file), jpeg(&photograph(&shot, design))?)?;
+        truth.push(record(&file, &shot, design));
+    }
+    write(&folder.join("truth.json"), &truth)
+}
+
+/// The photographs of the demo, and the drawings that are pictures of its key.
+fn demo(folder: &Path, pictures: &Path) -> Result<(), Box<dyn Error>> {
     let mut drawings = Vec::new();
     for design in &DESIGNS {
         let inked = Inked::of(design, 24.0, 0.0, 1);
-        drawn(design, &inked).save(folder.join(format!("drawn-{}.png", design.id)))?;
+        drawn(design, &inked).save(pictures.join(format!("drawn-{}.png", design.id)))?;
         drawings.push(drawing(design, &inked));
     }
     write(&folder.join("drawn.json"), &drawings)?;

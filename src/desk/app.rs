@@ -238,6 +238,7 @@ impl Footring {
                 Done::Kept(done) => self.kept(done),
                 Done::KeyBook(done) => key_book::take_in(&mut self.views.key_book, &self.doc, done, &mut self.commands),
                 Done::Photographs(done) => photographs::take_in(&mut self.views.photographs, &self.doc, done, &mut self.commands),
+                Done::MarkPictures(done) => mark_drawer::take_in(&mut self.views.mark_drawer, done),
                 Done::Reading(done) => reading::take_in(&mut self.views.reading, done),
                 Done::Measuring(done) => measuring::take_in(&mut self.views.measuring, done),
                 Done::Broke { doing } => {
@@ -261,9 +262,16 @@ impl Footring {
                 None => Command::BringIn(bring_in::Wish::Read(path, crate::key::tables::Options::default())),
             });
         }
+        // What is dropped while a mark is being changed is a picture of the mark.
+        let of_the_mark = self.screen == Screen::MarkDrawer && self.doc.place.dir.is_some() && self.views.mark_drawer.is_changing();
+        self.views.photographs.leaves_drops = of_the_mark;
+        if of_the_mark {
+            mark_drawer::drop_on(&mut self.views.mark_drawer, ctx);
+        }
         photographs::poll(&mut self.views.photographs, ctx, &mut self.jobs, &self.daybook, &mut self.commands);
         measuring::poll(&mut self.views.measuring, &self.doc, ctx, &mut self.jobs);
         reading::poll(&mut self.views.reading, &self.doc, ctx, &mut self.jobs);
+        mark_drawer::poll(&mut self.views.mark_drawer, &self.doc, self.views.photographs.store(), ctx, &mut self.jobs);
         self.views.photographs.note_folder(&mut self.settings);
         self.keep_unsaved(ctx);
         self.poll_disk(ctx);

@@ -5,6 +5,7 @@ use super::bench::card::Card;
 use super::bench::slip::in_words;
 use super::command::{Change, Command, Notice, Screen, Step};
 use super::document::Hand;
+use super::mark_drawer::NewPicture;
 use super::settings::Shade;
 use super::{daybook_work, finds_work, key_book, key_work, tell_apart};
 use crate::daybook::ChangeKind;
@@ -98,13 +99,13 @@ impl Footring {
             Command::TakeLearnt(learnt, takes) => self.take_learnt(ctx, &learnt, &takes),
             Command::PutForm(form) => self.put_form(ctx, *form),
             Command::ChangeKey(step, key) => self.change_key(ctx, step, *key),
-            Command::PutMark(mark) => self.put_mark(ctx, *mark),
             Command::Page(wish) => self.page(ctx, wish),
             Command::TakeChosen => {
                 if let Some((disk, key)) = self.views.clash.settled() {
                     self.take_from_disk(ctx, disk, key, "join with the key on disk");
                 }
             }
+            Command::PutMark(mark, pictures) => self.put_mark(ctx, *mark, pictures),
             Command::DateIt => self.views.dating.show(),
             Command::Go(screen) => {
                 self.screen = screen;
@@ -267,8 +268,8 @@ impl Footring {
         self.steps.push(Step { name: step, change: Change::Key { before, after } });
     }
 
-    /// Adds or replaces a mark and saves the key.
-    fn put_mark(&mut self, ctx: &Context, mark: Mark) {
+    /// Adds or replaces a mark and saves the key with its new pictures. They stay in the folder when the step is undone, for doing it again.
+    fn put_mark(&mut self, ctx: &Context, mark: Mark, pictures: Vec<NewPicture>) {
         if let Some(why) = &self.doc.place.read_only {
             self.notice = Some(Notice::problem(why.clone()));
             return;
@@ -289,7 +290,8 @@ impl Footring {
             }
         };
         let after = Arc::new(after);
-        self.set_key(ctx, Arc::clone(&after), &step);
+        self.doc.set_key(Arc::clone(&after));
+        key_work::save(&mut self.jobs, ctx, &self.folder, Arc::clone(&after), step.clone(), pictures);
         self.steps.push(Step { name: step, change: Change::Key { before, after } });
     }
 
@@ -309,7 +311,7 @@ impl Footring {
 
     pub(super) fn set_key(&mut self, ctx: &Context, key: Arc<Key>, step: &str) {
         self.doc.set_key(Arc::clone(&key));
-        key_work::save(&mut self.jobs, ctx, &self.folder, key, step.to_owned());
+        key_work::save(&mut self.jobs, ctx, &self.folder, key, step.to_owned(), Vec::new());
     }
 
     /// Undoes a step or does it again.

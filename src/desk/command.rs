@@ -2,6 +2,7 @@
 
 use super::document::{Hand, Photograph};
 use super::finds_work::{Deed, Turned};
+use super::mark_drawer::NewPicture;
 use crate::daybook::FindId;
 use crate::daybook::census::Services;
 use crate::daybook::condition::Condition;
@@ -103,8 +104,8 @@ pub enum Command {
     DateIt,
     /// Show a screen.
     Go(Screen),
-    /// Add a mark to the key, or replace the one of that id, and save it.
-    PutMark(Box<Mark>),
+    /// Add a mark to the key, or replace the one of that id, and save it with its new pictures.
+    PutMark(Box<Mark>, Vec<NewPicture>),
     /// Open the asking card of a feature on the Bench.
     Ask(FeatureId),
     /// Show these forms in Tell Apart.

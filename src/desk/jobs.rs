@@ -24,6 +24,8 @@ pub enum Done {
     BringIn(super::bring_in::Done),
     /// A photograph was read.
     Photographs(super::photographs::Done),
+    /// A picture of a mark was opened or chosen.
+    MarkPictures(super::mark_drawer::Done),
     /// A mark was laid out.
     Reading(super::reading::Done),
     /// Something was measured on a photograph.

@@ -4,6 +4,7 @@ use super::app::Footring;
 use super::command::{Change, Notice, Step};
 use super::document::{Compiled, KeyPlace};
 use super::jobs::{Done as JobDone, Jobs};
+use super::mark_drawer::NewPicture;
 use crate::key::{Folder, Key, SaveError, builtin, capital};
 use egui::Context;
 use std::path::{Path, PathBuf};
@@ -109,17 +110,25 @@ pub fn choose(jobs: &mut Jobs, ctx: &Context) {
     });
 }
 
-/// Saves the key in the background. A key in memory has nowhere to go and stays there.
-pub fn save(jobs: &mut Jobs, ctx: &Context, folder: &SharedFolder, key: Arc<Key>, step: String) {
+/// Saves the key in the background, its new pictures first. A key in memory has nowhere to go and stays there.
+pub fn save(jobs: &mut Jobs, ctx: &Context, folder: &SharedFolder, key: Arc<Key>, step: String, pictures: Vec<NewPicture>) {
     let folder = Arc::clone(folder);
     jobs.start(ctx, "Saving the key", move |_progress| {
         let mut folder = folder.lock().unwrap_or_else(PoisonError::into_inner);
         let saved = match folder.as_mut() {
-            Some(folder) => folder.save(&key).map(|_saved| Box::new(folder.key().clone())),
+            Some(folder) => put_all(folder, &pictures).and_then(|()| folder.save(&key)).map(|_saved| Box::new(folder.key().clone())),
             None => Ok(Box::new(Key::clone(&key))),
         };
         JobDone::Key(Done::Saved(saved, step))
     });
+}
+
+/// Puts new pictures into the key's folder, before anything names them.
+fn put_all(folder: &Folder, pictures: &[NewPicture]) -> Result<(), SaveError> {
+    pictures.iter().try_for_each(|picture| {
+        let bytes = picture.jpeg().map_err(|why| SaveError::Picture { file: picture.file.clone(), why })?;
+        folder.put_picture(&picture.file, &bytes)
+    })
 }
 
 impl Footring {

@@ -11,7 +11,7 @@ use super::table::Bits;
 use super::text::{any_of, measure, number};
 use crate::colour::Lab;
 use crate::key::{Feature, FeatureId, Part, Unit, ValueId};
-use crate::marks::Legend;
+use crate::marks::Wordings;
 use std::collections::HashMap;
 use std::sync::Arc;
 
@@ -75,8 +75,8 @@ pub(super) struct Values {
     pub(super) names: Vec<String>,
     /// Colour and spread of the values that have one.
     pub(super) colours: Vec<Option<(Lab, f64)>>,
-    /// Wording of the values that are marks.
-    pub(super) legends: Vec<Option<Legend>>,
+    /// Wordings of the values, where these are marks; in their order.
+    pub(super) wordings: Option<Arc<Wordings>>,
     /// For each pattern, the value numbers with the share of each, scaled to 1. Empty for the first two.
     pub(super) shares: Vec<Vec<(usize, f64)>>,
     /// For each pattern, the share of each value that is not named in `shares`: above 0 where pieces were counted, since one more piece may
@@ -191,9 +191,9 @@ impl Column {
             pattern.push(number);
         }
         let kind = match kind {
-            KindOf::Values { what, ids, names, colours, legends } => {
+            KindOf::Values { what, ids, names, colours, wordings } => {
                 let (shares, floors) = distinct.iter().map(|record| record.shares(ids.len())).unzip();
-                Kind::Values(Values { what, ids, names, colours, legends, shares, floors })
+                Kind::Values(Values { what, ids, names, colours, wordings, shares, floors })
             }
             KindOf::Measure { unit, give_percent } => {
                 let ranges: Vec<(f64, f64)> = distinct.iter().map(|record| record.range()).collect();
@@ -348,7 +348,7 @@ fn can_have(kind: &Kind, pattern: &[u32]) -> Vec<Bits> {
 
 /// A feature's kind with the names of its values, before its forms are known.
 pub(super) enum KindOf {
-    Values { what: What, ids: Vec<ValueId>, names: Vec<String>, colours: Vec<Option<(Lab, f64)>>, legends: Vec<Option<Legend>> },
+    Values { what: What, ids: Vec<ValueId>, names: Vec<String>, colours: Vec<Option<(Lab, f64)>>, wordings: Option<Arc<Wordings>> },
     Measure { unit: Unit, give_percent: f64 },
 }
 

@@ -9,7 +9,7 @@ use crate::colour::Lab;
 use crate::key::{
     Caution, Condition, Feature, FeatureId, FeatureKind, Form, FormId, Held, Key, LineId, MarkId, Often, Part, Used, Value, ValueId,
 };
-use crate::marks::Legend;
+use crate::marks::Wordings;
 use rayon::prelude::*;
 use std::cell::Cell;
 use std::collections::HashMap;
@@ -45,6 +45,7 @@ pub struct Index {
     pub(super) cautions: HashMap<ValueId, (String, Vec<Caution>)>,
     /// Lines in the order of the key, for gains about the line.
     pub(super) lines: Vec<LineId>,
+    wordings: Arc<Wordings>,
 }
 
 /// What the answers say of a form beyond its features.
@@ -69,7 +70,7 @@ impl Index {
         let prior = priors(&order);
         let forms = entries(key, &order);
 
-        let reader = Reader::new(key);
+        let reader = Reader::new(key, Arc::new(Wordings::new(&key.marks)));
         // Form by form, since a form's records lie together; then feature by feature.
         let rows: Vec<Vec<Record>> = order.par_iter().map(|form| reader.row(form, &key.features)).collect();
         let (columns, outcomes): (Vec<Column>, Vec<Outcomes>) = key
@@ -100,6 +101,7 @@ impl Index {
             prior,
             outcomes,
             columns: Arc::new(columns),
+            wordings: reader.wordings,
         }
     }
 
@@ -125,7 +127,7 @@ impl Index {
         if self.forms.get(at) != Some(&entry) {
             *Arc::make_mut(&mut edited.forms).get_mut(at)? = entry;
         }
-        let reader = Reader::new(key);
+        let reader = Reader::new(key, Arc::clone(&self.wordings));
         let changed: Vec<usize> = key
             .features
             .iter()
@@ -149,6 +151,11 @@ impl Index {
         edited.table = self.table.renewed(&patterns_of(columns), &changed);
         edited.counts = edited.table.gather(&vec![1.0; order.len()]);
         Some(edited)
+    }
+
+    /// The wordings of the key's marks, in their order, as readings of a mark are weighed by them.
+    pub fn wordings(&self) -> &Wordings {
+        &self.wordings
     }
 
     /// Number of forms.
@@ -212,7 +219,7 @@ fn compile<'r>(
     records: impl Iterator<Item = &'r Record>,
     prior: &[f64],
 ) -> (Column, Outcomes) {
-    let column = Column::new(feature, feature.shown_name(), reader.needs(feature), kind_of(key, feature), records, prior);
+    let column = Column::new(feature, feature.shown_name(), reader.needs(feature), kind_of(key, feature, &reader.wordings), records, prior);
     let outcomes = Outcomes::new(&column);
     (column, outcomes)
 }
@@ -227,10 +234,11 @@ struct Reader<'a> {
     /// Value numbers by feature and id.
     numbers: HashMap<(&'a FeatureId, &'a str), usize>,
     never_used: Vec<&'a MarkId>,
+    wordings: Arc<Wordings>,
 }
 
 impl<'a> Reader<'a> {
-    fn new(key: &'a Key) -> Self {
+    fn new(key: &'a Key, wordings: Arc<Wordings>) -> Self {
         let mut numbers = HashMap::new();
         for feature in key.features.iter().rev() {
             let ids: Vec<&str> = match &feature.kind {
@@ -248,6 +256,7 @@ impl<'a> Reader<'a> {
             features: key.features.iter().rev().map(|feature| (&feature.id, feature)).collect(),
             numbers,
             never_used: key.marks.iter().filter(|mark| mark.used == Used::NeverUsed).map(|mark| &mark.id).collect(),
+            wordings,
         }
     }
 
@@ -360,7 +369,7 @@ fn has(form: &Form, part: Part) -> bool {
 }
 
 /// The kind of a feature with the names of its values.
-fn kind_of(key: &Key, feature: &Feature) -> KindOf {
+fn kind_of(key: &Key, feature: &Feature, wordings: &Arc<Wordings>) -> KindOf {
     let (ids, names): (Vec<ValueId>, Vec<String>) = key.values_of(feature).into_iter().unzip();
     let none = || vec![None; ids.len()];
     let spread = |lab: Lab| (lab, VALUE_SPREAD);
@@ -376,16 +385,13 @@ fn kind_of(key: &Key, feature: &Feature) -> KindOf {
         }
         FeatureKind::Choice(values) => {
             let colours = values.iter().map(|value: &Value| value.lab.map(spread)).collect();
-            KindOf::Values { what: What::Choice, legends: vec![None; ids.len()], ids, names, colours }
+            KindOf::Values { what: What::Choice, wordings: None, ids, names, colours }
         }
         FeatureKind::Glaze => {
             let colours = key.glazes.iter().map(|glaze| Some((glaze.lab, glaze.spread))).collect();
-            KindOf::Values { what: What::Glaze, legends: vec![None; ids.len()], ids, names, colours }
+            KindOf::Values { what: What::Glaze, wordings: None, ids, names, colours }
         }
-        FeatureKind::Decoration => KindOf::Values { what: What::Decoration, colours: none(), legends: vec![None; ids.len()], ids, names },
-        FeatureKind::Mark => {
-            let legends = key.marks.iter().map(|mark| Some(Legend::new(mark))).collect();
-            KindOf::Values { what: What::Mark, colours: none(), legends, ids, names }
-        }
+        FeatureKind::Decoration => KindOf::Values { what: What::Decoration, colours: none(), wordings: None, ids, names },
+        FeatureKind::Mark => KindOf::Values { what: What::Mark, colours: none(), wordings: Some(Arc::clone(wordings)), ids, names },
     }
 }

@@ -14,6 +14,7 @@ use super::text::{any_of, measure, number};
 use super::{Agreement, Measured};
 use crate::colour::{Lab, delta_e00};
 use crate::key::{ValueId, percent};
+use crate::marks::Asked;
 
 /// Density of a colour from nowhere in particular: one in so many cubic units of ΔE00. A choice of this program, no source; the colours a
 /// screen can show fill some 800 000 cubic units of CIELAB, which ΔE00 makes smaller where they are strong.
@@ -113,19 +114,18 @@ pub(super) fn read(column: &Column, observation: &Observation) -> Result<Reading
             Ok(of_values(column, values, slip, &Evidence { given: &given, broad: COLOUR_BROAD, outlier: slip }, agrees))
         }
         (Kind::Values(values), Seen::Wording(typed)) => {
-            let matches: Vec<_> = values.legends.iter().map(|legend| legend.as_ref().map(|legend| legend.read(typed))).collect();
-            if !matches.iter().flatten().any(crate::marks::Match::says_something) {
-                return Err(Silent::Unfit);
-            }
-            let given: Vec<f64> =
-                matches.iter().map(|m| m.as_ref().map_or(1.0, |m| m.log_likelihood_ratio.clamp(-100.0, 100.0).exp())).collect();
-            let best = matches.iter().flatten().map(|m| m.log_likelihood_ratio).fold(f64::NEG_INFINITY, f64::max);
-            let agrees = |v: usize| {
-                matches
-                    .get(v)
-                    .and_then(Option::as_ref)
-                    .is_some_and(|m| m.score >= WORDING_AGREES && m.log_likelihood_ratio >= best - WORDING_WITHIN)
-            };
+            let asked = values.wordings.as_ref().map(|wordings| wordings.asked(typed)).filter(Asked::says_something);
+            let Some(asked) = asked else { return Err(Silent::Unfit) };
+            let ratios = asked.ratios();
+            let given: Vec<f64> = ratios.iter().map(|ratio| ratio.clamp(-100.0, 100.0).exp()).collect();
+            let best = ratios.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+            // The best way is sought only where it can count.
+            let agreeing: Vec<bool> = ratios
+                .iter()
+                .enumerate()
+                .map(|(v, ratio)| *ratio >= best - WORDING_WITHIN && asked.read(v).score >= WORDING_AGREES)
+                .collect();
+            let agrees = |v: usize| agreeing.get(v).copied().unwrap_or(false);
             Ok(of_values(column, values, slip, &Evidence { given: &given, broad: 1.0, outlier: slip }, agrees))
         }
         (Kind::Measure(m), Seen::Measured(measured)) if measured.value.is_finite() => Ok(of_measure(column, m, slip, *measured)),

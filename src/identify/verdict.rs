@@ -368,9 +368,9 @@ impl Index {
                             lead = lead.or_else(|| cautions.contains(&Caution::LeadOrCadmium).then_some(name));
                             uranium = uranium.or_else(|| cautions.contains(&Caution::Uranium).then_some(name));
                         }
-                        let legend =
-                            values.ids.iter().position(|known| known == id).and_then(|n| values.legends.get(n)).and_then(Option::as_ref);
-                        oven |= legend.is_some_and(|legend| legend.letters().contains("OVENPROOF"));
+                        let number = values.ids.iter().position(|known| known == id);
+                        let letters = values.wordings.as_ref().zip(number).map(|(wordings, number)| wordings.letters(number));
+                        oven |= letters.is_some_and(|letters| letters.contains("OVENPROOF"));
                     }
                 }
                 Seen::Wording(typed) => {

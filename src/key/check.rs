@@ -7,7 +7,7 @@ mod form;
 mod index;
 mod names;
 mod pairs;
-mod pictures;
+pub(super) mod pictures;
 mod shape;
 
 use super::file::KeyFile;

@@ -20,7 +20,7 @@ pub use counted::Counted;
 pub use feature::{Condition, Dimension, Feature, FeatureKind, MeasureKind, Unit, Value};
 pub use form::{Form, Line, Often, Record};
 pub use glaze::{Applied, Caution, Decoration, Finish, Glaze};
-pub use mark::{Ink, Layout, Mark, Place, Used, Wording};
+pub use mark::{Ink, Layout, Mark, Place, Used, Wears, Wording};
 pub use paper::{Listed, Paper, PaperKind, When};
 pub use part::{Part, View};
 pub use retired::Retired;

@@ -232,6 +232,31 @@ impl Folder {
         Ok(Some(BroughtUp { from, to: FORMAT, changes, written: writes.iter().map(|write| write.file).collect() }))
     }
 
+    /// Puts a picture into the folder, under a name below `pictures/` with forward slashes. One of that name that is there already stays as it is.
+    ///
+    /// # Errors
+    /// Where a newer program wrote the key, the name leads out of `pictures/`, or the system fails; then nothing is written.
+    pub fn put_picture(&self, file: &str, bytes: &[u8]) -> Result<(), SaveError> {
+        if self.loaded.is_newer() {
+            return Err(SaveError::NewerFormat);
+        }
+        let failed = |why: String| SaveError::Picture { file: file.to_owned(), why };
+        if super::check::pictures::is_outside(file) {
+            return Err(failed("its name leads out of 'pictures'".to_owned()));
+        }
+        let _lock = lock(&self.dir)?;
+        let mut path = self.dir.join("pictures");
+        path.extend(file.split('/'));
+        if fs::symlink_metadata(&path).is_ok() {
+            return Ok(());
+        }
+        let write = || {
+            path.parent().map_or(Ok(()), fs::create_dir_all)?;
+            write_durably(&path, bytes)
+        };
+        write().map_err(|why: io::Error| failed(super::source::say(&why)))
+    }
+
     /// Puts an earlier version of a file in its place again. The present one becomes the latest earlier version.
     ///
     /// # Errors

@@ -65,8 +65,8 @@ impl Grams {
         Self { blocks, with, wordings: wordings.len() }
     }
 
-    /// About so many wordings that share most with what was typed, in their order: all that share as much as the last of them.
-    pub(super) fn nearest(&self, query: &Query, about: usize) -> Vec<u32> {
+    /// About so many wordings that share most with what was typed, in their order, each with how much: all that share as much as the last of them.
+    pub(super) fn nearest(&self, query: &Query, about: usize) -> Vec<(u32, u16)> {
         let wanted = self.wanted(query);
         let sums: Vec<Vec<u16>> = self.blocks.par_iter().map(|block| block.sums(&wanted)).collect();
         let mut of_sum = vec![0_usize; MOST];
@@ -81,14 +81,9 @@ impl Grams {
             least -= 1;
             taken += of_sum.get(least).copied().unwrap_or(0);
         }
-        let of_block = |(block, sums): (&Block, &Vec<u16>)| {
-            let first = block.first;
-            let found: Vec<u32> =
-                (first..).zip(sums).filter(|(_, sum)| usize::from(**sum).min(MOST - 1) >= least).map(|(n, _)| n).collect();
-            found
-        };
         // Where far more share as little as the last, the first of them will do.
-        self.blocks.iter().zip(&sums).flat_map(of_block).take(about.saturating_mul(4)).collect()
+        let all = self.blocks.iter().zip(&sums).flat_map(|(block, sums)| (block.first..).zip(sums.iter().copied()));
+        all.filter(|(_, sum)| usize::from(*sum).min(MOST - 1) >= least).take(about.saturating_mul(4)).collect()
     }
 
     /// Lists to go through, each with what it counts.

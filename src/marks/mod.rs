@@ -1,5 +1,6 @@
 //! Marks: reading worn wording against the wordings of the key.
 
+mod closest;
 mod confusions;
 pub mod dates;
 mod grams;
@@ -13,5 +14,5 @@ mod wordings;
 pub use confusions::{Confusions, ConfusionsError, look_alikes};
 pub use twins::{NearTwin, near_twins};
 pub use typed::{LONGEST_TYPED, TypedError, check_typed};
-pub use wording::{Legend, Match, Span, wording_match};
-pub use wordings::{Found, Wordings};
+pub use wording::{Match, Span, wording_match};
+pub use wordings::{Asked, Found, Wordings};

@@ -12,18 +12,20 @@ pub(super) const PLAIN: usize = 36;
 const RIGHT: f64 = 0.90;
 /// Of the letters read wrong, those read as one of the table, where the letter stands in it.
 const BY_TABLE: f64 = 0.5;
-/// A letter that left no trace.
+/// A letter that left no trace: as a rule, on a line that wears first, and on one that lasts.
 const SKIPPED: f64 = 0.10;
+const SKIPPED_FIRST: f64 = 0.30;
+const SKIPPED_LAST: f64 = 0.04;
 /// A letter read where none stands.
-const ADDED: f64 = 0.005;
+pub(super) const ADDED: f64 = 0.002;
 /// Going on anywhere in the mark without a sign of it.
-const JUMPED: f64 = 0.002;
+pub(super) const JUMPED: f64 = 0.0005;
 /// Going on with the start of any line, from the end of one.
-const NEXT_LINE: f64 = 0.3;
+pub(super) const NEXT_LINE: f64 = 0.1;
 /// Going on with the start of any word, after a blank.
-const NEXT_WORD: f64 = 0.02;
+pub(super) const NEXT_WORD: f64 = 0.005;
 /// Share of readings that begin with the start of a line.
-const FROM_LINE_START: f64 = 0.3;
+pub(super) const FROM_LINE_START: f64 = 0.1;
 /// Letters of a text from nowhere in particular.
 const ALPHABET: f64 = 36.0;
 /// Above this the sums are brought down, so that they never overflow.
@@ -32,6 +34,19 @@ const LARGE: f64 = 1e200;
 pub(super) const FIRST_OF_LINE: u8 = 1;
 pub(super) const LAST_OF_LINE: u8 = 2;
 pub(super) const FIRST_OF_WORD: u8 = 4;
+pub(super) const WEARS_FIRST: u8 = 8;
+pub(super) const WEARS_LAST: u8 = 16;
+
+/// The chance that a letter left no trace, by where it stands.
+pub(super) fn skipped(flags: u8) -> f64 {
+    if flags & WEARS_FIRST != 0 {
+        SKIPPED_FIRST
+    } else if flags & WEARS_LAST != 0 {
+        SKIPPED_LAST
+    } else {
+        SKIPPED
+    }
+}
 
 /// The number of a letter; `others` are those past the plain ones, sorted. None for a letter that is not among them.
 pub(super) fn code(letter: char, others: &[char]) -> Option<u16> {
@@ -42,7 +57,8 @@ pub(super) fn code(letter: char, others: &[char]) -> Option<u16> {
     }
 }
 
-fn plain_letter(code: usize) -> Option<char> {
+/// The figure or capital letter of that number; none for a number past them.
+pub(super) fn plain_letter(code: usize) -> Option<char> {
     char::from_digit(u32::try_from(code).ok()?, 36).map(|c| c.to_ascii_uppercase())
 }
 
@@ -53,28 +69,43 @@ pub(super) struct Cells<'a> {
     pub(super) flags: &'a [u8],
 }
 
+impl Cells<'_> {
+    /// Letters, lines and words, each at least 1.
+    pub(super) fn counts(&self) -> [f64; 3] {
+        let count = |flag: u8| self.flags.iter().filter(|flags| **flags & flag != 0).count().max(1) as f64;
+        [self.codes.len().max(1) as f64, count(FIRST_OF_LINE), count(FIRST_OF_WORD)]
+    }
+}
+
 /// A typed text, ready to be weighed on many wordings.
 #[derive(Debug, Clone)]
 pub(super) struct Query {
-    steps: Vec<Step>,
+    pub(super) steps: Vec<Step>,
 }
 
 #[derive(Debug, Clone)]
-struct Step {
+pub(super) struct Step {
     /// For each letter that may stand, how much likelier what was typed is there than anywhere. Empty for a letter that can't be read.
-    given: Vec<f64>,
+    pub(super) given: Vec<f64>,
     /// Letters typed at once, by number.
-    codes: Vec<u16>,
-    after: After,
+    pub(super) codes: Vec<u16>,
+    pub(super) after: After,
     /// Two that stand where this one was read, and how much likelier.
-    for_two: Vec<([u16; 2], f64)>,
+    pub(super) for_two: Vec<([u16; 2], f64)>,
     /// One that stands where the letter before and this one were read.
-    with_before: Vec<(u16, f64)>,
+    pub(super) with_before: Vec<(u16, f64)>,
+}
+
+impl Step {
+    /// How much likelier what was typed is where the letter of that number stands than anywhere.
+    pub(super) fn likely(&self, code: u16) -> f64 {
+        self.given.get(usize::from(code)).copied().unwrap_or(1.0)
+    }
 }
 
 /// What stands before a letter in the typed text.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum After {
+pub(super) enum After {
     Letter,
     Blank,
     Gap,
@@ -128,6 +159,11 @@ impl Query {
         Self { steps }
     }
 
+    /// How many of its letters were read.
+    pub(super) fn letters(&self) -> usize {
+        self.steps.iter().filter(|step| !step.given.is_empty()).count()
+    }
+
     /// Its letters in turn.
     pub(super) fn seen(&self) -> impl Iterator<Item = Seen<'_>> {
         self.steps.iter().map(|step| Seen { codes: &step.codes, follows: step.after != After::Gap })
@@ -136,12 +172,14 @@ impl Query {
     /// Natural logarithm of the likelihood on a wording over that on a text from nowhere in particular.
     pub(super) fn weigh(&self, cells: Cells<'_>, room: &mut Room) -> f64 {
         let n = cells.codes.len();
+        if self.letters() == 0 {
+            return 0.0;
+        }
         if n == 0 {
+            // Words read on a mark without words.
             return self.steps.len() as f64 * ADDED.ln();
         }
-        let size = n as f64;
-        let count = |flag: u8| cells.flags.iter().filter(|flags| **flags & flag != 0).count().max(1) as f64;
-        let (lines, words) = (count(FIRST_OF_LINE), count(FIRST_OF_WORD));
+        let [size, lines, words] = cells.counts();
         let Room { arrive, arrived, stand } = room;
         stand.clear();
         stand.resize(n, 0.0);
@@ -162,7 +200,7 @@ impl Query {
             }
             let added = if number > 0 && !step.given.is_empty() { ADDED } else { 0.0 };
             for ((at, to), code) in stand.iter_mut().zip(arrive.iter()).zip(cells.codes) {
-                *at = to * step.given.get(usize::from(*code)).copied().unwrap_or(1.0) + *at * added;
+                *at = to * step.likely(*code) + *at * added;
             }
             for (two, p) in &step.for_two {
                 for (((codes, flags), to), at) in cells.codes.windows(2).zip(cells.flags).zip(arrive.iter()).zip(stand.iter_mut().skip(1)) {
@@ -201,12 +239,13 @@ fn arrivals(after: After, cells: Cells<'_>, stand: &[f64], arrive: &mut [f64], [
     let line = NEXT_LINE * ended / lines;
     let word = if after == After::Blank { NEXT_WORD * total / words } else { 0.0 };
     let mut on = 0.0;
-    let mut before = 0.0;
+    let (mut before, mut skipped_before) = (0.0, 0.0);
     for ((to, at), flags) in arrive.iter_mut().zip(stand).zip(cells.flags) {
         // A wording goes on from line to line as it is listed too.
-        on = before + SKIPPED * on;
+        on = before + skipped_before * on;
+        skipped_before = skipped(*flags);
         *to = anywhere
-            + if after == After::Gap { 0.0 } else { on * (1.0 - SKIPPED) }
+            + if after == After::Gap { 0.0 } else { on * (1.0 - skipped_before) }
             + if flags & FIRST_OF_LINE == 0 { 0.0 } else { line }
             + if flags & FIRST_OF_WORD == 0 { 0.0 } else { word };
         before = *at;

@@ -1,15 +1,23 @@
 //! Many wordings, and which of them a typed text was read from.
 
+use super::closest::Typed;
 use super::confusions::Confusions;
 use super::grams::Grams;
 use super::letters::bare;
-use super::typed::{TypedError, check_typed, tokens};
-use super::weigh::{Cells, FIRST_OF_LINE, FIRST_OF_WORD, LAST_OF_LINE, PLAIN, Query, Room, code};
-use crate::key::Mark;
+use super::typed::{Token, TypedError, check_typed, tokens};
+use super::weigh::{Cells, FIRST_OF_LINE, FIRST_OF_WORD, LAST_OF_LINE, PLAIN, Query, Room, WEARS_FIRST, WEARS_LAST, code, plain_letter};
+use super::wording::{Match, Place, best_way};
+use crate::key::{Mark, Wears};
 use rayon::prelude::*;
+use std::ops::Range;
 
-/// Up to so many wordings all are weighed; of more, about as many as share most pairs of letters with what was typed.
-const WEIGHED: usize = 1500;
+/// Up to so many wordings all are weighed. Of more, about so many as share most pairs of letters with what was typed are held against it by a coarse
+/// count, and the closest are weighed.
+const ALL: usize = 1500;
+const COUNTED: usize = 3000;
+const WEIGHED: usize = 300;
+/// Fewer than so many are weighed on one core: handing them out takes longer.
+const AT_ONCE: usize = 256;
 /// Prior of a mark that is none of these, a choice of this program, no source.
 const STRANGER: f64 = 0.02;
 
@@ -18,6 +26,7 @@ const STRANGER: f64 = 0.02;
 pub struct Wordings {
     codes: Vec<u16>,
     flags: Vec<u8>,
+    places: Vec<Place>,
     /// Where each begins; one more than there are.
     starts: Vec<usize>,
     /// Letters past figures and capitals, sorted.
@@ -36,25 +45,103 @@ pub struct Found {
     pub probability: f64,
 }
 
+/// What was typed, made ready to be held against some wordings.
+#[derive(Debug, Clone)]
+pub struct Asked<'a> {
+    wordings: &'a Wordings,
+    query: Query,
+    tokens: Vec<Token>,
+}
+
+impl Asked<'_> {
+    /// True where at least one letter was read.
+    pub fn says_something(&self) -> bool {
+        self.query.letters() > 0
+    }
+
+    /// Natural logarithm of the likelihood of what was typed on each wording over that on a text from nowhere in particular. Of very many wordings those
+    /// that share too little with it to count have negative infinity.
+    pub fn ratios(&self) -> Vec<f64> {
+        let mut ratios = vec![f64::NEG_INFINITY; self.wordings.len()];
+        for (number, log) in self.weighed() {
+            if let Some(ratio) = ratios.get_mut(number) {
+                *ratio = log;
+            }
+        }
+        ratios
+    }
+
+    /// How it goes with one of them, and where its letters stand there.
+    pub fn read(&self, number: usize) -> Match {
+        let (cells, places) = (self.wordings.cells(number), self.wordings.places(number));
+        let letters = self.query.letters();
+        if letters == 0 {
+            return Match::default();
+        }
+        let (score, spans) = best_way(&self.query, &self.tokens, cells, places);
+        Match { score, log_likelihood_ratio: self.query.weigh(cells, &mut Room::default()), letters, spans }
+    }
+
+    /// Of those that share most pairs with it, the closest by a coarse count, and of those as close the ones that share most.
+    fn closest(&self, near: &[(u32, u16)]) -> Vec<u32> {
+        let typed = Typed::new(&self.query, PLAIN + self.wordings.others.len());
+        let mut counted: Vec<(u32, u16, u32)> = near
+            .iter()
+            .map(|(number, shared)| (typed.from(self.wordings.cells(*number as usize).codes), u16::MAX - shared, *number))
+            .collect();
+        if counted.len() > WEIGHED {
+            counted.select_nth_unstable(WEIGHED);
+            counted.truncate(WEIGHED);
+        }
+        counted.into_iter().map(|(_, _, number)| number).collect()
+    }
+
+    /// Those that share enough with it, each with what it is weighed.
+    fn weighed(&self) -> Vec<(usize, f64)> {
+        let near: Vec<u32> = match &self.wordings.grams {
+            Some(grams) => self.closest(&grams.nearest(&self.query, COUNTED)),
+            None => (0..u32::try_from(self.wordings.len()).unwrap_or(u32::MAX)).collect(),
+        };
+        let weighed = |some: &[u32]| -> Vec<(usize, f64)> {
+            let mut room = Room::default();
+            some.iter().map(|number| (*number as usize, self.query.weigh(self.wordings.cells(*number as usize), &mut room))).collect()
+        };
+        if near.len() < AT_ONCE { weighed(&near) } else { near.par_chunks(128).flat_map_iter(weighed).collect() }
+    }
+}
+
 impl Wordings {
     /// The wordings of marks, in their order.
     pub fn new<'a>(marks: impl IntoIterator<Item = &'a Mark>) -> Self {
-        Self::of_lines(marks.into_iter().map(|mark| mark.wording.iter().map(|line| line.text.as_str())))
+        Self::made(marks.into_iter().map(|mark| mark.wording.iter().map(|line| (line.text.as_str(), line.wears))))
     }
 
     /// Wordings from their lines.
     pub fn of_lines<'a, L: IntoIterator<Item = &'a str>>(wordings: impl IntoIterator<Item = L>) -> Self {
+        Self::made(wordings.into_iter().map(|lines| lines.into_iter().map(|line| (line, Wears::AsUsual))))
+    }
+
+    fn made<'a, L: IntoIterator<Item = (&'a str, Wears)>>(wordings: impl IntoIterator<Item = L>) -> Self {
         let mut letters: Vec<char> = Vec::new();
-        let mut flags: Vec<u8> = Vec::new();
+        let (mut flags, mut places): (Vec<u8>, Vec<Place>) = (Vec::new(), Vec::new());
         let mut starts = vec![0];
         for lines in wordings {
-            for line in lines {
+            for (number, (line, wears)) in (0_u16..).zip(lines) {
                 let begin = flags.len();
-                for word in line.split_whitespace() {
-                    let of_word = flags.len();
-                    for letter in word.chars().flat_map(bare) {
+                let of_line = match wears {
+                    Wears::AsUsual => 0,
+                    Wears::First => WEARS_FIRST,
+                    Wears::Last => WEARS_LAST,
+                };
+                let mut word = FIRST_OF_WORD;
+                for (at, c) in (0_u16..).zip(line.chars()) {
+                    if c.is_whitespace() {
+                        word = FIRST_OF_WORD;
+                    }
+                    for letter in bare(c) {
                         letters.push(letter);
-                        flags.push(if flags.len() == of_word { FIRST_OF_WORD } else { 0 });
+                        flags.push(of_line | std::mem::take(&mut word));
+                        places.push(Place { line: number, at });
                     }
                 }
                 if flags.len() > begin {
@@ -73,8 +160,8 @@ impl Wordings {
         others.dedup();
         others.truncate(usize::from(u16::MAX) - PLAIN);
         let codes: Vec<u16> = letters.iter().map(|c| code(*c, &others).unwrap_or(u16::MAX)).collect();
-        let mut made = Self { codes, flags, starts, others, grams: None };
-        if made.len() > WEIGHED {
+        let mut made = Self { codes, flags, places, starts, others, grams: None };
+        if made.len() > ALL {
             let all: Vec<&[u16]> = (0..made.len()).map(|number| made.cells(number).codes).collect();
             made.grams = Some(Grams::new(&all));
         }
@@ -91,9 +178,34 @@ impl Wordings {
         self.len() == 0
     }
 
+    /// Letters and figures of one of them without spaces, folded as they are compared.
+    pub fn letters(&self, number: usize) -> String {
+        let letter =
+            |code: &u16| plain_letter(usize::from(*code)).or_else(|| self.others.get(usize::from(*code).checked_sub(PLAIN)?).copied());
+        self.cells(number).codes.iter().filter_map(letter).collect()
+    }
+
+    fn range(&self, number: usize) -> Range<usize> {
+        self.starts.get(number).copied().unwrap_or(0)..self.starts.get(number + 1).copied().unwrap_or(0)
+    }
+
     fn cells(&self, number: usize) -> Cells<'_> {
-        let (from, to) = (self.starts.get(number).copied().unwrap_or(0), self.starts.get(number + 1).copied().unwrap_or(0));
-        Cells { codes: self.codes.get(from..to).unwrap_or_default(), flags: self.flags.get(from..to).unwrap_or_default() }
+        let range = self.range(number);
+        Cells { codes: self.codes.get(range.clone()).unwrap_or_default(), flags: self.flags.get(range).unwrap_or_default() }
+    }
+
+    fn places(&self, number: usize) -> &[Place] {
+        self.places.get(self.range(number)).unwrap_or_default()
+    }
+
+    /// Makes a typed text ready to be held against these.
+    pub fn asked(&self, typed: &str) -> Asked<'_> {
+        self.asked_by(typed, Confusions::standard())
+    }
+
+    fn asked_by(&self, typed: &str, table: &Confusions) -> Asked<'_> {
+        let tokens = tokens(typed);
+        Asked { wordings: self, query: Query::new(&tokens, &self.others, table), tokens }
     }
 
     /// The wordings that a typed text was most likely read from, likeliest first, those as likely in their order; at most so many.
@@ -108,30 +220,11 @@ impl Wordings {
     ///
     /// # Errors
     /// As [`Self::find`].
-    pub fn find_by(
-        &self,
-        typed: &str,
-        most: usize,
-        table: &Confusions,
-        besides: impl Fn(usize) -> f64 + Sync,
-    ) -> Result<Vec<Found>, TypedError> {
+    pub fn find_by(&self, typed: &str, most: usize, table: &Confusions, besides: impl Fn(usize) -> f64) -> Result<Vec<Found>, TypedError> {
         check_typed(typed)?;
-        let query = Query::new(&tokens(typed), &self.others, table);
-        let near: Vec<u32> = match &self.grams {
-            Some(grams) => grams.nearest(&query, WEIGHED),
-            None => (0..u32::try_from(self.len()).unwrap_or(u32::MAX)).collect(),
-        };
-        let weighed = |some: &[u32]| -> Vec<Found> {
-            let mut room = Room::default();
-            some.iter()
-                .map(|number| {
-                    let number = *number as usize;
-                    let log = query.weigh(self.cells(number), &mut room) + besides(number);
-                    Found { number, log_likelihood_ratio: log, probability: 0.0 }
-                })
-                .collect()
-        };
-        let mut found: Vec<Found> = near.par_chunks(128).flat_map_iter(weighed).collect();
+        let weighed = self.asked_by(typed, table).weighed();
+        let found = |(number, log): (usize, f64)| Found { number, log_likelihood_ratio: log + besides(number), probability: 0.0 };
+        let mut found: Vec<Found> = weighed.into_iter().map(found).collect();
         found.sort_by(|a, b| b.log_likelihood_ratio.total_cmp(&a.log_likelihood_ratio).then(a.number.cmp(&b.number)));
         let top = found.first().map_or(0.0, |best| best.log_likelihood_ratio).max(0.0);
         // What was not weighed shares too little to count.

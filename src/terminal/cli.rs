@@ -1,6 +1,7 @@
 //! What may be said on the command line.
 
 use super::cli_daybook::Daybook;
+use super::cli_dates::DatedBy;
 use super::cli_export::Export;
 use super::cli_measure::Measure;
 use super::cli_merge::{Diff, Merge};
@@ -117,7 +118,8 @@ pub struct Check {
 #[derive(Debug, Clone, PartialEq, Args)]
 #[command(after_help = "Examples:\n  \
     footring identify demo --see 'lid outline=oval' --see 'height=92±2'\n  \
-    footring identify demo --see 'handle=loop|ear' --missing lid --json\n\n\
+    footring identify demo --see 'handle=loop|ear' --missing lid --json\n  \
+    footring identify demo --see 'lid outline=oval' --dates-words 'DETERGENT PROOF' --dates-sold 1968\n\n\
     A measure may be written 92, 92±2, 92+-2 or 90..94; several values that it may be are parted by '|'. 'feature=?' means: looked, and can't tell.\n\
     In the wording of a mark '?' is one letter that can't be read and '…' or '...' any number of them.")]
 pub struct Identify {
@@ -129,6 +131,9 @@ pub struct Identify {
     /// A part that is gone: lid, handle, foot … (may be given many times)
     #[arg(long, value_name = "PART")]
     pub missing: Vec<String>,
+    /// What dates it.
+    #[command(flatten)]
+    pub dated_by: DatedBy,
     /// List every form, also those that were set aside, with the reason
     #[arg(long)]
     pub all: bool,

@@ -40,15 +40,17 @@ pub(super) fn run(asked: &Asked, out: &mut dyn Write, err: &mut dyn Write) -> Re
     } else {
         print(&dating, &gathered.remarks, out)?;
         for unread in &gathered.unread {
-            let meant = if unread.did_you_mean.is_empty() {
-                String::new()
-            } else {
-                format!(" (did you mean {}?)", unread.did_you_mean.join("; or "))
-            };
-            say(err, &format!("'{}': {}{meant}", unread.text, unread.why));
+            say(err, &unread_words(unread));
         }
     }
     Ok(if well && gathered.unread.is_empty() { Outcome::Well } else { Outcome::Problems })
+}
+
+/// What was said and can't be read, and why.
+pub(super) fn unread_words(unread: &Unread) -> String {
+    let meant =
+        if unread.did_you_mean.is_empty() { String::new() } else { format!(" (did you mean {}?)", unread.did_you_mean.join("; or ")) };
+    format!("'{}': {}{meant}", unread.text, unread.why)
 }
 
 fn own_rules(path: &Path) -> Result<LoadedRules, Trouble> {

@@ -1,12 +1,15 @@
 //! `footring identify`
 
 use super::cli::Identify;
+use super::cli_dates::DatedBy;
+use super::date::unread_words;
 use super::open_key;
 use super::outcome::{Outcome, Trouble};
-use super::page::{Rows, percent, plain};
+use super::page::{Rows, percent, plain, say};
 use crate::identify::see::see;
-use crate::identify::{Candidate, Index, Observation, Piece, Seen, Shelf, Standing, Sure, Verdict, weighed};
-use crate::key::{Key, ValueId, Words};
+use crate::identify::{Candidate, Index, Observation, Piece, PieceDates, Seen, Shelf, Standing, Sure, Verdict, weighed};
+use crate::key::{Key, ValueId, Words, capital};
+use crate::marks::dates::Said;
 use serde::Serialize;
 use std::io::Write;
 
@@ -25,14 +28,23 @@ pub(super) fn run(identify: &Identify, out: &mut dyn Write, err: &mut dyn Write)
     let index = Index::new(&key);
     let standing = index.standing(&piece);
     let verdict = index.verdict(&piece, &standing);
+    let dates = (!piece.beside.dates.is_empty()).then(|| index.dates(&piece, None));
     if identify.json {
-        super::json(&report(&key, &piece, &standing, &verdict), out)?;
+        super::json(&report(&key, &piece, &standing, &verdict, dates.as_ref()), out)?;
     } else {
         print_verdict(&verdict, &key, out)?;
+        if let Some(dates) = &dates {
+            print_dates(dates, out)?;
+        }
         print_shelf(&index, &piece, &standing, &key, identify.all, out)?;
         print_looks(&standing, &key, out)?;
     }
-    Ok(Outcome::Well)
+    // What dates nothing is told, as 'footring date' tells it.
+    let unread = dates.map(|dates| dates.unread).unwrap_or_default();
+    for unread in &unread {
+        say(err, &unread_words(unread));
+    }
+    Ok(if unread.is_empty() { Outcome::Well } else { Outcome::Problems })
 }
 
 /// What the command line says of the piece in hand.
@@ -51,7 +63,31 @@ fn piece_of(key: &Key, identify: &Identify) -> Result<Piece, Trouble> {
     for text in &identify.missing {
         piece.missing.insert(words.part(text).map_err(|e| Trouble::Misuse(format!("--missing '{text}': {e}")))?);
     }
+    piece.beside.dates = dated_by(&identify.dated_by)?;
     Ok(piece)
+}
+
+/// What the command line says of its dates, in the order of the window.
+fn dated_by(by: &DatedBy) -> Result<Vec<Said>, Trouble> {
+    let said = |option: &str, one: Said| match one.check() {
+        Ok(()) => Ok(one),
+        Err(why) => Err(Trouble::Misuse(format!("{option} '{}': {why}", one.text()))),
+    };
+    let words = by.dates_words.iter().map(|text| said("--dates-words", Said::Words(text.clone())));
+    let codes = by.dates_code.iter().map(|text| said("--dates-code", Said::Code(text.clone())));
+    let diamond = by.dates_diamond.iter().map(|text| said("--dates-diamond", Said::Diamond(text.clone())));
+    let number = by.dates_rd.iter().map(|text| said("--dates-rd", Said::Number(text.clone())));
+    let sold = by.dates_sold.iter().map(|text| said("--dates-sold", Said::Sold(text.clone())));
+    words.chain(codes).chain(diamond).chain(number).chain(sold).collect()
+}
+
+/// What its dates come to, a line each.
+fn print_dates(dates: &PieceDates, out: &mut dyn Write) -> Result<(), Trouble> {
+    writeln!(out)?;
+    for (word, dated) in dates.dating.things() {
+        writeln!(out, "{}", plain(&capital(&dated.sentence(word, &dates.dating))))?;
+    }
+    Ok(())
 }
 
 fn print_verdict(verdict: &Verdict, key: &Key, out: &mut dyn Write) -> Result<(), Trouble> {
@@ -156,16 +192,19 @@ fn value_of(key: &Key, observation: &Observation) -> String {
 #[derive(Serialize)]
 struct Report {
     key: String,
-    observations: Vec<Said>,
+    observations: Vec<Answer>,
     candidates: Vec<Named>,
     fits: usize,
     not_in_key: f64,
     next_looks: Vec<Look>,
     verdict: String,
+    /// What its dates come to, where any were given.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    dates: Vec<String>,
 }
 
 #[derive(Serialize)]
-struct Said {
+struct Answer {
     feature: String,
     value: String,
 }
@@ -184,13 +223,14 @@ struct Look {
     bits: f64,
 }
 
-fn report(key: &Key, piece: &Piece, standing: &Standing, verdict: &Verdict) -> Report {
+fn report(key: &Key, piece: &Piece, standing: &Standing, verdict: &Verdict, dates: Option<&PieceDates>) -> Report {
+    let dates = dates.map(|dates| dates.dating.things().into_iter().map(|(word, dated)| dated.sentence(word, &dates.dating)).collect());
     Report {
         key: key.about.title.clone(),
         observations: piece
             .observations
             .iter()
-            .map(|seen| Said { feature: key.feature_name(&seen.feature), value: value_of(key, seen) })
+            .map(|seen| Answer { feature: key.feature_name(&seen.feature), value: value_of(key, seen) })
             .collect(),
         candidates: standing
             .candidates
@@ -206,5 +246,6 @@ fn report(key: &Key, piece: &Piece, standing: &Standing, verdict: &Verdict) -> R
         not_in_key: standing.not_in_key,
         next_looks: standing.next_looks.iter().map(|look| Look { feature: key.feature_name(&look.feature), bits: look.bits }).collect(),
         verdict: verdict.sentence.clone(),
+        dates: dates.unwrap_or_default(),
     }
 }

@@ -8,6 +8,7 @@ mod census;
 mod check;
 mod cli;
 mod cli_daybook;
+mod cli_dates;
 mod cli_export;
 mod cli_measure;
 mod cli_merge;
@@ -46,6 +47,7 @@ mod unroll;
 
 pub use cli::{Call, Check, Cli, Colour, Date, Health, Identify, Import, Mark, Open, Sequence, Sort, Tell, Trial, Verb};
 pub use cli_daybook::{Backup, Daybook, DaybookVerb, Join, Restore};
+pub use cli_dates::DatedBy;
 pub use cli_export::{Export, ExportAs, Exported};
 pub use cli_measure::{Measure, View};
 pub use cli_merge::{Diff, Merge};

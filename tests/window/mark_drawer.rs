@@ -237,3 +237,108 @@ fn the_editor_in_both_themes() {
         results.add(table.harness.try_snapshot(name));
     }
 }
+
+/// A picture of a mark, wider than high, red on the left.
+fn picture_of_a_mark(folder: &std::path::Path) -> std::path::PathBuf {
+    let file = folder.join("mark.png");
+    let picture = image::RgbImage::from_fn(300, 200, |x, _| image::Rgb(if x < 150 { [220, 30, 30] } else { [240, 235, 220] }));
+    picture.save(&file).unwrap();
+    file
+}
+
+#[test]
+fn a_picture_is_dropped_on_a_mark_turned_cropped_saved_and_undone() {
+    let mut table = Table::on_disk();
+    let camera = tempfile::tempdir().unwrap();
+    table.command(Key::Num4);
+    table.harness.get_by_label_contains("Mark seconds, scratched:").scroll_to_me();
+    table.settle();
+    table.harness.get_by_label_contains("Mark seconds, scratched:").click();
+    table.settle();
+    table.click("Change this mark");
+    super::photographs::drop_file(&mut table, &picture_of_a_mark(camera.path()));
+    assert!(table.harness.state().doc.hand.photographs.is_empty(), "it is of the mark, not of the piece");
+    let press = |table: &mut Table, name: &str| {
+        table.harness.get_by_label(name).scroll_to_me();
+        table.settle();
+        table.click(name);
+    };
+    press(&mut table, "Turn picture 2 to the right");
+    press(&mut table, "Crop picture 2");
+    table.harness.get_by_label("Crop handle, top").focus();
+    table.settle();
+    for _ in 0..3 {
+        table.harness.key_press_modifiers(egui::Modifiers::SHIFT, Key::ArrowDown);
+    }
+    table.settle();
+    press(&mut table, "Crop it");
+    // One step back: all of it again, and forth.
+    table.harness.get_by_label("Undo in this mark").click();
+    table.settle();
+    table.harness.get_by_label("Redo in this mark").click();
+    table.settle();
+    let caption = table.harness.get_by_label("Picture 2 shows");
+    caption.scroll_to_me();
+    table.settle();
+    type_into(&mut table, "Picture 2 shows", "on a saucer");
+    table.command(Key::S);
+    let mark = |table: &Table| table.harness.state().doc.key.mark(&"seconds-scratch".into()).unwrap().clone();
+    let saved = mark(&table).pictures[1].clone();
+    assert_eq!(saved.caption, "on a saucer");
+    assert!(saved.file.starts_with("mark-seconds-scratch-") && saved.file.ends_with(".jpg"), "{}", saved.file);
+    let dir = table.harness.state().doc.place.dir.clone().unwrap();
+    let kept = image::open(dir.join("pictures").join(&saved.file)).unwrap().to_rgb8();
+    // Turned to the right: what was on the left is above. Cropped from above: less of it is left.
+    assert!(kept.width() == 200 && kept.height() < 300 && kept.height() > 150, "{:?}", kept.dimensions());
+    assert!(kept.get_pixel(100, 2).0[1] < 90 && kept.get_pixel(100, kept.height() - 3).0[1] > 200);
+    assert!(key::load(&dir).problems.is_empty(), "{:?}", key::load(&dir).problems);
+    table.command(Key::Z);
+    assert_eq!(mark(&table).pictures.len(), 1);
+    assert!(!std::fs::read_to_string(dir.join("marks.ron")).unwrap().contains(&saved.file));
+    table.command(Key::Y);
+    assert_eq!(mark(&table).pictures.len(), 2, "and it is still there to be put back");
+}
+
+#[test]
+fn what_is_no_picture_is_said_and_a_picture_is_taken_away() {
+    let mut table = Table::on_disk();
+    let camera = tempfile::tempdir().unwrap();
+    table.command(Key::Num4);
+    table.harness.get_by_label_contains("Mark Fenlight, script:").click();
+    table.settle();
+    table.click("Change this mark");
+    let file = camera.path().join("note.jpg");
+    std::fs::write(&file, "no picture").unwrap();
+    super::photographs::drop_file(&mut table, &file);
+    assert!(reads(&table, "note.jpg"), "what can't be opened is named");
+    table.harness.get_by_label("Take picture 1 away").scroll_to_me();
+    table.settle();
+    table.click("Take picture 1 away");
+    table.command(Key::S);
+    let mark = table.harness.state().doc.key.mark(&"fenlight-script".into()).unwrap().clone();
+    assert_eq!(mark.pictures.iter().map(|picture| picture.file.as_str()).collect::<Vec<_>>(), ["drawn-fenlight-script.png"]);
+}
+
+#[test]
+fn marks_hang_as_they_are_pictured() {
+    let mut results = SnapshotResults::new();
+    let mut table = Table::new();
+    table.command(Key::Num4);
+    table.click("as pictured");
+    results.add(table.harness.try_snapshot("mark_drawer_pictured"));
+}
+
+#[test]
+fn how_a_line_wears_and_the_lines_round_a_mark_are_chosen_and_saved() {
+    let mut table = drawer(Theme::Light, LAPTOP);
+    table.click(ROUND);
+    table.click("Change this mark");
+    table.click("two lines round it");
+    table.harness.query_all_by_label("wears first").last().unwrap().scroll_to_me();
+    table.settle();
+    table.harness.query_all_by_label("wears first").last().unwrap().click();
+    table.settle();
+    table.command(Key::S);
+    let mark = &table.harness.state().doc.key.marks[0];
+    assert_eq!((mark.rings, mark.wording[2].wears, mark.wording[0].wears), (2, key::Wears::First, key::Wears::AsUsual));
+}

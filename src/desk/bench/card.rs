@@ -75,13 +75,9 @@ pub fn shown_values(doc: &Document, feature: &Feature, card: &Card) -> Vec<(Valu
         return all;
     }
     if matches!(feature.kind, FeatureKind::Mark) {
-        let mut scored: Vec<(f64, ValueId, String)> = all
-            .into_iter()
-            .filter_map(|(id, name)| {
-                let mark = doc.key.marks.iter().find(|mark| mark.id.as_str() == id.as_str())?;
-                Some((crate::marks::wording_match(typed, mark).score, id, name))
-            })
-            .collect();
+        // Values of a mark are the key's marks, in their order.
+        let ratios = doc.index.wordings().asked(typed).ratios();
+        let mut scored: Vec<(f64, ValueId, String)> = ratios.into_iter().zip(all).map(|(ratio, (id, name))| (ratio, id, name)).collect();
         scored.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.cmp(&b.1)));
         return scored.into_iter().map(|(_, id, name)| (id, name)).collect();
     }

@@ -56,18 +56,29 @@ struct Sketch<'a> {
 }
 
 impl Sketch<'_> {
+    /// The line round the mark.
     fn border(&self) {
+        if self.mark.rings > 0 {
+            self.line_round(self.reach);
+        }
+        if self.mark.rings > 1 && self.mark.layout == Layout::Square {
+            self.line_round(self.reach - Vec2::splat(5.0));
+        }
+    }
+
+    /// A line round the mark that reaches so far from its middle.
+    fn line_round(&self, reach: Vec2) {
         let stroke = Stroke::new(1.6, self.ink);
         match self.mark.layout {
             Layout::Round | Layout::Oval => {
                 let around = |i: u8| {
                     let (sin, cos) = (f32::from(i) / 120.0 * TAU).sin_cos();
-                    self.centre + vec2(self.reach.x * cos, self.reach.y * sin)
+                    self.centre + vec2(reach.x * cos, reach.y * sin)
                 };
                 self.painter.add(Shape::closed_line((0..120).map(around).collect(), stroke));
             }
             Layout::Square => {
-                let frame = Rect::from_center_size(self.centre, self.reach * 2.0);
+                let frame = Rect::from_center_size(self.centre, reach * 2.0);
                 self.painter.rect_stroke(frame, CornerRadius::same(4), stroke, StrokeKind::Inside);
             }
             Layout::Script | Layout::Words => {}
@@ -96,6 +107,11 @@ impl Sketch<'_> {
             *depth += size * 1.15;
         }
         let inner = if self.has_arcs() { self.reach - Vec2::splat(rings[0].max(rings[1])) } else { self.reach };
+        if self.mark.rings > 1 && self.has_arcs() {
+            // Letters on arcs stand between the two; without any, the second runs close within the first.
+            let room = if arcs.is_empty() { 5.0 } else { size * 0.2 };
+            self.line_round(inner - Vec2::splat(room));
+        }
         self.straight(&straight, inner, !arcs.is_empty());
     }
 

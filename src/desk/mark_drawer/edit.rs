@@ -1,17 +1,20 @@
 //! Adding a mark to the key and changing one: wording by line and place, make, years, lines, customers, and date codes with a tester.
 
 use super::art;
+use super::edit_codes::{codes_ui, parsed};
+use super::edit_pictures::{fresh_number, pictures_ui};
+use super::pictures::{Fresh, NewPicture, Pictures};
 use super::shapes::{ink_chip, layout_chip};
 use crate::colour::Lab;
 use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::icons::Icon;
 use crate::desk::key_book::free_id;
+use crate::desk::photographs::Framing;
 use crate::desk::steps::Steps;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, Ability, chip, heading, icon_button, icon_button_if, main_button, remark, strong};
-use crate::key::{Applied, DateCode, How, Ink, Key, Layout, Mark, MarkId, Place, Used, Wording, Years};
-use crate::marks::dates::code::{evidence, try_codes};
+use crate::key::{Applied, DateCode, How, Ink, Key, Layout, Mark, MarkId, Place, Used, Wears, Wording, Years};
 use egui::{Margin, ScrollArea, Sense, TextEdit, Ui, vec2};
 
 const LAYOUTS: [Layout; 5] = [Layout::Round, Layout::Oval, Layout::Square, Layout::Script, Layout::Words];
@@ -27,21 +30,27 @@ pub(super) struct Edit {
     steps: Steps<Mark>,
     /// As it is in the key; none of a new one.
     saved: Option<Mark>,
-    draft: Mark,
-    texts: Texts,
+    pub(super) draft: Mark,
+    pub(super) texts: Texts,
     /// What is wrong with it, when it was to be saved.
     refused: Option<String>,
+    /// New pictures, every one as it ever was: steps go back to them.
+    pub(super) fresh: Vec<Fresh>,
+    /// The picture that is being cropped, and the frame.
+    pub(super) framing: Option<(usize, Framing)>,
+    /// Why a picture was not taken.
+    pub(super) picture_refused: Option<String>,
 }
 
 /// Fields that are typed as text and mean something else.
 #[derive(Debug, Clone, Default, PartialEq)]
-struct Texts {
+pub(super) struct Texts {
     also: String,
     customers: String,
     from: String,
     to: String,
-    codes: String,
-    samples: String,
+    pub(super) codes: String,
+    pub(super) samples: String,
 }
 
 impl Texts {
@@ -66,7 +75,7 @@ fn codes_text(codes: &[DateCode]) -> String {
 }
 
 /// Names, parted by commas.
-fn names(text: &str) -> Vec<String> {
+pub(super) fn names(text: &str) -> Vec<String> {
     text.split(',').map(|name| name.trim().to_owned()).filter(|name| !name.is_empty()).collect()
 }
 
@@ -90,7 +99,8 @@ impl Edit {
             name: String::new(),
             also: Vec::new(),
             layout: Layout::Words,
-            wording: vec![Wording { text: String::new(), place: Place::Straight }],
+            rings: 1,
+            wording: vec![Wording { text: String::new(), place: Place::Straight, wears: Wears::AsUsual }],
             ink: None,
             applied: Applied::PrintedUnder,
             date_code: String::new(),
@@ -104,12 +114,21 @@ impl Edit {
             pictures: Vec::new(),
             note: String::new(),
         };
-        Self { steps: Steps::new(mark.clone()), saved: None, texts: Texts::of(&mark), draft: mark, refused: None }
+        Self { saved: None, ..Self::of(&mark) }
     }
 
     /// A mark of the key.
     pub(super) fn of(mark: &Mark) -> Self {
-        Self { steps: Steps::new(mark.clone()), saved: Some(mark.clone()), texts: Texts::of(mark), draft: mark.clone(), refused: None }
+        Self {
+            steps: Steps::new(mark.clone()),
+            saved: Some(mark.clone()),
+            texts: Texts::of(mark),
+            draft: mark.clone(),
+            refused: None,
+            fresh: Vec::new(),
+            framing: None,
+            picture_refused: None,
+        }
     }
 
     /// Takes the last change back. False where there is none.
@@ -136,6 +155,7 @@ impl Edit {
 
     fn show(&mut self) {
         self.draft = self.steps.now().clone();
+        self.framing = None;
         self.texts = Texts { samples: std::mem::take(&mut self.texts.samples), ..Texts::of(&self.draft) };
     }
 
@@ -148,8 +168,9 @@ impl Edit {
     pub(super) fn save(&mut self, doc: &Document, commands: &mut Vec<Command>) -> bool {
         self.settle();
         match self.ready(&doc.key) {
-            Ok(mark) => {
-                commands.push(Command::PutMark(Box::new(mark)));
+            Ok(mut mark) => {
+                let pictures = self.name_pictures(&mut mark);
+                commands.push(Command::PutMark(Box::new(mark), pictures));
                 true
             }
             Err(why) => {
@@ -157,6 +178,20 @@ impl Edit {
                 false
             }
         }
+    }
+
+    /// Gives new pictures the names under which the key keeps them; they are new in the folder too, for what they are is in the name.
+    fn name_pictures(&self, mark: &mut Mark) -> Vec<NewPicture> {
+        let id = mark.id.clone();
+        let mut named = Vec::new();
+        for picture in &mut mark.pictures {
+            if let Some(fresh) = fresh_number(&picture.file).and_then(|number| self.fresh.get(number)) {
+                let new = fresh.of_mark(&id);
+                picture.file.clone_from(&new.file);
+                named.push(new);
+            }
+        }
+        named
     }
 
     /// The mark to be saved, or what is wrong with it.
@@ -181,18 +216,8 @@ impl Edit {
     }
 }
 
-/// Date codes written as in `marks.ron`.
-fn parsed(text: &str) -> Result<Vec<DateCode>, String> {
-    if text.trim().is_empty() {
-        return Ok(Vec::new());
-    }
-    ron::from_str(text).map_err(|error| {
-        format!("the date codes can't be read: {} (line {}, column {})", error.code, error.span.start.line, error.span.start.col)
-    })
-}
-
 /// Draws the editor; true where it is to be closed.
-pub(super) fn edit_ui(ui: &mut Ui, doc: &Document, edit: &mut Edit, commands: &mut Vec<Command>) -> bool {
+pub(super) fn edit_ui(ui: &mut Ui, doc: &Document, edit: &mut Edit, pictures: &mut Pictures, commands: &mut Vec<Command>) -> bool {
     let mut close = false;
     ui.horizontal(|ui| {
         heading(ui, if edit.saved.is_some() { "Change a mark" } else { "A new mark" });
@@ -218,6 +243,7 @@ pub(super) fn edit_ui(ui: &mut Ui, doc: &Document, edit: &mut Edit, commands: &m
         make_ui(ui, doc, &mut edit.draft);
         years_ui(ui, edit);
         goes_with_ui(ui, doc, edit);
+        pictures_ui(ui, doc, edit, pictures);
         codes_ui(ui, edit);
     });
     if !ui.text_edit_focused() {
@@ -235,7 +261,7 @@ pub(super) fn edit_ui(ui: &mut Ui, doc: &Document, edit: &mut Edit, commands: &m
     close
 }
 
-fn field(ui: &mut Ui, name: &str, text: &mut String) -> egui::Response {
+pub(super) fn field(ui: &mut Ui, name: &str, text: &mut String) -> egui::Response {
     let label = remark(ui, name);
     let width = ui.available_width() - 24.0;
     ui.add(TextEdit::singleline(text).desired_width(width).min_size(vec2(0.0, TARGET)).margin(Margin::symmetric(8, 7)))
@@ -255,6 +281,15 @@ fn names_ui(ui: &mut Ui, edit: &mut Edit) {
             }
         }
     });
+    if matches!(edit.draft.layout, Layout::Round | Layout::Oval | Layout::Square) {
+        ui.horizontal_wrapped(|ui| {
+            for (rings, words) in [(0, "no line round it"), (1, "one line round it"), (2, "two lines round it")] {
+                if chip(ui, words, edit.draft.rings == rings).clicked() {
+                    edit.draft.rings = rings;
+                }
+            }
+        });
+    }
 }
 
 fn wording_ui(ui: &mut Ui, mark: &mut Mark) {
@@ -276,13 +311,20 @@ fn wording_ui(ui: &mut Ui, mark: &mut Mark) {
                     line.place = place;
                 }
             }
+            for wears in [Wears::First, Wears::Last] {
+                let on = line.wears == wears;
+                let hint = "How this line wears beside the others: letters missing there count for less, or for more";
+                if chip(ui, wears.words(), on).on_hover_text(hint).clicked() {
+                    line.wears = if on { Wears::AsUsual } else { wears };
+                }
+            }
         });
     }
     if let Some(number) = remove {
         mark.wording.remove(number);
     }
     if widgets::button(ui, Icon::Add, "Another line").clicked() {
-        mark.wording.push(Wording { text: String::new(), place: Place::Straight });
+        mark.wording.push(Wording { text: String::new(), place: Place::Straight, wears: Wears::AsUsual });
     }
 }
 
@@ -368,48 +410,6 @@ fn goes_with_ui(ui: &mut Ui, doc: &Document, edit: &mut Edit) {
         edit.draft.customers = names(&edit.texts.customers);
     }
     field(ui, "Note", &mut edit.draft.note);
-}
-
-/// Date codes as they are written in `marks.ron`, and what sample codes give by them.
-fn codes_ui(ui: &mut Ui, edit: &mut Edit) {
-    let c = theme::colours(ui);
-    field(ui, "Date code in words", &mut edit.draft.date_code);
-    let label = remark(ui, "Date codes that can be read, as in marks.ron");
-    let area = TextEdit::multiline(&mut edit.texts.codes).code_editor().desired_rows(3).desired_width(ui.available_width() - 20.0);
-    let hint = "[(name: \"month and year\", pattern: \"{month}{year}\", parts: {\"month\": MonthNumber, \"year\": YearDigits(2)})]";
-    ui.add(area.hint_text(hint)).labelled_by(label.id);
-    match parsed(&edit.texts.codes) {
-        Ok(codes) => {
-            if codes != edit.draft.codes {
-                edit.draft.codes = codes;
-            }
-        }
-        Err(why) => {
-            ui.colored_label(c.alarm, crate::key::capital(&why));
-        }
-    }
-    if edit.draft.codes.is_empty() {
-        return;
-    }
-    field(ui, "Try sample codes, parted by commas", &mut edit.texts.samples);
-    let samples = names(&edit.texts.samples);
-    let samples: Vec<&str> = samples.iter().map(String::as_str).collect();
-    for code in &edit.draft.codes {
-        for (sample, read) in try_codes(code, edit.draft.made, &samples) {
-            match read {
-                Ok(readings) => {
-                    let says = evidence(code, &sample, &readings).map_or_else(
-                        || readings.first().map(|reading| reading.words.clone()).unwrap_or_default(),
-                        |evidence| evidence.when.words(),
-                    );
-                    ui.label(format!("{sample}: {says}"));
-                }
-                Err(why) => {
-                    ui.colored_label(c.alarm, format!("{sample}: {why}"));
-                }
-            }
-        }
-    }
 }
 
 #[cfg(test)]

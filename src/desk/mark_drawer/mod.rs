@@ -5,6 +5,9 @@
 
 pub mod art;
 mod edit;
+mod edit_codes;
+mod edit_pictures;
+mod pictures;
 mod shapes;
 pub mod sheet;
 pub mod sieve;
@@ -19,6 +22,7 @@ use crate::key::{Feature, FeatureKind, MarkId, ValueId};
 use crate::marks::{NearTwin, near_twins};
 use edit::Edit;
 use egui::{Rect, Ui, pos2};
+pub use pictures::{Done, NewPicture, poll, take_in};
 use sieve::Sieve;
 
 /// What the Mark Drawer shows.
@@ -26,10 +30,17 @@ use sieve::Sieve;
 pub struct MarkDrawerView {
     /// What was typed and chosen to narrow the wall.
     pub sieve: Sieve,
+    /// What passed it.
+    passed: sieve::Kept,
     /// The mark whose sheet is open.
     pub open: Option<MarkId>,
     /// The mark that is being added or changed.
     edit: Option<Box<Edit>>,
+    pictures: pictures::Pictures,
+    /// Whether cards show the first picture of a mark, where it has one.
+    photographed: bool,
+    /// The pass whose drops were taken in last; a frame's code may run twice.
+    read_pass: Option<u64>,
     /// What the open mark is easily taken for, of the document of that revision.
     twins: Option<(u64, MarkId, Vec<NearTwin>)>,
 }
@@ -43,7 +54,7 @@ pub fn mark_drawer_ui(ui: &mut Ui, doc: &Document, view: &mut MarkDrawerView, co
     let open = view.open.as_ref().and_then(|id| doc.key.mark(id));
     let split = if open.is_some() || view.edit.is_some() { whole.right() - SHEET.min(whole.width() * 0.45) } else { whole.right() + GAP };
     in_rect(ui, "wall", Rect::from_min_max(whole.min, pos2(split - GAP, whole.bottom())), |ui| {
-        if sieve::sieve_ui(ui, doc, &mut view.sieve, commands) == sieve::Asked::NewMark {
+        if sieve::sieve_ui(ui, doc, &mut view.sieve, &mut view.photographed, commands) == sieve::Asked::NewMark {
             view.add();
         }
         wall::wall_ui(ui, doc, view, commands);
@@ -53,7 +64,7 @@ pub fn mark_drawer_ui(ui: &mut Ui, doc: &Document, view: &mut MarkDrawerView, co
         in_rect(ui, "edit", Rect::from_min_max(pos2(split, whole.top()), whole.max), |ui| {
             paper(super::theme::colours(ui)).show(ui, |ui| {
                 ui.set_min_size(ui.available_size());
-                close = edit::edit_ui(ui, doc, edit, commands);
+                close = edit::edit_ui(ui, doc, edit, &mut view.pictures, commands);
             });
         });
         if close {
@@ -65,7 +76,7 @@ pub fn mark_drawer_ui(ui: &mut Ui, doc: &Document, view: &mut MarkDrawerView, co
                 ui.set_min_size(ui.available_size());
                 let known = view.twins.take().filter(|(revision, of, _)| *revision == doc.revision && *of == mark.id);
                 let known = known.unwrap_or_else(|| (doc.revision, mark.id.clone(), near_twins(&doc.key, mark)));
-                match sheet::sheet_ui(ui, doc, mark, &known.2, &view.sieve, commands) {
+                match sheet::sheet_ui(ui, doc, mark, &known.2, &view.sieve, &mut view.pictures, commands) {
                     sheet::Asked::Stay => {}
                     sheet::Asked::Close => view.open = None,
                     sheet::Asked::Edit => view.edit = Some(Box::new(Edit::of(mark))),
@@ -80,6 +91,11 @@ impl MarkDrawerView {
     /// Opens the sheet of a new mark.
     fn add(&mut self) {
         self.edit = Some(Box::new(Edit::new()));
+    }
+
+    /// True while a mark is being changed.
+    pub fn is_changing(&self) -> bool {
+        self.edit.is_some()
     }
 
     /// Saves the mark that is being changed. False where none is.
@@ -105,6 +121,16 @@ impl MarkDrawerView {
     pub fn redo(&mut self) -> bool {
         self.edit.as_mut().is_some_and(|edit| edit.redo())
     }
+}
+
+/// Takes files that were dropped on the window as pictures of the mark that is being changed.
+pub fn drop_on(view: &mut MarkDrawerView, ctx: &egui::Context) {
+    let pass = ctx.cumulative_pass_nr();
+    if view.read_pass.replace(pass) == Some(pass) {
+        return;
+    }
+    let files: Vec<_> = ctx.input(|input| input.raw.dropped_files.iter().map(|file| file.path().to_owned()).collect());
+    view.pictures.asks.extend(files.into_iter().filter(|file| !super::bring_in::is_list(file)).map(pictures::Ask::File));
 }
 
 /// The features of the key that a mark answers.

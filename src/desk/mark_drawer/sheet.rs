@@ -1,5 +1,7 @@
 //! The sheet of one mark: its drawing, its dates and how they are known, its papers, and the forms that bear it.
 
+use super::edit_pictures::paint;
+use super::pictures::{Pictures, Shown};
 use super::sieve::Sieve;
 use super::wall::lines_of;
 use super::{art, mark_features, use_mark};
@@ -10,7 +12,7 @@ use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, icon_button, main_button, remark};
 use crate::key::{How, Key, Mark, Used, capital};
 use crate::marks::NearTwin;
-use egui::{Align, RichText, ScrollArea, Sense, Ui, vec2};
+use egui::{Align, Align2, FontId, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo, vec2};
 
 /// What was asked for on the sheet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -37,7 +39,15 @@ pub fn known(mark: &Mark) -> &'static str {
 }
 
 /// Draws the sheet.
-pub fn sheet_ui(ui: &mut Ui, doc: &Document, mark: &Mark, twins: &[NearTwin], sieve: &Sieve, commands: &mut Vec<Command>) -> Asked {
+pub(super) fn sheet_ui(
+    ui: &mut Ui,
+    doc: &Document,
+    mark: &Mark,
+    twins: &[NearTwin],
+    sieve: &Sieve,
+    pictures: &mut Pictures,
+    commands: &mut Vec<Command>,
+) -> Asked {
     let mut asked = Asked::Stay;
     ui.horizontal(|ui| {
         let width = ui.available_width() - 2.0 * (TARGET + 10.0);
@@ -64,12 +74,39 @@ pub fn sheet_ui(ui: &mut Ui, doc: &Document, mark: &Mark, twins: &[NearTwin], si
     ScrollArea::vertical().id_salt("sheet of a mark").auto_shrink(false).show(ui, |ui| {
         let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width() - 8.0, 236.0), Sense::hover());
         art::paint_mark(ui.painter(), rect, mark, sieve.reading(mark).as_ref());
+        pictures_ui(ui, mark, pictures);
         facts_ui(ui, &doc.key, mark);
         twins_ui(ui, &doc.key, twins);
         papers_ui(ui, &doc.key, mark);
         forms_ui(ui, &doc.key, mark);
     });
     asked
+}
+
+/// Its pictures, each with what it shows.
+fn pictures_ui(ui: &mut Ui, mark: &Mark, pictures: &mut Pictures) {
+    for picture in &mark.pictures {
+        let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width() - 8.0, 170.0), Sense::hover());
+        let words = if picture.caption.is_empty() { format!("Picture of {}", mark.name) } else { capital(&picture.caption) };
+        response.widget_info(|| WidgetInfo::labeled(Role::Image, true, words.clone()));
+        let c = theme::colours(ui);
+        let said = |words: String, ink| ui.painter().text(rect.center(), Align2::CENTER_CENTER, words, FontId::proportional(14.0), ink);
+        match pictures.of(ui.ctx(), &picture.file) {
+            Shown::Ready(texture) => {
+                let texture = texture.clone();
+                paint(ui, rect, &texture);
+            }
+            Shown::Waiting => {
+                said("Opening the picture …".to_owned(), c.ink_soft);
+            }
+            Shown::Failed(why) => {
+                said(capital(why), c.alarm);
+            }
+        }
+        if !picture.caption.is_empty() {
+            remark(ui, words);
+        }
+    }
 }
 
 fn facts_ui(ui: &mut Ui, key: &Key, mark: &Mark) {

@@ -8,7 +8,7 @@ use crate::desk::icons::Icon;
 use crate::desk::theme::TARGET;
 use crate::desk::widgets::{self, button, chip, icon_button, remark};
 use crate::key::{Applied, Key, Layout, Mark};
-use crate::marks::{Match, wording_match};
+use crate::marks::{Match, Wordings, wording_match};
 use egui::{Margin, TextEdit, Ui, Vec2, vec2};
 
 /// What was typed and chosen.
@@ -35,9 +35,9 @@ pub enum Asked {
 
 /// A mark that passed.
 #[derive(Debug, Clone)]
-pub struct Passed<'a> {
-    /// The mark.
-    pub mark: &'a Mark,
+pub struct Passed {
+    /// Its number in the key.
+    pub number: usize,
     /// How what was typed goes with it. None where nothing was typed.
     pub reading: Option<Match>,
 }
@@ -49,18 +49,22 @@ impl Sieve {
     }
 
     /// The marks that pass: with something typed, those it was more likely read from than from anything else, likeliest first; else in the
-    /// order of the key.
-    pub fn pass<'a>(&self, key: &'a Key) -> Vec<Passed<'a>> {
-        let mut passed: Vec<Passed<'a>> = key
-            .marks
-            .iter()
-            .filter(|mark| self.layout.is_none_or(|layout| mark.layout == layout))
-            .filter(|mark| self.applied.is_none_or(|applied| mark.applied == applied))
-            .filter(|mark| self.ink.as_ref().is_none_or(|ink| ink_name(mark) == ink))
-            .map(|mark| Passed { mark, reading: self.reading(mark) })
-            .filter(|passed| passed.reading.as_ref().is_none_or(|reading| reading.log_likelihood_ratio > 0.0))
-            .collect();
-        let ratio = |passed: &Passed<'_>| passed.reading.as_ref().map_or(0.0, |reading| reading.log_likelihood_ratio);
+    /// order of the key. The wordings are those of the key's marks.
+    pub fn pass(&self, key: &Key, wordings: &Wordings) -> Vec<Passed> {
+        let through = |mark: &Mark| {
+            self.layout.is_none_or(|layout| mark.layout == layout)
+                && self.applied.is_none_or(|applied| mark.applied == applied)
+                && self.ink.as_ref().is_none_or(|ink| ink_name(mark) == ink)
+        };
+        let asked = wordings.asked(&self.typed);
+        let through = key.marks.iter().enumerate().filter(|(_, mark)| through(mark)).map(|(number, _)| number);
+        if !asked.says_something() {
+            return through.map(|number| Passed { number, reading: None }).collect();
+        }
+        let ratios = asked.ratios();
+        let likelier = through.filter(|number| ratios.get(*number).is_some_and(|ratio| *ratio > 0.0));
+        let mut passed: Vec<Passed> = likelier.map(|number| Passed { number, reading: Some(asked.read(number)) }).collect();
+        let ratio = |passed: &Passed| ratios.get(passed.number).copied().unwrap_or(0.0);
         passed.sort_by(|a, b| ratio(b).total_cmp(&ratio(a)));
         passed
     }
@@ -72,13 +76,26 @@ impl Sieve {
     }
 }
 
+/// What passed a sieve, kept until the sieve or the document changes.
+#[derive(Debug, Default)]
+pub struct Kept(Option<(u64, Sieve, Vec<Passed>)>);
+
+impl Kept {
+    /// The marks of the document that pass.
+    pub fn passed(&mut self, doc: &Document, sieve: &Sieve) -> &[Passed] {
+        let known = self.0.take().filter(|(revision, of, _)| *revision == doc.revision && of == sieve);
+        let known = known.unwrap_or_else(|| (doc.revision, sieve.clone(), sieve.pass(&doc.key, doc.index.wordings())));
+        &self.0.insert(known).2
+    }
+}
+
 /// The name of a mark's ink, empty where it has none.
 fn ink_name(mark: &Mark) -> &str {
     mark.ink.as_ref().map_or("", |ink| ink.name.as_str())
 }
 
 /// Draws the fields and switches.
-pub fn sieve_ui(ui: &mut Ui, doc: &Document, sieve: &mut Sieve, commands: &mut Vec<Command>) -> Asked {
+pub fn sieve_ui(ui: &mut Ui, doc: &Document, sieve: &mut Sieve, photographed: &mut bool, commands: &mut Vec<Command>) -> Asked {
     let mut asked = Asked::Nothing;
     ui.horizontal(|ui| {
         let label = widgets::strong(ui, "What can be read");
@@ -128,6 +145,11 @@ pub fn sieve_ui(ui: &mut Ui, doc: &Document, sieve: &mut Sieve, commands: &mut V
         }
         let applied = distinct(doc.key.marks.iter().map(|mark| mark.applied));
         switches(ui, &applied, &mut sieve.applied, |applied| applied.words().to_owned());
+        if doc.key.marks.iter().any(|mark| !mark.pictures.is_empty())
+            && chip(ui, "as pictured", *photographed).on_hover_text("The first picture of each mark, where the key has one").clicked()
+        {
+            *photographed = !*photographed;
+        }
     });
     if doc.key.marks.is_empty() {
         remark(ui, "This key has no marks yet.");
@@ -182,7 +204,8 @@ mod tests {
     #[track_caller]
     fn check(sieve: &Sieve, expected: &[&str]) {
         let key = key();
-        let passed: Vec<&str> = sieve.pass(&key).iter().map(|passed| passed.mark.id.as_str()).collect();
+        let passed = sieve.pass(&key, &Wordings::new(&key.marks));
+        let passed: Vec<&str> = passed.iter().filter_map(|passed| Some(key.marks.get(passed.number)?.id.as_str())).collect();
         assert_eq!(passed, expected);
     }
 

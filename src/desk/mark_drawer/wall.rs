@@ -1,7 +1,8 @@
 //! The wall: a card for each mark, with its drawing, its years and how they are known.
 
+use super::edit_pictures::paint;
+use super::pictures::Shown;
 use super::sheet::{dated, known};
-use super::sieve::Passed;
 use super::{MarkDrawerView, art, is_answer, mark_features, use_mark};
 use crate::desk::command::Command;
 use crate::desk::document::Document;
@@ -9,6 +10,7 @@ use crate::desk::icons::Icon;
 use crate::desk::theme::{self, GAP, ROUND, TARGET};
 use crate::desk::widgets::{button, remark};
 use crate::key::{Key, Mark, Used};
+use crate::marks::Match;
 use egui::{FontId, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui, UiBuilder, Vec2, WidgetInfo, pos2, vec2};
 
 /// Least width of a card and its height without its button, in points.
@@ -16,7 +18,8 @@ const CARD: Vec2 = vec2(216.0, 262.0);
 
 /// Draws the wall.
 pub fn wall_ui(ui: &mut Ui, doc: &Document, view: &mut MarkDrawerView, commands: &mut Vec<Command>) {
-    let passed = view.sieve.pass(&doc.key);
+    let mut kept = std::mem::take(&mut view.passed);
+    let passed = kept.passed(doc, &view.sieve);
     remark(ui, counted(passed.len(), doc.key.marks.len()));
     let room = ui.available_width() - 10.0;
     let columns = (((room + GAP) / (CARD.x + GAP)) as usize).max(1);
@@ -25,17 +28,18 @@ pub fn wall_ui(ui: &mut Ui, doc: &Document, view: &mut MarkDrawerView, commands:
         for row in passed.chunks(columns) {
             ui.horizontal(|ui| {
                 ui.spacing_mut().item_spacing = Vec2::splat(GAP);
-                for mark in row {
+                for (passed, mark) in row.iter().filter_map(|passed| Some((passed, doc.key.marks.get(passed.number)?))) {
                     ui.vertical(|ui| {
                         ui.spacing_mut().item_spacing.y = 4.0;
-                        card_ui(ui, doc, view, mark, size);
-                        button_ui(ui, doc, mark.mark, commands);
+                        card_ui(ui, doc, view, (mark, passed.reading.as_ref()), size);
+                        button_ui(ui, doc, mark, commands);
                     });
                 }
             });
             ui.add_space(GAP);
         }
     });
+    view.passed = kept;
 }
 
 fn counted(shown: usize, all: usize) -> String {
@@ -48,9 +52,8 @@ fn counted(shown: usize, all: usize) -> String {
 }
 
 /// The card: a click opens the mark's sheet.
-fn card_ui(ui: &mut Ui, doc: &Document, view: &mut MarkDrawerView, passed: &Passed<'_>, size: Vec2) {
+fn card_ui(ui: &mut Ui, doc: &Document, view: &mut MarkDrawerView, (mark, reading): (&Mark, Option<&Match>), size: Vec2) {
     let c = theme::colours(ui);
-    let mark = passed.mark;
     let open = view.open.as_ref() == Some(&mark.id);
     let (rect, response) = ui.allocate_exact_size(size, Sense::click());
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, open, spoken(&doc.key, mark)));
@@ -59,7 +62,14 @@ fn card_ui(ui: &mut Ui, doc: &Document, view: &mut MarkDrawerView, passed: &Pass
         let edge = if open || lit { Stroke::new(2.0, c.glow) } else { Stroke::new(1.0, c.edge) };
         ui.painter().rect(rect, ROUND, if lit { c.glow_wash } else { c.paper }, edge, StrokeKind::Inside);
         let drawing = Rect::from_min_size(rect.min + vec2(10.0, 10.0), vec2(size.x - 20.0, 158.0));
-        art::paint_mark(ui.painter(), drawing, mark, passed.reading.as_ref());
+        let picture = mark.pictures.first().filter(|_| view.photographed);
+        match picture.map(|picture| view.pictures.of(ui.ctx(), &picture.file)) {
+            Some(Shown::Ready(texture)) => {
+                let texture = texture.clone();
+                paint(ui, drawing, &texture);
+            }
+            Some(Shown::Waiting | Shown::Failed(_)) | None => art::paint_mark(ui.painter(), drawing, mark, reading),
+        }
         let mut lines = ui.new_child(
             UiBuilder::new().max_rect(Rect::from_min_max(pos2(rect.left() + 12.0, drawing.bottom() + 6.0), rect.max - vec2(12.0, 4.0))),
         );
@@ -75,7 +85,7 @@ fn card_ui(ui: &mut Ui, doc: &Document, view: &mut MarkDrawerView, passed: &Pass
         } else {
             line(lines_of(&doc.key, mark), 13.5, false, c.ink_soft);
         }
-        if let Some(reading) = &passed.reading {
+        if let Some(reading) = reading {
             line(if reading.score > 0.95 { "all that was read" } else { "part of what was read" }.to_owned(), 13.5, false, c.glow_text);
         }
         if is_answer(doc, &mark.id) {

@@ -7,7 +7,7 @@ use egui::{EventFilter, Key, Pos2, Rect, Response, Role, Sense, Stroke, StrokeKi
 
 /// A crop that is being made, in pixels of the whole photograph as it is turned on the screen.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Framing {
+pub(in crate::desk) struct Framing {
     rect: Rect,
     /// Width and height of the whole photograph as turned, in pixels.
     size: Vec2,
@@ -30,13 +30,13 @@ const HANDLES: [(i8, i8, &str); 8] = [
 
 impl Framing {
     /// Begins with a crop of a photograph of that size.
-    pub(super) fn new(crop: Crop, (width, height): (u32, u32)) -> Self {
+    pub(in crate::desk) fn new(crop: Crop, (width, height): (u32, u32)) -> Self {
         let min = pos2(crop.left as f32, crop.top as f32);
         Self { rect: Rect::from_min_size(min, vec2(crop.width as f32, crop.height as f32)), size: vec2(width as f32, height as f32) }
     }
 
     /// The crop in whole pixels, within the photograph.
-    pub(super) fn crop(&self) -> Crop {
+    pub(in crate::desk) fn crop(&self) -> Crop {
         let (min, max) = (self.rect.min.round(), self.rect.max.round());
         let px = |x: f32| x.max(0.0) as u32;
         let crop = Crop { left: px(min.x), top: px(min.y), width: px(max.x - min.x), height: px(max.y - min.y) };
@@ -68,7 +68,7 @@ impl Framing {
 }
 
 /// Draws the frame over a picture at `picture` on the screen and lets it be changed.
-pub(super) fn framing_ui(ui: &mut Ui, framing: &mut Framing, picture: Rect) {
+pub(in crate::desk) fn framing_ui(ui: &mut Ui, framing: &mut Framing, picture: Rect) {
     let c = theme::colours(ui);
     let points_from_px = picture.width() / framing.size.x.max(1.0);
     let on_screen = |framing: &Framing| {

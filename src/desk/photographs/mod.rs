@@ -10,7 +10,7 @@ mod view;
 mod viewer;
 mod work;
 
-pub(super) use crop::moved;
+pub(super) use crop::{Framing, framing_ui, moved};
 pub use strip::strip_ui;
 pub use thumbs::{Shown, Thumbs};
 pub use view::{PhotographsView, poll, take_in};

@@ -34,6 +34,8 @@ pub struct PhotographsView {
     pub(super) offered: Option<PathBuf>,
     pub(super) asks: Vec<Ask>,
     store: Option<Store>,
+    /// True while what is dropped on the window belongs to something else.
+    pub leaves_drops: bool,
     incoming: VecDeque<Incoming>,
     /// The pass whose drops and pastes were taken in last; a frame's code may run twice.
     read_pass: Option<u64>,
@@ -69,6 +71,11 @@ impl PhotographsView {
         if let Some(folder) = settings.watched_folder.clone() {
             self.ask(ctx, Ask::Watch(folder));
         }
+    }
+
+    /// Where photographs are kept.
+    pub fn store(&self) -> Option<&Store> {
+        self.store.as_ref()
     }
 
     /// Asks for files with the system's dialog.
@@ -190,9 +197,10 @@ pub fn poll(view: &mut PhotographsView, ctx: &Context, jobs: &mut Jobs, _daybook
 
 fn read_input(view: &mut PhotographsView, ctx: &Context) {
     let typing = ctx.text_edit_focused();
+    let leaves_drops = view.leaves_drops;
     ctx.input(|input| {
         // A list goes to the Key Book.
-        let pictures = input.raw.dropped_files.iter().filter(|file| !bring_in::is_list(file.path()));
+        let pictures = input.raw.dropped_files.iter().filter(|file| !leaves_drops && !bring_in::is_list(file.path()));
         view.incoming.extend(pictures.map(|file| Incoming::File(file.path().to_owned())));
         for event in &input.events {
             match event {

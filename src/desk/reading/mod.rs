@@ -13,3 +13,4 @@ mod work;
 
 pub use view::{ReadingView, broke, poll, reading_ui, take_in};
 pub use work::Done;
+pub(super) use work::picture_of_key;

@@ -77,18 +77,20 @@ fn words_ui(ui: &mut Ui, doc: &Document, open: &mut Open, commands: &mut Vec<Com
         return;
     }
     let sieve = Sieve { typed: open.typed.clone(), ..Sieve::default() };
-    let passed: Vec<(MarkId, String, f64)> = sieve
-        .pass(&doc.key)
-        .into_iter()
-        .filter_map(|passed| Some((passed.mark.id.clone(), passed.mark.name.clone(), passed.reading?.score)))
+    let passed: Vec<(MarkId, String)> = open
+        .passed
+        .passed(doc, &sieve)
+        .iter()
+        .filter_map(|passed| doc.key.marks.get(passed.number))
         .take(MOST_NAMED)
+        .map(|mark| (mark.id.clone(), mark.name.clone()))
         .collect();
     if passed.is_empty() {
         remark(ui, "No mark of the key has these words");
     }
     let mut chosen = None;
     ui.horizontal_wrapped(|ui| {
-        for (id, name, _) in &passed {
+        for (id, name) in &passed {
             if chip(ui, &capital(name), false).on_hover_text("It is this one").clicked() {
                 chosen = Some(id.clone());
             }

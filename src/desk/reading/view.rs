@@ -11,6 +11,7 @@ use crate::desk::canvas::Looking;
 use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::jobs::{Done as JobDone, Jobs, Progress};
+use crate::desk::mark_drawer::sieve::Kept;
 use crate::desk::steps::{Steps, turn_pressed};
 use crate::desk::widgets;
 use crate::photo::Store;
@@ -48,6 +49,8 @@ pub(super) struct Open {
     pub(super) beside: Option<(usize, Beside)>,
     /// What can be read, as it is typed.
     pub(super) typed: String,
+    /// The marks that may bear it.
+    pub(super) passed: Kept,
     pub(super) reader: Option<Reader>,
     pub(super) suggested: BTreeMap<usize, Result<Reading, String>>,
     /// A strip that is to be read by machine.
@@ -115,6 +118,7 @@ impl ReadingView {
             arrived: None,
             beside: None,
             typed: String::new(),
+            passed: Kept::default(),
             reader: Reader::found(),
             suggested: BTreeMap::new(),
             suggest: None,

@@ -113,7 +113,7 @@ fn compared(picture: &RgbImage, key: &Key, dir: Option<&Path>, progress: &Progre
             if progress.is_cancelled() {
                 return Err("stopped".to_owned());
             }
-            let Some(source) = source_of(&one.file, dir) else { continue };
+            let Some(source) = picture_of_key(&one.file, dir) else { continue };
             let Ok(photo) = photo::open(source, &Limits::USUAL, &progress.for_photo()) else { continue };
             let shown = photo::preview(photo.pixels(), photo::Edit::default(), LONGEST_PX);
             if let Ok(look) = Look::of(&shown) {
@@ -134,7 +134,7 @@ fn compared(picture: &RgbImage, key: &Key, dir: Option<&Path>, progress: &Progre
 }
 
 /// A picture of the key; none for a name that leads out of its folder.
-fn source_of(file: &str, dir: Option<&Path>) -> Option<Source> {
+pub(in crate::desk) fn picture_of_key(file: &str, dir: Option<&Path>) -> Option<Source> {
     let within = Path::new(file).components().all(|part| matches!(part, Component::Normal(_)));
     if !within {
         return None;

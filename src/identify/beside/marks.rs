@@ -6,6 +6,7 @@ use crate::identify::column::{Column, Kind, NOT_RECORDED};
 use crate::identify::piece::Seen;
 use crate::identify::text::{any_of, years};
 use crate::key::{Mark, Used};
+use crate::marks::Asked;
 
 pub(super) const NAME: &str = "line and years of the mark";
 
@@ -61,11 +62,11 @@ fn candidates(library: &Library, column: &Column, seen: &Seen) -> Vec<(usize, f6
             marks.filter(|(_, mark)| ids.iter().any(|id| id.as_str() == mark.id.as_str())).map(|(i, _)| (i, 1.0)).collect()
         }
         Seen::Wording(typed) => {
-            // Legends stand in the order of the key's marks.
-            let ratio = |i: usize| {
-                let legend = values.legends.get(i)?.as_ref()?;
-                Some(legend.read(typed).log_likelihood_ratio.clamp(-100.0, 100.0).exp())
-            };
+            // Wordings stand in the order of the key's marks.
+            let asked = values.wordings.as_ref().map(|wordings| wordings.asked(typed)).filter(Asked::says_something);
+            let Some(asked) = asked else { return Vec::new() };
+            let ratios = asked.ratios();
+            let ratio = |i: usize| Some(ratios.get(i)?.clamp(-100.0, 100.0).exp());
             let mut weighed: Vec<(usize, f64)> = marks.filter_map(|(i, _)| Some((i, ratio(i)?))).collect();
             let best = weighed.iter().map(|(_, weight)| *weight).fold(0.0, f64::max);
             weighed.retain(|(_, weight)| *weight >= LEAST * best && *weight > 0.0);

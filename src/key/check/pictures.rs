@@ -68,7 +68,7 @@ impl Checker<'_> {
 }
 
 /// True for a path that leads out of `pictures/`, on any system.
-fn is_outside(file: &str) -> bool {
+pub(in crate::key) fn is_outside(file: &str) -> bool {
     file.trim().is_empty()
         || file.starts_with('/')
         || file.contains(['\\', '\0'])

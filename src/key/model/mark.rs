@@ -20,6 +20,9 @@ pub struct Mark {
     pub also: Vec<String>,
     /// How the wording stands.
     pub layout: Layout,
+    /// Lines drawn round it: rings of a round or oval mark, frames of a square one. Of two, the inner one runs between the letters on arcs and the middle.
+    #[serde(default = "one", skip_serializing_if = "is_one")]
+    pub rings: u8,
     /// Its wording, line by line as it is read.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub wording: Vec<Wording>,
@@ -60,6 +63,15 @@ pub struct Mark {
     pub note: String,
 }
 
+const fn one() -> u8 {
+    1
+}
+
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde asks for a reference")]
+const fn is_one(rings: &u8) -> bool {
+    *rings == 1
+}
+
 /// How the wording of a mark stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[expect(missing_docs, reason = "each layout is a plain word")]
@@ -80,6 +92,38 @@ pub struct Wording {
     /// Where the line stands.
     #[serde(default)]
     pub place: Place,
+    /// How it wears beside the other lines.
+    #[serde(default, skip_serializing_if = "Wears::is_as_usual")]
+    pub wears: Wears,
+}
+
+/// How a line of a mark wears: the lower arc of a round mark often goes first, for a piece is set down on it slantwise.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub enum Wears {
+    /// Like the rest of the mark.
+    #[default]
+    AsUsual,
+    /// Its letters go first.
+    First,
+    /// Its letters are still there when the others are gone.
+    Last,
+}
+
+impl Wears {
+    /// True where nothing is recorded.
+    #[expect(clippy::trivially_copy_pass_by_ref, reason = "serde asks for a reference")]
+    fn is_as_usual(&self) -> bool {
+        *self == Self::AsUsual
+    }
+
+    /// The words for it.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::AsUsual => "wears like the rest",
+            Self::First => "wears first",
+            Self::Last => "wears last",
+        }
+    }
 }
 
 /// Where a line of a mark stands.

@@ -84,6 +84,14 @@ pub enum SaveError {
         /// More of it, in brackets, or nothing.
         why: String,
     },
+    /// A picture could not be put into the folder.
+    #[error("the picture '{file}' can't be kept with the key: {why}")]
+    Picture {
+        /// Its name below `pictures/`.
+        file: String,
+        /// Why.
+        why: String,
+    },
     /// Anything else the system says.
     #[error("'{file}' can't be written: {}", crate::key::source::say(.why))]
     Io {

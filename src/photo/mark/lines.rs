@@ -125,7 +125,9 @@ pub(crate) fn lines(ink: &[Inked], along_rad: f64) -> Vec<Line> {
     let mut sorted = smooth.clone();
     sorted.sort_by(f64::total_cmp);
     let quantile = |share: f64| sorted.get(((sorted.len().saturating_sub(1)) as f64 * share) as usize).copied().unwrap_or(0.0);
-    let level = quantile(0.1) + 0.17 * (quantile(0.97) - quantile(0.1));
+    // Where nothing but letters was found no row is quiet, save the outermost: the height at which letters have stems only is not one of them.
+    let quiet = quantile(0.1).min(2.0 * quantile(0.02));
+    let level = quiet + 0.17 * (quantile(0.97) - quiet);
     let mut runs: Vec<(usize, usize)> = Vec::new();
     for (k, count) in smooth.iter().enumerate() {
         if *count <= level {

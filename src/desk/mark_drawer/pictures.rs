@@ -1,0 +1,230 @@
+//! Pictures of marks: those of the key as textures, and new ones that are turned and cropped until the mark is saved.
+
+use super::MarkDrawerView;
+use crate::daybook::Photograph;
+use crate::desk::document::Document;
+use crate::desk::jobs::{Done as JobDone, Jobs, Progress};
+use crate::desk::reading::picture_of_key;
+use crate::key::MarkId;
+use crate::photo::{self, Edit, Limits, Source, Store};
+use egui::{ColorImage, Context, TextureHandle, TextureOptions};
+use image::RgbImage;
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+use std::sync::Arc;
+
+/// Longest side of a picture on a card or a sheet, in pixels.
+const SHOWN_PX: u32 = 640;
+/// Longest side of a picture that is kept with the key: its letters stay sharp.
+const KEPT_PX: u32 = 1600;
+/// Most pictures that are opened at once.
+const MOST_OPENING: usize = 2;
+/// JPEG quality of a picture that is kept with the key.
+const QUALITY: u8 = 90;
+/// The first words of every job that opens a picture of the key.
+const OPENING: &str = "Opening the picture";
+
+/// What a job on pictures of marks sends.
+#[derive(Debug)]
+pub enum Done {
+    /// A picture of the key was opened, or a sentence says why not.
+    Opened(String, Result<Arc<RgbImage>, String>),
+    /// A file was chosen, if one was.
+    Chosen(Option<PathBuf>),
+    /// A picture for the mark that is being changed was read, or a sentence says why not.
+    Taken(Result<Arc<RgbImage>, String>),
+}
+
+/// Something asked for while drawing, to be started before the next frame.
+#[derive(Debug)]
+pub(super) enum Ask {
+    /// Choose a file with the system's dialog.
+    Choose,
+    /// Read that file.
+    File(PathBuf),
+    /// Take that photograph of the piece in hand, as it is turned and cropped.
+    From(Box<Photograph>),
+}
+
+/// A picture of the key.
+pub(super) enum Shown {
+    Waiting,
+    Ready(TextureHandle),
+    Failed(String),
+}
+
+impl std::fmt::Debug for Shown {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(match self {
+            Self::Waiting => "Waiting",
+            Self::Ready(_) => "Ready",
+            Self::Failed(_) => "Failed",
+        })
+    }
+}
+
+/// A new picture as it is turned and cropped. Turning or cropping it makes another, so that a step can go back to this one.
+#[derive(Clone)]
+pub(super) struct Fresh {
+    source: Arc<RgbImage>,
+    pub(super) edit: Edit,
+    /// As it will be kept.
+    pub(super) kept: TextureHandle,
+    /// Turned, but all of it.
+    pub(super) whole: TextureHandle,
+}
+
+impl std::fmt::Debug for Fresh {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Fresh").field("edit", &self.edit).finish_non_exhaustive()
+    }
+}
+
+impl Fresh {
+    fn of(ctx: &Context, source: Arc<RgbImage>, edit: Edit) -> Self {
+        let kept = texture(ctx, &photo::preview(&source, edit, SHOWN_PX));
+        let whole = texture(ctx, &photo::preview(&source, Edit { crop: None, ..edit }, SHOWN_PX));
+        Self { source, edit, kept, whole }
+    }
+
+    /// The same picture, turned and cropped otherwise.
+    pub(super) fn edited(&self, ctx: &Context, edit: Edit) -> Self {
+        Self::of(ctx, Arc::clone(&self.source), edit)
+    }
+
+    /// Width and height of the whole picture, in pixels.
+    pub(super) fn size(&self) -> (u32, u32) {
+        self.source.dimensions()
+    }
+
+    /// As it goes into the key with the mark of that id.
+    pub(super) fn of_mark(&self, mark: &MarkId) -> NewPicture {
+        let new = NewPicture { file: String::new(), pixels: Arc::clone(&self.source), edit: self.edit };
+        NewPicture { file: format!("mark-{mark}-{}.jpg", new.fingerprint()), ..new }
+    }
+}
+
+fn texture(ctx: &Context, picture: &RgbImage) -> TextureHandle {
+    let size = [picture.width() as usize, picture.height() as usize];
+    ctx.load_texture("picture of a mark", ColorImage::from_rgb(size, picture.as_raw()), TextureOptions::LINEAR)
+}
+
+/// A picture that goes into the key with its mark.
+#[derive(Debug, Clone)]
+pub struct NewPicture {
+    /// Its name below `pictures/`.
+    pub file: String,
+    pixels: Arc<RgbImage>,
+    edit: Edit,
+}
+
+impl NewPicture {
+    /// What it is as eight letters and figures: the same for the same picture.
+    fn fingerprint(&self) -> String {
+        let mut hash = blake3::Hasher::new();
+        hash.update(self.pixels.as_raw());
+        hash.update(format!("{:?}", self.edit).as_bytes());
+        hash.finalize().to_hex().chars().take(8).collect()
+    }
+
+    /// The file: a JPEG, turned and cropped.
+    ///
+    /// # Errors
+    /// What the encoder says, which would be a fault of the program.
+    pub fn jpeg(&self) -> Result<Vec<u8>, String> {
+        let mut bytes = Vec::new();
+        let encoder = image::codecs::jpeg::JpegEncoder::new_with_quality(&mut bytes, QUALITY);
+        photo::apply(&self.pixels, self.edit).write_with_encoder(encoder).map_err(|error| error.to_string())?;
+        Ok(bytes)
+    }
+}
+
+/// The pictures of the key's marks as far as they were wanted.
+#[derive(Debug, Default)]
+pub(super) struct Pictures {
+    known: BTreeMap<String, Shown>,
+    wanted: Vec<String>,
+    /// Of the key in this folder.
+    dir: Option<PathBuf>,
+    pub(super) asks: Vec<Ask>,
+    opened: Vec<(String, Result<Arc<RgbImage>, String>)>,
+    taken: Vec<Result<Arc<RgbImage>, String>>,
+}
+
+impl Pictures {
+    /// A picture of the key; it is asked for where it is not there yet.
+    pub(super) fn of(&mut self, ctx: &Context, file: &str) -> &Shown {
+        if !self.known.contains_key(file) {
+            self.wanted.push(file.to_owned());
+            ctx.request_repaint();
+        }
+        self.known.entry(file.to_owned()).or_insert(Shown::Waiting)
+    }
+}
+
+fn opened(source: Source, edit: Edit, longest_px: u32, progress: &Progress) -> Result<Arc<RgbImage>, String> {
+    let photo = photo::open(source, &Limits::USUAL, &progress.for_photo()).map_err(|error| error.to_string())?;
+    Ok(Arc::new(photo::preview(photo.pixels(), edit, longest_px)))
+}
+
+/// Takes in what a job has done.
+pub fn take_in(view: &mut MarkDrawerView, done: Done) {
+    match done {
+        Done::Opened(file, made) => view.pictures.opened.push((file, made)),
+        Done::Chosen(file) => view.pictures.asks.extend(file.map(Ask::File)),
+        Done::Taken(made) => view.pictures.taken.push(made),
+    }
+}
+
+/// Takes in dropped files while a mark is being changed, and starts what was asked for. Called before each frame.
+pub fn poll(view: &mut MarkDrawerView, doc: &Document, store: Option<&Store>, ctx: &Context, jobs: &mut Jobs) {
+    let pictures = &mut view.pictures;
+    if pictures.dir != doc.place.dir {
+        *pictures = Pictures { dir: doc.place.dir.clone(), ..Pictures::default() };
+    }
+    for (file, made) in std::mem::take(&mut pictures.opened) {
+        let shown = match made {
+            Ok(picture) => Shown::Ready(texture(ctx, &picture)),
+            Err(why) => Shown::Failed(why),
+        };
+        pictures.known.insert(file, shown);
+    }
+    for made in std::mem::take(&mut pictures.taken) {
+        if let Some(edit) = &mut view.edit {
+            edit.take_picture(made.map(|picture| Fresh::of(ctx, picture, Edit::default())));
+        }
+    }
+    for ask in std::mem::take(&mut pictures.asks) {
+        match ask {
+            Ask::Choose => jobs.start(ctx, "Choosing a picture", |_progress| {
+                let extensions: Vec<&str> = photo::Format::ALL.iter().flat_map(|format| format.extensions().iter().copied()).collect();
+                let either: Vec<String> = extensions.iter().flat_map(|e| [(*e).to_owned(), e.to_uppercase()]).collect();
+                let chosen = rfd::FileDialog::new().set_title("A picture of the mark").add_filter("Pictures", &either).pick_file();
+                JobDone::MarkPictures(Done::Chosen(chosen))
+            }),
+            Ask::File(path) => jobs.start(ctx, "Reading a picture of the mark", move |progress| {
+                JobDone::MarkPictures(Done::Taken(opened(Source::Path(path), Edit::default(), KEPT_PX, progress)))
+            }),
+            Ask::From(photograph) => {
+                let Some(store) = store.cloned() else { continue };
+                jobs.start(ctx, "Reading a picture of the mark", move |progress| {
+                    let made =
+                        store.preview(photograph.hash, photograph.format, photograph.edit, KEPT_PX, &Limits::USUAL, &progress.for_photo());
+                    JobDone::MarkPictures(Done::Taken(made.map(Arc::new).map_err(|error| error.to_string())))
+                });
+            }
+        }
+    }
+    while jobs.running().iter().filter(|job| job.doing.starts_with(OPENING)).count() < MOST_OPENING
+        && let Some(file) = pictures.wanted.pop()
+    {
+        let source = picture_of_key(&file, doc.place.dir.as_deref());
+        jobs.start(ctx, format!("{OPENING} {file}"), move |progress| {
+            let made = source.ok_or_else(|| "there is no such picture in the key".to_owned());
+            JobDone::MarkPictures(Done::Opened(file, made.and_then(|source| opened(source, Edit::default(), SHOWN_PX, progress))))
+        });
+    }
+    if !pictures.wanted.is_empty() && jobs.is_idle() {
+        ctx.request_repaint();
+    }
+}
