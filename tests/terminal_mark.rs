@@ -115,7 +115,9 @@ fn three_marks() -> tempfile::TempDir {
         ]",
     );
     let form = |mark: &str| {
-        format!("(id: \"{mark}\", name: \"{mark}\", line: \"quoin\", parts: [Body], shape: (body: [Corner(26, 0), Corner(47, 64)]), marks: [(id: \"{mark}\")])")
+        format!(
+            "(id: \"{mark}\", name: \"{mark}\", line: \"quoin\", parts: [Body], shape: (body: [Corner(26, 0), Corner(47, 64)]), marks: [(id: \"{mark}\")])"
+        )
     };
     write("forms.ron", &format!("[{}]", ["a", "b", "c"].map(form).join(", ")));
     dir

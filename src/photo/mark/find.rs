@@ -44,6 +44,25 @@ pub(crate) fn check_size(picture: &RgbImage) -> Result<(), MarkError> {
 }
 
 pub(crate) fn found_in(strokes: &Strokes, progress: &Progress) -> Result<FoundRing, MarkError> {
+    likeliest_in(strokes, progress)?.if_at_least(LEAST_RINGNESS, LEAST_SEEN).ok_or(MarkError::NoRing)
+}
+
+/// The likeliest ring, whether or not it is one.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Likeliest {
+    found: FoundRing,
+    /// Share of the ink that lies within it.
+    within: f64,
+}
+
+impl Likeliest {
+    /// The ring, where strokes lie together along it so closely and so far round.
+    pub(crate) fn if_at_least(self, ringness: f64, seen: f64) -> Option<FoundRing> {
+        (self.found.ringness >= ringness && self.found.seen >= seen && self.within >= LEAST_WITHIN).then_some(self.found)
+    }
+}
+
+pub(crate) fn likeliest_in(strokes: &Strokes, progress: &Progress) -> Result<Likeliest, MarkError> {
     progress.check().map_err(|_stop| MarkError::Stopped)?;
     strokes.check()?;
     let by = strokes.drawn.width().max(strokes.drawn.height()).div_ceil(COARSE);
@@ -88,10 +107,8 @@ pub(crate) fn found_in(strokes: &Strokes, progress: &Progress) -> Result<FoundRi
     let ringness = best / within.max(0.1);
     let ring = to_outer_edge(fine, ring);
     let seen = seen_round(fine, &ring);
-    if ringness < LEAST_RINGNESS || seen < LEAST_SEEN || within < LEAST_WITHIN {
-        return Err(MarkError::NoRing);
-    }
-    Ok(FoundRing { ring: ring.moved(strokes.scale, Vec2::ZERO), ringness, surety: ((best - next) / best).clamp(0.0, 1.0), seen })
+    let found = FoundRing { ring: ring.moved(strokes.scale, Vec2::ZERO), ringness, surety: ((best - next) / best).clamp(0.0, 1.0), seen };
+    Ok(Likeliest { found, within })
 }
 
 /// Share of the ink that lies within a ring.
@@ -113,10 +130,10 @@ fn ringness(fine: &Plane, ring: &Ring) -> f64 {
 }
 
 /// Least ringness of a ring, and least share of the way round that is drawn on: what tells the demo's rings from its straight words.
-const LEAST_RINGNESS: f64 = 0.6;
+pub(crate) const LEAST_RINGNESS: f64 = 0.6;
 /// Least share of the ink that lies within it: a ring goes round the mark, and not round one of its words.
 const LEAST_WITHIN: f64 = 0.45;
-const LEAST_SEEN: f64 = 0.5;
+pub(crate) const LEAST_SEEN: f64 = 0.5;
 
 /// Where, as shares of the way to the ellipse, is looked within it and outside it.
 const WITHIN: [f64; 5] = [0.70, 0.78, 0.86, 0.93, 0.99];
