@@ -5,6 +5,7 @@
 #[path = "common/ran.rs"]
 mod ran;
 
+use footring::marks::Wordings;
 use ran::run;
 use serde_json::Value;
 
@@ -149,12 +150,7 @@ fn the_verb_and_the_naming_of_pieces_weigh_a_reading_alike() {
 #[test]
 fn letters_lost_on_a_line_that_wears_first_count_for_less() {
     let dir = three_marks();
-    let key = dir.path().to_str().unwrap();
-    let of_a = || -> f64 {
-        let found = json(&["mark", key, "MARROWBY POTTERY O PF", "--json"]);
-        let a = found["marks"].as_array().unwrap().iter().find(|mark| mark["mark"] == "a").unwrap();
-        a["probability"].as_f64().unwrap() / found["not_in_key"].as_f64().unwrap()
-    };
+    let of_a = || Wordings::new(&footring::key::load(dir.path()).key.marks).asked("MARROWBY POTTERY O PF").ratios()[0];
     let first = of_a();
     let file = dir.path().join("marks.ron");
     let text = std::fs::read_to_string(&file).unwrap();
@@ -162,5 +158,22 @@ fn letters_lost_on_a_line_that_wears_first_count_for_less() {
     let usual = of_a();
     std::fs::write(&file, text.replace("First", "Last")).unwrap();
     let last = of_a();
-    assert!(first > 1.5 * usual && usual > 1.5 * last, "{first} {usual} {last}");
+    assert!(first > usual + 1.0 && usual > last + 1.0, "{first} {usual} {last}");
+}
+
+#[test]
+fn what_dates_a_piece_is_weighed_when_it_is_named() {
+    let stannard = |args: &[&str]| -> f64 {
+        let found = json(&[&["identify", "demo", "--json"], args].concat());
+        let candidates = found["candidates"].as_array().unwrap();
+        candidates.iter().filter(|form| form["line"] == "Stannard").map(|form| form["probability"].as_f64().unwrap()).sum()
+    };
+    let (any, sold) = (stannard(&[]), stannard(&["--dates-sold", "1940"]));
+    assert!(sold < 0.5 * any, "{sold} of {any}: the line began in 1962");
+    let ran = run(&["identify", "demo", "--dates-sold", "1940"]);
+    assert!(ran.code == 0 && ran.out.contains("\nMade"), "{}", ran.out);
+    let ran = run(&["identify", "demo", "--dates-diamond", "a lozenge"]);
+    assert!(ran.code == 2 && ran.err.starts_with("footring: --dates-diamond 'a lozenge': "), "{}", ran.err);
+    let ran = run(&["identify", "demo", "--dates-code", "no code at all"]);
+    assert!(ran.code == 1 && ran.err.contains("'no code at all': "), "{}", ran.err);
 }
