@@ -150,15 +150,17 @@ fn the_verb_and_the_naming_of_pieces_weigh_a_reading_alike() {
 #[test]
 fn letters_lost_on_a_line_that_wears_first_count_for_less() {
     let dir = three_marks();
-    let of_a = || Wordings::new(&footring::key::load(dir.path()).key.marks).asked("MARROWBY POTTERY O PF").ratios()[0];
-    let first = of_a();
+    let of_a = |typed: &str| Wordings::new(&footring::key::load(dir.path()).key.marks).asked(typed).ratios()[0];
     let file = dir.path().join("marks.ron");
     let text = std::fs::read_to_string(&file).unwrap();
-    std::fs::write(&file, text.replace(", wears: First", "")).unwrap();
-    let usual = of_a();
-    std::fs::write(&file, text.replace("First", "Last")).unwrap();
-    let last = of_a();
-    assert!(first > usual + 1.0 && usual > last + 1.0, "{first} {usual} {last}");
+    let both = |wears: &str| {
+        std::fs::write(&file, text.replace("First", wears)).unwrap();
+        (of_a("MARROWBY POTTERY O PF"), of_a("OVEN PROOF"))
+    };
+    let [first, usual, last] = ["First", "AsUsual", "Last"].map(both);
+    assert!(first.0 > usual.0 + 1.0, "letters are gone: {first:?} {usual:?}");
+    // And a line that is whole speaks for the mark on which it lasts.
+    assert!(first.1 + 1.0 < usual.1 && usual.1 + 0.3 < last.1, "{first:?} {usual:?} {last:?}");
 }
 
 #[test]
