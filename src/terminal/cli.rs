@@ -1,7 +1,7 @@
 //! What may be said on the command line.
 
-use super::cli_daybook::Daybook;
 use super::cli_dates::DatedBy;
+use super::cli_daybook::Daybook;
 use super::cli_export::Export;
 use super::cli_measure::Measure;
 use super::cli_merge::{Diff, Merge};

@@ -190,7 +190,8 @@ impl Footring {
     pub(in crate::desk) fn page_done(&mut self, ctx: &Context, done: Done) {
         match done {
             Done::Shelves(read) => self.doc.shelves.take_in(read),
-            Done::Index(None) | Done::Saved(None) | Done::Written(Ok(())) => {}
+            // A dialog that was closed, and what was written as it should.
+            Done::Index(None) | Done::Saved(None) | Done::Written(Ok(())) | Done::HalvesChosen(None) | Done::ListChosen(None) => {}
             Done::Index(Some(index)) => {
                 let problem = self.views.daybook.papers.take_index(index);
                 self.notice = problem.or(self.notice.take());
@@ -204,9 +205,7 @@ impl Footring {
             }
             Done::Sorted(asked, sorted) => self.views.daybook.pairing.take_in(asked, sorted),
             Done::HalvesChosen(Some(path)) => PairingPage::read(&mut self.jobs, ctx, path),
-            Done::HalvesChosen(None) => {}
             Done::ListChosen(Some(path)) => self.page(ctx, Wish::Reconcile(From::File(path))),
-            Done::ListChosen(None) => {}
             Done::Reconciled(found) => {
                 let problem = self.views.daybook.papers.take_in(found);
                 self.notice = problem.or(self.notice.take());
