@@ -262,12 +262,8 @@ impl Footring {
                 None => Command::BringIn(bring_in::Wish::Read(path, crate::key::tables::Options::default())),
             });
         }
-        // What is dropped while a mark is being changed is a picture of the mark.
-        let of_the_mark = self.screen == Screen::MarkDrawer && self.doc.place.dir.is_some() && self.views.mark_drawer.is_changing();
-        self.views.photographs.leaves_drops = of_the_mark;
-        if of_the_mark {
-            mark_drawer::drop_on(&mut self.views.mark_drawer, ctx);
-        }
+        let changing = self.screen == Screen::MarkDrawer && self.doc.place.dir.is_some();
+        self.views.photographs.leaves_drops = changing && mark_drawer::drop_on(&mut self.views.mark_drawer, ctx);
         photographs::poll(&mut self.views.photographs, ctx, &mut self.jobs, &self.daybook, &mut self.commands);
         measuring::poll(&mut self.views.measuring, &self.doc, ctx, &mut self.jobs);
         reading::poll(&mut self.views.reading, &self.doc, ctx, &mut self.jobs);

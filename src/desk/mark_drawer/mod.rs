@@ -93,11 +93,6 @@ impl MarkDrawerView {
         self.edit = Some(Box::new(Edit::new()));
     }
 
-    /// True while a mark is being changed.
-    pub fn is_changing(&self) -> bool {
-        self.edit.is_some()
-    }
-
     /// Saves the mark that is being changed. False where none is.
     pub fn save_asked(&mut self, doc: &Document, commands: &mut Vec<Command>) -> bool {
         let Some(edit) = &mut self.edit else { return false };
@@ -123,14 +118,18 @@ impl MarkDrawerView {
     }
 }
 
-/// Takes files that were dropped on the window as pictures of the mark that is being changed.
-pub fn drop_on(view: &mut MarkDrawerView, ctx: &egui::Context) {
+/// Takes files that were dropped on the window as pictures of the mark that is being changed. False where none is: then they are somebody else's.
+pub fn drop_on(view: &mut MarkDrawerView, ctx: &egui::Context) -> bool {
+    if view.edit.is_none() {
+        return false;
+    }
     let pass = ctx.cumulative_pass_nr();
     if view.read_pass.replace(pass) == Some(pass) {
-        return;
+        return true;
     }
     let files: Vec<_> = ctx.input(|input| input.raw.dropped_files.iter().map(|file| file.path().to_owned()).collect());
     view.pictures.asks.extend(files.into_iter().filter(|file| !super::bring_in::is_list(file)).map(pictures::Ask::File));
+    true
 }
 
 /// The features of the key that a mark answers.
