@@ -3,6 +3,7 @@
 //! Needs `pdftotext` and `pdftoppm` (Debian: poppler-utils, which `tools/test` installs).
 #![expect(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, reason = "tests")]
 
+use calamine::Reader as _;
 use footring::daybook::{Daybook, Find};
 use footring::identify::Index;
 use footring::identify::cover::Goal;
@@ -65,7 +66,7 @@ fn texts(pdf: &Path) -> Vec<String> {
 fn pixels(pdf: &Path, page: usize, per_inch: u32) -> (usize, Vec<[u8; 3]>) {
     let page = page.to_string();
     let ppm = poppler("pdftoppm", &["-r", &per_inch.to_string(), "-f", &page, "-l", &page, pdf.to_str().unwrap()]);
-    let head: Vec<&[u8]> = ppm.splitn(4, |byte| byte.is_ascii_whitespace()).collect();
+    let head: Vec<&[u8]> = ppm.splitn(4, u8::is_ascii_whitespace).collect();
     assert_eq!(head[0], b"P6");
     let width: usize = String::from_utf8_lossy(head[1]).parse().unwrap();
     let body = &head[3][head[3].iter().position(|byte| *byte == b'\n').unwrap() + 1..];
@@ -225,13 +226,13 @@ fn a_booklet_has_two_pages_a_side_and_phone_pages_are_narrow() {
 fn hostile_key() -> Key {
     let mut key = builtin::demo().key;
     for (form, name) in key.forms.iter_mut().zip(HOSTILE) {
-        form.name = name.to_owned();
+        name.clone_into(&mut form.name);
         form.note = format!("{name} ").repeat(60);
     }
     key.forms[7].name = "an endless name of a form ".repeat(150);
-    key.glazes[0].name = HOSTILE[1].to_owned();
-    key.marks[0].wording[0].text = HOSTILE[5].to_owned();
-    key.about.title = HOSTILE[1].to_owned();
+    HOSTILE[1].clone_into(&mut key.glazes[0].name);
+    HOSTILE[5].clone_into(&mut key.marks[0].wording[0].text);
+    HOSTILE[1].clone_into(&mut key.about.title);
     key
 }
 
@@ -353,12 +354,11 @@ fn finds_come_out_as_tables_and_nothing_becomes_a_formula() {
         }
     }
     assert!(csv.contains("'=HYPERLINK") && csv.contains("92.5 ± 1 mm") && csv.contains("no-such-feature: can't tell"), "{csv}");
-    use calamine::Reader as _;
     let bytes = records::write_finds_workbook(key, &finds).unwrap();
     let mut book: calamine::Xlsx<_> = calamine::open_workbook_from_rs(std::io::Cursor::new(bytes)).unwrap();
     let sheet = book.worksheet_range("finds").unwrap();
     assert_eq!(sheet.height(), 3);
-    assert!(sheet.rows().flatten().any(|cell| cell.to_string() == HOSTILE[0]), "words as they are, not a formula");
+    assert!(sheet.rows().flatten().any(|cell| *cell == HOSTILE[0]), "words as they are, not a formula");
     assert!(book.worksheet_formula("finds").unwrap().rows().flatten().all(String::is_empty));
     let bytes = records::write_forms_workbook(key).unwrap();
     let mut book: calamine::Xlsx<_> = calamine::open_workbook_from_rs(std::io::Cursor::new(bytes)).unwrap();
@@ -380,7 +380,7 @@ fn elements(xml: &str) -> (Vec<String>, String) {
                 paths.push(path.join("/"));
             }
             quick_xml::events::Event::End(_) => drop(path.pop()),
-            quick_xml::events::Event::Text(t) => text.push_str(&String::from_utf8(t.to_vec()).unwrap()),
+            quick_xml::events::Event::Text(t) => text.push_str(std::str::from_utf8(&t).unwrap()),
             quick_xml::events::Event::Eof => return (paths, text),
             _ => {}
         }

@@ -88,7 +88,7 @@ ALTER TABLE finds ADD COLUMN record TEXT NOT NULL DEFAULT '{}' CHECK (json_valid
 -- they are in `words` from now on
 ALTER TABLE finds DROP COLUMN search;
 
--- What lists are filtered and sorted by, narrow, so that all of it is looked through in an instant
+-- What lists are filtered and sorted by, narrow, so that whole finds need not be read
 CREATE TABLE listed (
     number INTEGER PRIMARY KEY NOT NULL,
     id TEXT NOT NULL UNIQUE REFERENCES finds (id),

@@ -50,17 +50,14 @@ fn name_by_keys(table: &mut Table) {
             let doc = &table.harness.state().doc;
             doc.key.values_of(doc.key.feature(&FeatureId::new(feature.clone())).unwrap())
         };
-        match casserole_has(&feature).filter(|name| values.iter().any(|(_, shown)| shown == name)) {
-            Some(name) => {
-                let digit = digit_of(table, name);
-                table.key(digit);
+        if let Some(name) = casserole_has(&feature).filter(|name| values.iter().any(|(_, shown)| shown == name)) {
+            let digit = digit_of(table, name);
+            table.key(digit);
+        } else {
+            if table.harness.ctx.text_edit_focused() {
+                table.key(Key::Escape);
             }
-            None => {
-                if table.harness.ctx.text_edit_focused() {
-                    table.key(Key::Escape);
-                }
-                table.key(Key::Num0);
-            }
+            table.key(Key::Num0);
         }
     }
     panic!("never settled: {}", table.harness.state().doc.verdict.sentence);
