@@ -46,6 +46,7 @@ fn find(minute: u32) -> Find {
                 Observation { feature: "mark".into(), seen: Seen::Wording("MARROW… OV?N PROOF".to_owned()), sure: Sure::Sure },
             ],
             missing: [Part::Finial].into(),
+            condition: footring::identify::Condition::default(),
             beside: Beside {
                 shape: Some(ShapeMeasured {
                     profile_mm: vec![(31.0, 0.0), (44.123_456_789, 36.5), (47.25, 71.3)],

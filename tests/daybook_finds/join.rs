@@ -149,7 +149,7 @@ fn live(daybook: &mut Daybook, ids: &[FindId], doings: &[(usize, u8)], from: u32
             }
             // Both may come to say the same.
             3 => {
-                change(daybook, id, minute, |find| find.note = "a chip".to_owned());
+                change(daybook, id, minute, |find| "a chip".clone_into(&mut find.note));
             }
             _ => {
                 daybook.put(&find(minute), &at(minute)).unwrap();

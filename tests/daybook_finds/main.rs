@@ -60,7 +60,9 @@ fn book(finds: u32) -> (tempfile::TempDir, Daybook, Vec<Find>) {
     let mut daybook = Daybook::open(folder.path()).unwrap();
     let mut all: Vec<Find> = (0..finds).map(find).collect();
     daybook.put_many(&all, &at(0)).unwrap();
-    all.iter_mut().for_each(|find| find.revision = 1);
+    for find in &mut all {
+        find.revision = 1;
+    }
     (folder, daybook, all)
 }
 
