@@ -357,7 +357,7 @@ fn a_name_with_signs_nobody_sees_is_told() {
         assert_eq!(
             said(&key)[1],
             format!(
-                "forms.ron:1:20: the name of the form 'dish' holds {called}, which can't be seen and can make one name look like another (take it out)"
+                "forms.ron:1:21: the name of the form 'dish' holds {called}, which can't be seen and can make one name look like another (take it out)"
             )
         );
         assert_eq!(ids(&key), ["dish"], "it is used all the same");

@@ -162,7 +162,7 @@ impl Daybook {
     }
 
     fn plan(&self, theirs: &Self, id: FindId, choice: &Choice, now: &ZonedDateTime) -> Result<Option<Plan>, DaybookError> {
-        let (our_history, their_history) = (self.history(id)?, theirs.history(id)?);
+        let (our_history, their_history) = (explicit(self.history(id)?), explicit(theirs.history(id)?));
         let Some(their_last) = their_history.last() else { return Ok(None) };
         let Some(our_last) = our_history.last() else { return Ok(Some(Plan::New(their_history))) };
         if same_state(our_last, their_last) {
@@ -253,6 +253,22 @@ fn copy_of(other: &Path, room: &Path) -> Result<Daybook, BackupError> {
         }
     }
     Ok(Daybook::open(room)?)
+}
+
+/// A history in which every version says for itself whether the find was out: one that was changed while it was out is out too.
+fn explicit(mut history: Vec<Change>) -> Vec<Change> {
+    let mut is_out = false;
+    for change in &mut history {
+        is_out = match change.what {
+            ChangeKind::Removed => true,
+            ChangeKind::Put | ChangeKind::Restored => false,
+            ChangeKind::Changed => is_out,
+        };
+        if is_out {
+            change.what = ChangeKind::Removed;
+        }
+    }
+    history
 }
 
 /// The same state of a find, how often it was written aside.
