@@ -17,6 +17,7 @@ use super::log::Log;
 use super::mark_drawer::MarkDrawerView;
 use super::measuring::{self, MeasuringView};
 use super::photographs::PhotographsView;
+use super::printing::{self, PrintingView};
 use super::reading::{self, ReadingView};
 use super::settings::Settings;
 use super::tell_apart::TellApartView;
@@ -123,6 +124,8 @@ pub struct Views {
     pub condition: ConditionView,
     /// What was changed here and on disk.
     pub clash: ClashView,
+    /// The preview of a sheet to print.
+    pub printing: PrintingView,
     pub jump: Jump,
     pub help: help::HelpView,
     pub doing: super::doing::Doing,
@@ -240,8 +243,10 @@ impl Footring {
                 Done::Photographs(done) => photographs::take_in(&mut self.views.photographs, &self.doc, done, &mut self.commands),
                 Done::MarkPictures(done) => mark_drawer::take_in(&mut self.views.mark_drawer, done),
                 Done::Reading(done) => reading::take_in(&mut self.views.reading, done),
+                Done::Printing(done) => printing::take_in(&mut self.views.printing, done),
                 Done::Measuring(done) => measuring::take_in(&mut self.views.measuring, done),
                 Done::Broke { doing } => {
+                    printing::broke(&mut self.views.printing);
                     measuring::broke(&mut self.views.measuring);
                     reading::broke(&mut self.views.reading);
                     self.opening = None;
@@ -265,6 +270,7 @@ impl Footring {
         let changing = self.screen == Screen::MarkDrawer && self.doc.place.dir.is_some();
         self.views.photographs.leaves_drops = changing && mark_drawer::drop_on(&mut self.views.mark_drawer, ctx);
         photographs::poll(&mut self.views.photographs, ctx, &mut self.jobs, &self.daybook, &mut self.commands);
+        printing::poll(&mut self.views.printing, &self.doc, &self.daybook, ctx, &mut self.jobs);
         measuring::poll(&mut self.views.measuring, &self.doc, ctx, &mut self.jobs);
         reading::poll(&mut self.views.reading, &self.doc, ctx, &mut self.jobs);
         mark_drawer::poll(&mut self.views.mark_drawer, &self.doc, self.views.photographs.store(), ctx, &mut self.jobs);
@@ -312,6 +318,7 @@ impl Footring {
         dating::dating_ui(ui, doc, &mut views.dating, commands);
         condition::condition_ui(ui, doc, &mut views.condition, commands);
         clash::clash_ui(ui, &mut views.clash, commands);
+        printing::printing_ui(ui, &mut views.printing, commands);
         jump::jump_ui(ui, doc, &mut views.jump, commands);
         help::help_ui(ui, &mut views.help, self.screen);
         super::comfort::comfort_ui(ui, &mut views.comfort_open, self.settings.comfort, self.settings.theme, commands);
@@ -350,6 +357,7 @@ impl Footring {
     /// Does what a key asks for.
     pub fn act(&mut self, ctx: &Context, action: Action) {
         if self.views.clash.takes(action)
+            || self.views.printing.takes(action)
             || self.views.measuring.takes(action)
             || self.views.reading.takes(action)
             || self.views.dating.takes(action)

@@ -106,6 +106,7 @@ impl Footring {
                 }
             }
             Command::PutMark(mark, pictures) => self.put_mark(ctx, *mark, pictures),
+            Command::Print(order) => self.views.printing.show(order),
             Command::DateIt => self.views.dating.show(),
             Command::Go(screen) => {
                 self.screen = screen;

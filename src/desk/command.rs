@@ -100,6 +100,8 @@ pub enum Command {
     Page(super::daybook::pages::Wish),
     /// Take what was chosen between here and the key on disk, as one step, and save it.
     TakeChosen,
+    /// Open the preview of a sheet to print.
+    Print(super::printing::Order),
     /// Show what dates the piece in hand.
     DateIt,
     /// Show a screen.

@@ -169,7 +169,7 @@ fn find_by_verdict(doc: &Document, piece: &Piece, verdict: &Verdict) -> Find {
 }
 
 /// The name of the key's folder, by which a find knows the key it was named by.
-pub(super) fn folder_name(doc: &Document) -> String {
+pub fn folder_name(doc: &Document) -> String {
     doc.place.dir.as_deref().and_then(Path::file_name).map(|name| name.to_string_lossy().into_owned()).unwrap_or_default()
 }
 

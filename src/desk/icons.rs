@@ -55,6 +55,7 @@ mod list {
         More = "more.svg",
         NewPiece = "new-piece.svg",
         Paste = "paste.svg",
+        Print = "print.svg",
         PutInDaybook = "put-in-daybook.svg",
         Redo = "redo.svg",
         Remove = "remove.svg",

@@ -28,6 +28,8 @@ pub enum Done {
     MarkPictures(super::mark_drawer::Done),
     /// A mark was laid out.
     Reading(super::reading::Done),
+    /// A sheet was laid out, drawn or written.
+    Printing(super::printing::Done),
     /// Something was measured on a photograph.
     Measuring(super::measuring::Done),
     /// What is not saved was kept, or a sentence why not.

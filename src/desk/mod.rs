@@ -32,6 +32,7 @@ pub mod log;
 pub mod mark_drawer;
 pub mod measuring;
 pub mod photographs;
+pub mod printing;
 pub mod reading;
 pub mod settings;
 mod steps;

@@ -21,6 +21,7 @@ mod pairing;
 mod papers;
 mod photographs;
 mod pictures;
+mod printing;
 mod reading;
 #[path = "../common/staged.rs"]
 #[expect(dead_code, reason = "other tests use the other cloths")]

@@ -6,6 +6,7 @@ use super::{KeyBookView, Page, entries, features, profile, save_asked};
 use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::icons::Icon;
+use crate::desk::printing::Order;
 use crate::desk::theme::{self, Colours};
 use crate::desk::widgets::{self, Ability, button, icon_button_if, main_button, remark};
 use crate::key::{FeatureId, FeatureKind, capital};
@@ -70,6 +71,7 @@ pub(super) fn sheet_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, comm
             save_asked(view, doc, commands);
             return;
         }
+        Asked::Print => commands.push(Command::Print(Order::Forms(vec![sheet.draft.id.clone()]))),
         Asked::Nothing => {}
     }
     view.sheet = Some(sheet);
@@ -80,6 +82,7 @@ enum Asked {
     Nothing,
     Save,
     Leave,
+    Print,
 }
 
 fn head_ui(ui: &mut Ui, doc: &Document, sheet: &mut Sheet, back: &str, asked: &mut Asked) {
@@ -108,6 +111,11 @@ fn head_ui(ui: &mut Ui, doc: &Document, sheet: &mut Sheet, back: &str, asked: &m
                 *asked = Asked::Save;
             }
         } else {
+            if !sheet.is_new()
+                && button(ui, Icon::Print, "Print …").on_hover_text("A sheet of this form, the bench key, the marks").clicked()
+            {
+                *asked = Asked::Print;
+            }
             remark(ui, "Saved as it stands");
         }
     });

@@ -7,6 +7,7 @@ use crate::desk::board::{Placing, paint};
 use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::icons::Icon;
+use crate::desk::printing::Order as Sheets;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, heading, icon_button, main_button, remark};
 use crate::key::capital;
@@ -55,6 +56,11 @@ pub fn chooser_ui(ui: &mut Ui, doc: &Document, view: &mut TellApartView, compare
                     view.include(id.clone());
                 }
             }
+        }
+        if compared.tells.forms.len() >= 2
+            && widgets::button(ui, Icon::Print, "Print …").on_hover_text("A plate of these, with the tells").clicked()
+        {
+            commands.push(Command::Print(Sheets::Plate(compared.tells.forms.clone())));
         }
     });
     if let Some(id) = out {
