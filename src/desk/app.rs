@@ -414,50 +414,6 @@ impl Footring {
         }
     }
 
-    /// Copies what goes with a report of a fault: sizes and the last lines of the log, no names of folders.
-    fn copy_details(&mut self, ctx: &Context) {
-        if let Some(dir) = &self.doc.place.dir {
-            self.log.hide(dir, "<key>");
-        }
-        let key = &self.doc.key;
-        let open = [
-            format!(
-                "key: {} forms, {} features, {} marks, {} problems",
-                key.forms.len(),
-                key.features.len(),
-                key.marks.len(),
-                self.doc.place.problems.len()
-            ),
-            format!("screen: {:?}, {} %", self.screen, self.settings.comfort.percent),
-        ];
-        ctx.copy_text(self.log.details(&open));
-        self.notice = Some(Notice::news("The details are copied. Paste them into your report; they hold no names of folders."));
-    }
-
-    /// The list of all that can be done, and what was chosen of it.
-    fn doing(&mut self, ui: &mut Ui) {
-        let mut doing = std::mem::take(&mut self.views.doing);
-        let chosen = super::doing::doing_ui(ui, &mut doing, &|action| self.can(action));
-        self.views.doing = doing;
-        match chosen {
-            Some(super::doing::Chosen::Action(action)) => self.act(ui, action),
-            Some(super::doing::Chosen::Command(command)) => self.commands.push(command),
-            None => {}
-        }
-    }
-
-    /// True where an action has something to do now.
-    pub fn can(&self, action: Action) -> bool {
-        match action {
-            Action::Undo => self.steps.undo_name().is_some(),
-            Action::Redo => self.steps.redo_name().is_some(),
-            Action::TakeBack => !self.doc.hand.piece.observations.is_empty(),
-            Action::NewPiece | Action::PutInDaybook => !self.doc.hand.is_blank(),
-            Action::NextLook => self.screen == Screen::Bench,
-            _ => true,
-        }
-    }
-
     fn next_look(&mut self) {
         if self.screen != Screen::Bench || self.views.jump.is_open() || self.views.help.open || self.views.doing.is_open() {
             return;

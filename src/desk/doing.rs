@@ -1,7 +1,8 @@
 //! Everything that can be done, to be found by some of its words and done with Enter.
 
 use super::action::Action;
-use super::command::Command;
+use super::app::Footring;
+use super::command::{Command, Screen};
 use super::daybook::pages::Wish;
 use super::icons::Icon;
 use super::key_book::Page;
@@ -157,6 +158,32 @@ fn entry_ui(ui: &mut Ui, entry: &Entry, on: bool, moved: bool) -> bool {
         response.scroll_to_me(None);
     }
     response.clicked()
+}
+
+impl Footring {
+    /// The list of all that can be done, and what was chosen of it.
+    pub(super) fn doing(&mut self, ui: &mut Ui) {
+        let mut doing = std::mem::take(&mut self.views.doing);
+        let chosen = doing_ui(ui, &mut doing, &|action| self.can(action));
+        self.views.doing = doing;
+        match chosen {
+            Some(Chosen::Action(action)) => self.act(ui, action),
+            Some(Chosen::Command(command)) => self.commands.push(command),
+            None => {}
+        }
+    }
+
+    /// True where an action has something to do now.
+    pub fn can(&self, action: Action) -> bool {
+        match action {
+            Action::Undo => self.steps.undo_name().is_some(),
+            Action::Redo => self.steps.redo_name().is_some(),
+            Action::TakeBack => !self.doc.hand.piece.observations.is_empty(),
+            Action::NewPiece | Action::PutInDaybook => !self.doc.hand.is_blank(),
+            Action::NextLook => self.screen == Screen::Bench,
+            _ => true,
+        }
+    }
 }
 
 #[cfg(test)]

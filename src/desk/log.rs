@@ -1,5 +1,8 @@
 //! A log of what the program told and what went wrong, in the data folder, and the details that go with a report. Neither says where on this machine anything lies.
 
+use super::app::Footring;
+use super::command::Notice;
+use egui::Context;
 use jiff::Timestamp;
 use std::collections::VecDeque;
 use std::fs::{self, File, OpenOptions};
@@ -100,6 +103,28 @@ fn rotate(path: &Path) -> io::Result<()> {
         }
     }
     Ok(())
+}
+
+impl Footring {
+    /// Copies what goes with a report of a fault: sizes and the last lines of the log, no names of folders.
+    pub(super) fn copy_details(&mut self, ctx: &Context) {
+        if let Some(dir) = &self.doc.place.dir {
+            self.log.hide(dir, "<key>");
+        }
+        let key = &self.doc.key;
+        let open = [
+            format!(
+                "key: {} forms, {} features, {} marks, {} problems",
+                key.forms.len(),
+                key.features.len(),
+                key.marks.len(),
+                self.doc.place.problems.len()
+            ),
+            format!("screen: {:?}, {} %", self.screen, self.settings.comfort.percent),
+        ];
+        ctx.copy_text(self.log.details(&open));
+        self.notice = Some(Notice::news("The details are copied. Paste them into your report; they hold no names of folders."));
+    }
 }
 
 #[cfg(test)]
