@@ -1,6 +1,6 @@
 //! Putting house keys together: as it was, mine and theirs.
 //!
-//! [`join`] works on what three keys mean, [`file`] and [`folders`] on their texts too: the text of an entry that only one side changed is
+//! [`join`] works on what three keys mean, [`file`] and `folders` on their texts too: the text of an entry that only one side changed is
 //! taken from that side byte for byte, and everything around the entries stays as mine has it. What both sides changed, each otherwise, is a
 //! [`Clash`]; which side is taken there is for a person to say ([`Choices`]), never for the program.
 
