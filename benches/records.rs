@@ -66,7 +66,7 @@ fn find(n: i64) -> Find {
         box_label: format!("{}", n % 40),
         note: String::new(),
         photographs: Vec::new(),
-        record: footring::daybook::Record::default(),
+        record: Record::default(),
     }
 }
 
