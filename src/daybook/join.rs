@@ -11,7 +11,7 @@ use super::find::{Find, FindId};
 use super::row::write_find;
 use crate::photo::{Format, PhotoHash, Progress, Store};
 use jiff::ZonedDateTime;
-use rusqlite::{Transaction, params};
+use rusqlite::{OptionalExtension as _, Transaction, params};
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
@@ -292,12 +292,17 @@ const fn stands_again(what: ChangeKind) -> ChangeKind {
 /// Goes on with the history of a find, and leaves it as the last of the changes says.
 fn append(transaction: &Transaction<'_>, id: FindId, changes: &[Change]) -> rusqlite::Result<()> {
     let first = revision_of(transaction, id)?.unwrap_or(0) + 1;
+    let is_out = "SELECT removed_ms IS NOT NULL FROM finds WHERE id = ?1";
+    let mut was_out = transaction.query_row(is_out, params![id.to_string()], |row| row.get(0)).optional()?.unwrap_or(false);
     for (revision, change) in (first..).zip(changes) {
         write_find(transaction, &change.find, revision)?;
         let removed_ms = (change.what == ChangeKind::Removed).then(|| change.at.timestamp().as_millisecond());
+        // What stands after the find was out has brought it back: the history says so, or it would be read as a change of a find that is out.
+        let what = if was_out && removed_ms.is_none() { ChangeKind::Restored } else { change.what };
+        was_out = removed_ms.is_some();
         transaction.execute("UPDATE finds SET removed_ms = ?2 WHERE id = ?1", params![id.to_string(), removed_ms])?;
         transaction.execute("UPDATE listed SET removed = ?2 WHERE id = ?1", params![id.to_string(), removed_ms.is_some()])?;
-        remember(transaction, &change.find, revision, change.what, &change.at)?;
+        remember(transaction, &change.find, revision, what, &change.at)?;
     }
     Ok(())
 }
