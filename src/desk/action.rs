@@ -200,6 +200,28 @@ impl Action {
         }
     }
 
+    /// True for what a view that lies over the screen keeps from it: what would change the piece, or close what lies below.
+    pub const fn belongs_below(self) -> bool {
+        matches!(
+            self,
+            Self::Undo
+                | Self::Redo
+                | Self::CloseCard
+                | Self::NextLook
+                | Self::TakeBack
+                | Self::PutInDaybook
+                | Self::NewPiece
+                | Self::SameAsLast
+                | Self::DateIt
+                | Self::Condition
+        )
+    }
+
+    /// True for what has to do with the window alone, whatever is open in it.
+    pub const fn is_of_the_window(self) -> bool {
+        matches!(self, Self::Help | Self::LightOrDark | Self::Comfort | Self::Larger | Self::Smaller | Self::UsualSize | Self::CopyDetails)
+    }
+
     /// Its first shortcut as text, for a button or the help sheet.
     pub fn shortcut_text(self, ctx: &Context) -> String {
         self.shortcuts().first().map(|shortcut| ctx.format_shortcut(shortcut)).unwrap_or_default()

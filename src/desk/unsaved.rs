@@ -43,17 +43,14 @@ impl Unsaved {
     }
 
     /// What is kept in a data folder. What can't be read is moved aside, never thrown away.
-    fn read(data_dir: &Path) -> Option<Self> {
+    fn read(data_dir: &Path) -> Vec<Self> {
         let file = file(data_dir);
-        let text = std::fs::read_to_string(&file).ok()?;
-        match ron::from_str::<Self>(&text) {
-            Ok(kept) => Some(kept).filter(|kept| !kept.is_empty()),
-            Err(_unreadable) => {
-                // Where it can't be moved it is written over by the next work.
-                let _ = std::fs::rename(&file, data_dir.join("unsaved-not-read.ron"));
-                None
-            }
-        }
+        let Ok(text) = std::fs::read_to_string(&file) else { return Vec::new() };
+        ron::from_str(&text).unwrap_or_else(|_unreadable| {
+            // Where it can't be moved it is written over by the next work.
+            let _ = std::fs::rename(&file, data_dir.join("unsaved-not-read.ron"));
+            Vec::new()
+        })
     }
 
     /// What it would change, in words.
@@ -91,36 +88,48 @@ fn file(data_dir: &Path) -> PathBuf {
 /// What keeps the work in progress.
 #[derive(Debug, Default)]
 pub struct Keeper {
-    /// What was found at the start and is neither taken up nor thrown away.
-    found: Option<Unsaved>,
+    /// What earlier runs left and is neither taken up nor thrown away, of this key and of others: it is kept on beside the work of this run.
+    found: Vec<Unsaved>,
     /// What the file says now.
-    written: Unsaved,
+    written: Vec<Unsaved>,
+    /// What the work was when it was last looked at, as far as it can be told at a glance.
+    seen: Option<Glance>,
     /// When it was last looked at, in seconds of the window.
     looked: f64,
     is_writing: bool,
 }
 
+/// Counts that change with the work: revision of the document, of the value table, edits of the sheet, and what is still to be decided.
+type Glance = (u64, u64, Option<(usize, usize, bool)>, usize);
+
 impl Keeper {
-    /// Looks for work that an earlier run left.
+    /// Looks for work that earlier runs left.
     pub fn start(data_dir: &Path) -> Self {
-        Self { found: Unsaved::read(data_dir), ..Self::default() }
+        let found = Unsaved::read(data_dir);
+        Self { written: found.clone(), found, ..Self::default() }
     }
 }
 
 impl Footring {
     /// Keeps what is not saved, where something changed.
     pub(super) fn keep_unsaved(&mut self, ctx: &Context) {
-        if self.unsaved.is_writing || self.unsaved.found.is_some() || self.opening.is_some() {
+        if self.unsaved.is_writing || self.opening.is_some() {
             return;
         }
         let busy = ctx.input(|input| input.pointer.any_down()) || ctx.text_edit_focused();
         let now = ctx.input(|input| input.time);
-        if busy && now - self.unsaved.looked < WHILE_BUSY {
+        let (table, sheet) = self.views.key_book.edits();
+        let glance = (self.doc.revision, table, sheet, self.unsaved.found.len());
+        // What is being typed or dragged is in none of the counts yet.
+        let due = if busy { now - self.unsaved.looked >= WHILE_BUSY } else { self.unsaved.seen != Some(glance) };
+        if !due {
             return;
         }
         self.unsaved.looked = now;
-        let unsaved = self.unsaved_now();
-        if unsaved == self.unsaved.written || unsaved.is_empty() && self.unsaved.written.is_empty() {
+        self.unsaved.seen = (!busy).then_some(glance);
+        let mut unsaved: Vec<Unsaved> = Some(self.unsaved_now()).filter(|now| !now.is_empty()).into_iter().collect();
+        unsaved.extend(self.unsaved.found.iter().cloned());
+        if unsaved == self.unsaved.written {
             return;
         }
         self.unsaved.is_writing = true;
@@ -150,7 +159,9 @@ impl Footring {
 
     /// The bar that offers what an earlier run left, while its key is open.
     pub(super) fn unsaved_ui(&mut self, ui: &mut Ui) {
-        let Some(found) = self.unsaved.found.as_ref().filter(|found| self.doc.place.dir.as_ref() == Some(&found.key)) else { return };
+        let dir = self.doc.place.dir.as_ref();
+        let Some(at) = self.unsaved.found.iter().position(|found| dir == Some(&found.key)) else { return };
+        let Some(found) = self.unsaved.found.get(at) else { return };
         let c = theme::colours(ui);
         let words = found.words(&self.doc.key).join(", ");
         let (mut take, mut throw) = (false, false);
@@ -163,21 +174,24 @@ impl Footring {
                 throw = button(ui, Icon::Remove, "Throw it away").clicked();
             });
         });
-        if take && let Some(found) = self.unsaved.found.take() {
-            self.take_up(found);
-        }
-        if throw {
-            self.unsaved.written = self.unsaved.found.take().unwrap_or_default();
+        if take || throw {
+            let found = self.unsaved.found.remove(at);
+            if take {
+                self.take_up(found);
+            }
         }
     }
 
-    /// Puts what was found where it was: each part can be undone as if it had just been done.
+    /// Puts what was found where it was: each part can be undone as if it had just been done. A sheet waits while another one has edits.
     fn take_up(&mut self, found: Unsaved) {
-        self.unsaved.written = found.clone();
-        if let Some(hand) = found.hand {
+        let Unsaved { key, hand, sheet, cells } = found;
+        if let Some(hand) = hand {
             self.change_hand("take up what was not saved".to_owned(), |now| *now = hand);
         }
-        super::key_book::take_up(&mut self.views.key_book, &self.doc, found.sheet, found.cells);
+        if let Some(form) = super::key_book::take_up(&mut self.views.key_book, &self.doc, sheet, cells) {
+            self.unsaved.found.push(Unsaved { key, sheet: Some(form), ..Unsaved::default() });
+            self.notice = Some(Notice::problem("another sheet has edits: save or drop them in the Key Book, then take the sheet up"));
+        }
     }
 }
 
@@ -195,15 +209,16 @@ mod tests {
     #[test]
     fn what_is_kept_is_read_again_and_what_cannot_be_is_moved_aside() {
         let dir = tempfile::tempdir().unwrap();
-        assert_eq!(Unsaved::read(dir.path()), None);
+        assert!(Unsaved::read(dir.path()).is_empty());
         let key = builtin::demo().key;
         let mut form = key.form(&"quoin-covered-sugar".into()).unwrap().clone();
         form.features.insert("lid-outline".into(), Record::Always("oval".into()));
         let cells = vec![(form.id.clone(), "height".into(), None), (form.id.clone(), "rim".into(), Some(Record::DoesNotApply))];
         let kept =
             Unsaved { key: "some/key".into(), hand: Some(Hand { note: "a chip".to_owned(), ..Hand::default() }), sheet: Some(form), cells };
-        write_whole(dir.path(), &file(dir.path()), &kept).unwrap();
-        assert_eq!(Unsaved::read(dir.path()), Some(kept.clone()));
+        let both = [kept.clone(), Unsaved { key: "another/key".into(), ..kept.clone() }];
+        write_whole(dir.path(), &file(dir.path()), &both.to_vec()).unwrap();
+        assert_eq!(Unsaved::read(dir.path()), both);
         assert_eq!(
             kept.words(&key),
             [
@@ -212,8 +227,8 @@ mod tests {
                 "2 changed cells of the value table"
             ]
         );
-        std::fs::write(file(dir.path()), "(hand: 7").unwrap();
-        assert_eq!(Unsaved::read(dir.path()), None);
-        assert_eq!(std::fs::read_to_string(dir.path().join("unsaved-not-read.ron")).unwrap(), "(hand: 7");
+        std::fs::write(file(dir.path()), "[(hand: 7").unwrap();
+        assert!(Unsaved::read(dir.path()).is_empty());
+        assert_eq!(std::fs::read_to_string(dir.path().join("unsaved-not-read.ron")).unwrap(), "[(hand: 7");
     }
 }

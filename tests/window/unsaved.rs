@@ -69,3 +69,29 @@ fn what_was_put_in_the_daybook_is_not_offered() {
     let table = table.started_again();
     assert!(table.harness.query_by_label("Take it up").is_none());
 }
+
+#[test]
+fn what_is_not_decided_yet_stays_beside_new_work() {
+    let mut table = at_work().started_again();
+    // Nobody looks at the offer; work goes on, and the program ends once more.
+    table.see("lid outline=round");
+    let mut table = table.started_again();
+    assert!(table.harness.query_by_label("Not saved when the program last ended: a piece in hand with 1 answer.").is_some());
+    table.click("Throw it away");
+    assert!(table.harness.query_by_label_contains("a piece in hand with 2 answers, edits of covered sugar, Quoin").is_some());
+    table.click("Take it up");
+    assert_eq!(table.harness.state().doc.hand.piece.observations.len(), 2);
+    assert!(table.harness.state().views.key_book.sheet().is_some());
+}
+
+#[test]
+fn a_sheet_waits_while_another_one_has_edits() {
+    let mut table = at_work().started_again();
+    table.harness.state_mut().ask(Command::OpenForm("quoin-teapot".into()));
+    table.settle();
+    table.harness.get_by_role_and_label(Role::Button, "stand").click();
+    table.settle();
+    table.click("Take it up");
+    assert_eq!(table.harness.state().views.key_book.sheet().unwrap().form().id.as_str(), "quoin-teapot");
+    assert!(table.harness.query_by_label_contains("Not saved when the program last ended: edits of covered sugar, Quoin").is_some());
+}

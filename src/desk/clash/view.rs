@@ -71,7 +71,7 @@ impl ClashView {
 
     /// Keeps actions from the screen below while the clashes are shown. True where it did.
     pub fn takes(&mut self, action: Action) -> bool {
-        let takes = self.is_open() && !matches!(action, Action::Help | Action::LightOrDark);
+        let takes = self.is_open() && !action.is_of_the_window();
         if takes && action == Action::CloseCard {
             self.shown = None;
         }

@@ -36,19 +36,8 @@ impl DatingView {
     }
 
     /// Keeps actions from the screen below while the view is open. True where it did.
-    pub fn takes(&mut self, action: Action) -> bool {
-        self.is_open
-            && matches!(
-                action,
-                Action::CloseCard
-                    | Action::NextLook
-                    | Action::TakeBack
-                    | Action::PutInDaybook
-                    | Action::NewPiece
-                    | Action::Undo
-                    | Action::Redo
-                    | Action::DateIt
-            )
+    pub fn takes(&self, action: Action) -> bool {
+        self.is_open && action.belongs_below()
     }
 }
 

@@ -91,6 +91,11 @@ impl Sheet {
         self.saved.as_ref() != Some(&self.draft)
     }
 
+    /// Steps done and undone, and whether anything is not saved: another after every edit at rest.
+    pub fn edits(&self) -> (usize, usize, bool) {
+        (self.done.len(), self.undone.len(), self.is_changed())
+    }
+
     /// True where an edit can be taken back.
     pub fn can_undo(&self) -> bool {
         !self.done.is_empty() || self.rest != self.draft

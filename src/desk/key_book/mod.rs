@@ -108,6 +108,11 @@ impl KeyBookView {
         self.sheet.as_ref().is_some_and(Sheet::is_changed) || self.table.is_changed() || self.lists.is_changed()
     }
 
+    /// Counts that change with every edit: of the value table, and of the sheet that is open.
+    pub fn edits(&self) -> (u64, Option<(usize, usize, bool)>) {
+        (self.table.revision(), self.sheet.as_ref().map(Sheet::edits))
+    }
+
     /// The sheet that is open.
     pub fn sheet(&self) -> Option<&Sheet> {
         self.sheet.as_ref()
@@ -209,14 +214,20 @@ pub fn form_changes(key: &Key, before: &Form, after: &Form) -> Vec<String> {
     whole::changes(key, before, after)
 }
 
-/// Takes up a sheet and changed cells that an earlier run left. A sheet that has edits already stays.
-pub fn take_up(view: &mut KeyBookView, doc: &Document, sheet: Option<Form>, cells: Vec<(FormId, FeatureId, Option<Record>)>) {
-    if let Some(form) = sheet
-        && view.leave_sheet()
-    {
-        view.sheet = Some(Sheet::taken_up(form, doc));
-    }
+/// Takes up a sheet and changed cells that an earlier run left. The sheet comes back where another one with edits is open.
+pub fn take_up(
+    view: &mut KeyBookView,
+    doc: &Document,
+    sheet: Option<Form>,
+    cells: Vec<(FormId, FeatureId, Option<Record>)>,
+) -> Option<Form> {
     view.table.take_up(doc, cells);
+    let form = sheet?;
+    if !view.leave_sheet() {
+        return Some(form);
+    }
+    view.sheet = Some(Sheet::taken_up(form, doc));
+    None
 }
 
 /// Takes a key that means something in the value table. False where it is not the table's.

@@ -27,6 +27,8 @@ pub struct OtherKeyView {
     open: Option<Open>,
     is_reading: bool,
     typed: String,
+    /// The forms that what was typed finds, for the words as they were.
+    found: Option<(String, Vec<FormId>)>,
     drawn: Drawings,
     /// Forms that were copied, with what came along.
     copied: Vec<(FormId, String)>,
@@ -126,6 +128,7 @@ pub(super) fn take_in(view: &mut KeyBookView, doc: &Document, done: Done, comman
             if let Some(open) = open {
                 other.copied.clear();
                 other.typed.clear();
+                other.found = None;
                 other.open = Some(*open);
             }
         }
@@ -197,11 +200,15 @@ pub(super) fn other_key_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, 
             remark(ui, "Choose the folder of another house key: a club member's, or an older one of yours. Its forms can be copied into this key with all they refer to; the other key is only read.");
             return;
         };
-        let forms: Vec<FormId> = if other.typed.trim().is_empty() {
-            open.key.forms.iter().map(|form| form.id.clone()).collect()
-        } else {
-            open.words.search_forms(&other.typed, open.key.forms.len()).into_iter().map(|hit| hit.form).collect()
-        };
+        let found = other.found.take().filter(|(typed, _)| *typed == other.typed).unwrap_or_else(|| {
+            let forms = if other.typed.trim().is_empty() {
+                open.key.forms.iter().map(|form| form.id.clone()).collect()
+            } else {
+                open.words.search_forms(&other.typed, open.key.forms.len()).into_iter().map(|hit| hit.form).collect()
+            };
+            (other.typed.clone(), forms)
+        });
+        let forms = &found.1;
         remark(ui, format!("{}; a click copies one", count(forms.len(), "form")));
         ScrollArea::vertical().auto_shrink(false).show_rows(ui, ROW, forms.len(), |ui, seen| {
             for id in seen.filter_map(|at| forms.get(at)) {
@@ -210,6 +217,7 @@ pub(super) fn other_key_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, 
                 }
             }
         });
+        other.found = Some(found);
     });
     if back {
         view.page = Page::Shelves;

@@ -118,22 +118,8 @@ impl MeasuringView {
     }
 
     /// Keeps actions from the screen below while the view is open. True where it did.
-    pub fn takes(&mut self, action: Action) -> bool {
-        if self.open.is_none() {
-            return false;
-        }
-        match action {
-            Action::Undo
-            | Action::Redo
-            | Action::CloseCard
-            | Action::NextLook
-            | Action::TakeBack
-            | Action::PutInDaybook
-            | Action::NewPiece
-            | Action::DateIt => {}
-            _ => return false,
-        }
-        true
+    pub fn takes(&self, action: Action) -> bool {
+        self.open.is_some() && action.belongs_below()
     }
 }
 

@@ -123,8 +123,8 @@ impl PrintingView {
     }
 
     /// Keeps actions from the screen below while it is open. True where it did.
-    pub fn takes(&mut self, action: Action) -> bool {
-        self.open.is_some() && !matches!(action, Action::Help | Action::LightOrDark)
+    pub fn takes(&self, action: Action) -> bool {
+        self.open.is_some() && !action.is_of_the_window()
     }
 }
 

@@ -139,17 +139,7 @@ impl ReadingView {
 
     /// Keeps actions from the screen below while the view is open. True where it did.
     pub fn takes(&self, action: Action) -> bool {
-        let kept = [
-            Action::Undo,
-            Action::Redo,
-            Action::CloseCard,
-            Action::NextLook,
-            Action::TakeBack,
-            Action::PutInDaybook,
-            Action::NewPiece,
-            Action::DateIt,
-        ];
-        self.open.is_some() && kept.contains(&action)
+        self.open.is_some() && action.belongs_below()
     }
 }
 

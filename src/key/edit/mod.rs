@@ -10,7 +10,7 @@ mod restrict;
 
 pub use forms::{duplicate, into_which, merge, retire, split, unretire};
 pub use rename::{Renamed, rename};
-pub use restrict::{remove, used_by, value_used};
+pub use restrict::{remove, used_by, values_used};
 
 #[cfg(test)]
 mod tests;

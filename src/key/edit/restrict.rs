@@ -3,8 +3,9 @@
 use super::EditError;
 use super::rename::{each_own_id, each_reference};
 use crate::key::file::KeyFile;
-use crate::key::model::Key;
+use crate::key::model::{Condition, Key, Record};
 use crate::key::{FeatureId, ValueId, count};
+use std::collections::BTreeMap;
 
 /// What refers to an entry of that file, in words ('3 forms', '1 paper'); nothing where it can be taken out.
 pub fn used_by(key: &Key, file: KeyFile, id: &str) -> Vec<String> {
@@ -76,10 +77,23 @@ pub fn remove(key: &Key, file: KeyFile, id: &str) -> Result<Key, EditError> {
     Ok(new)
 }
 
-/// In how many records and conditions a value of a feature is named.
-pub fn value_used(key: &Key, feature: &FeatureId, value: &ValueId) -> usize {
-    let mut key = Key { features: key.features.clone(), forms: key.forms.clone(), retired: key.retired.clone(), ..Key::default() };
-    let mut found = 0;
-    super::rename::each_value(&mut key, feature, &mut |id| found += usize::from(id == value.as_str()));
-    found
+/// In how many records and conditions each value of a feature is named; those that are named nowhere are left out.
+pub fn values_used(key: &Key, feature: &FeatureId) -> BTreeMap<ValueId, usize> {
+    let mut used = BTreeMap::new();
+    let mut count = |value: &ValueId| *used.entry(value.clone()).or_insert(0) += 1;
+    for one in &key.features {
+        if let Some(Condition::Is(of, values)) = &one.only_if
+            && of == feature
+        {
+            values.iter().for_each(&mut count);
+        }
+    }
+    for form in key.forms.iter().chain(key.retired.iter().map(|retired| &retired.form)) {
+        match form.features.get(feature) {
+            Some(Record::Always(value)) => count(value),
+            Some(Record::Values(values)) => values.keys().for_each(&mut count),
+            Some(Record::Between(..) | Record::NotRecorded | Record::DoesNotApply) | None => {}
+        }
+    }
+    used
 }

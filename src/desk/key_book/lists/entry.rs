@@ -214,6 +214,8 @@ pub(super) struct Edit {
     pub(super) asks_to_leave: bool,
     /// What is typed to find the form that an entry of a paper means.
     pub(super) form_typed: String,
+    /// How often the values of a feature are named.
+    pub(super) used: super::feature::Used,
 }
 
 impl Edit {
@@ -227,6 +229,7 @@ impl Edit {
             refused: None,
             asks_to_leave: false,
             form_typed: String::new(),
+            used: super::feature::Used::default(),
             draft: entry,
         };
         edit.show();

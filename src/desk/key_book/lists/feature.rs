@@ -7,10 +7,11 @@ use crate::desk::document::Document;
 use crate::desk::icons::Icon;
 use crate::desk::theme::TARGET;
 use crate::desk::widgets::{Ability, button, chip, icon_button, icon_button_if, remark, strong};
-use crate::key::edit::{made_id, value_used};
+use crate::key::edit::{made_id, values_used};
 use crate::key::shape::Drawing;
 use crate::key::{Condition, Dimension, Feature, FeatureId, FeatureKind, MeasureKind, Part, Unit, Value, ValueId, View, capital, count};
 use egui::{DragValue, Margin, Popup, PopupCloseBehavior, TextEdit, Ui, WidgetInfo, vec2};
+use std::collections::BTreeMap;
 
 const VIEWS: [(View, &str); 4] =
     [(View::Above, "from above"), (View::Side, "from the side"), (View::Underneath, "underneath"), (View::Hand, "in the hand")];
@@ -28,8 +29,24 @@ const DIMENSIONS: [(Option<Dimension>, &str); 10] = [
     (Some(Dimension::LidShort), "lid, short side"),
 ];
 
+/// How often each value of a feature is named in the key of that revision: the whole key is looked through once, not each frame.
+#[derive(Debug, Default)]
+pub(super) struct Used {
+    of: Option<(u64, FeatureId)>,
+    times: BTreeMap<ValueId, usize>,
+}
+
+impl Used {
+    fn bring_up(&mut self, doc: &Document, feature: &FeatureId) {
+        if self.of.as_ref().is_none_or(|(revision, of)| *revision != doc.revision || of != feature) {
+            self.times = values_used(&doc.key, feature);
+            self.of = Some((doc.revision, feature.clone()));
+        }
+    }
+}
+
 /// Draws the sheet of a feature below its names.
-pub(super) fn feature_ui(ui: &mut Ui, doc: &Document, feature: &mut Feature) {
+pub(super) fn feature_ui(ui: &mut Ui, doc: &Document, feature: &mut Feature, used: &mut Used) {
     field(ui, "What to do", &mut feature.look, 420.0);
     if let Some(view) = one_of(ui, "Seen", &VIEWS, feature.view) {
         feature.view = view;
@@ -54,7 +71,7 @@ pub(super) fn feature_ui(ui: &mut Ui, doc: &Document, feature: &mut Feature) {
     strong(ui, "What it can be");
     kind_ui(ui, feature);
     match &mut feature.kind {
-        FeatureKind::Choice(_) => values_ui(ui, doc, feature),
+        FeatureKind::Choice(_) => values_ui(ui, doc, feature, used),
         FeatureKind::Measure(measure) => measure_ui(ui, measure),
         FeatureKind::Glaze => {
             remark(ui, "Any glaze of this key, by name or by colour");
@@ -180,8 +197,8 @@ enum Asked {
     Remove(usize),
 }
 
-fn values_ui(ui: &mut Ui, doc: &Document, feature: &mut Feature) {
-    let id = feature.id.clone();
+fn values_ui(ui: &mut Ui, doc: &Document, feature: &mut Feature, used: &mut Used) {
+    used.bring_up(doc, &feature.id);
     let FeatureKind::Choice(values) = &mut feature.kind else { return };
     let mut asked = None;
     for (at, value) in values.iter_mut().enumerate() {
@@ -194,7 +211,7 @@ fn values_ui(ui: &mut Ui, doc: &Document, feature: &mut Feature) {
                 if icon_button_if(ui, Icon::Up, &format!("Value {number} one place up"), Ability::from(at > 0)).clicked() {
                     asked = Some(Asked::Up(at));
                 }
-                let used = if value.id.as_str().is_empty() { 0 } else { value_used(&doc.key, &id, &value.id) };
+                let used = used.times.get(&value.id).copied().unwrap_or(0);
                 let name = if used == 0 {
                     format!("Take value {number} away")
                 } else {

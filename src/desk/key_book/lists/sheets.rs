@@ -35,7 +35,7 @@ pub(super) fn entry_ui(ui: &mut Ui, doc: &Document, edit: &mut Edit) {
             field(ui, "Note", &mut line.note, 520.0);
             claims_ui(ui, doc, &mut line.claims);
         }
-        Entry::Feature(feature) => super::feature::feature_ui(ui, doc, feature),
+        Entry::Feature(feature) => super::feature::feature_ui(ui, doc, feature, &mut edit.used),
         Entry::Glaze(glaze) => glaze_ui(ui, doc, glaze),
         Entry::Decoration(decoration) => decoration_ui(ui, doc, decoration),
         Entry::Paper(paper) => paper_ui(ui, doc, paper, &mut edit.form_typed),

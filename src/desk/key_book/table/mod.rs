@@ -69,6 +69,11 @@ impl TableView {
         self.draft.len()
     }
 
+    /// Counts every change of a cell.
+    pub(super) fn revision(&self) -> u64 {
+        self.draft.revision
+    }
+
     /// The cells that are changed and not saved.
     pub(super) fn cells(&self) -> Vec<(FormId, FeatureId, Option<Record>)> {
         self.draft.cells()
