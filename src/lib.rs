@@ -1,7 +1,7 @@
 //! Footring: sort, identify, date and record tableware at a table.
 //!
 //! Rooms, from the door down; each may use those below it and none above:
-//! [`terminal`], `desk` (feature `window`), [`sheets`], [`daybook`], [`photo`], [`identify`], [`marks`], [`key`], [`colour`].
+//! [`terminal`], `desk` (feature `window`), [`sheets`], [`daybook`], [`photo`], [`identify`], [`marks`], [`key`], [`colour`], [`words`].
 
 pub mod colour;
 pub mod daybook;
@@ -13,3 +13,4 @@ pub mod marks;
 pub mod photo;
 pub mod sheets;
 pub mod terminal;
+pub mod words;

@@ -9,7 +9,7 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 /// The rooms, from the door down. Each may use those after it and none before.
-const ROOMS: [&str; 10] = ["main", "terminal", "desk", "sheets", "daybook", "photo", "identify", "marks", "key", "colour"];
+const ROOMS: [&str; 11] = ["main", "terminal", "desk", "sheets", "daybook", "photo", "identify", "marks", "key", "colour", "words"];
 
 /// The longest a source file may be, in lines.
 const MOST_LINES: usize = 500;
