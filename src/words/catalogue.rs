@@ -1,6 +1,5 @@
 //! The texts of another language, from a PO file of GNU gettext.
 
-use polib::message::MessageView as _;
 use std::collections::HashMap;
 
 /// English to another language.
@@ -73,12 +72,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_no_catalogue_is_refused() {
-        assert!(Catalogue::read("Add a lid = Deckel").is_err());
-    }
-
-    #[test]
     fn the_german_catalogue_is_read() {
-        assert!(Catalogue::read(include_str!("../../assets/words/de.po")).is_ok());
+        Catalogue::read(include_str!("../../assets/words/de.po")).unwrap();
     }
 }

@@ -99,7 +99,7 @@ macro_rules! say {
     (in $context:literal, $english:literal) => { $crate::words::of_code($context, $english) };
     (in $context:literal, $english:literal, $($name:ident $(= $value:expr)?),+ $(,)?) => {
         match $crate::words::catalogue().and_then(|known| known.text($context, $english)) {
-            None => format!($english, $($name $(= $value)?),+),
+            None => format!($english, $($name = $crate::said_plainly!($name $(= $value)?)),+),
             Some(text) => $crate::words::fill(text, &[$((stringify!($name), $crate::said_value!($name $(= $value)?))),+]),
         }
     };
@@ -111,19 +111,19 @@ macro_rules! say {
 #[macro_export]
 macro_rules! say_count {
     ($n:ident $(= $count:expr)?, $one:literal, $many:literal $(, $name:ident $(= $value:expr)?)* $(,)?) => {{
-        let how_many: usize = $crate::said_count!($n $(= $count)?);
+        let how_many: usize = $crate::said_plainly!($n $(= $count)?);
         match $crate::words::catalogue().and_then(|known| known.counted(how_many, $one)) {
             None if how_many == 1 => $crate::words::fill($one, &[(stringify!($n), &how_many) $(, (stringify!($name), $crate::said_value!($name $(= $value)?)))*]),
-            None => format!($many, $n = how_many $(, $name $(= $value)?)*),
+            None => format!($many, $n = how_many $(, $name = $crate::said_plainly!($name $(= $value)?))*),
             Some(text) => $crate::words::fill(text, &[(stringify!($n), &how_many) $(, (stringify!($name), $crate::said_value!($name $(= $value)?)))*]),
         }
     }};
 }
 
-/// How many things [`say_count!`](crate::say_count) speaks of.
+/// The value itself that is put for a name.
 #[doc(hidden)]
 #[macro_export]
-macro_rules! said_count {
+macro_rules! said_plainly {
     ($n:ident) => {
         $n
     };
