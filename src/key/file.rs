@@ -98,6 +98,8 @@ pub(crate) trait Entry: DeserializeOwned + Serialize + Clone + PartialEq + Send 
     const FILE: KeyFile;
     /// Its id.
     fn id(&self) -> &str;
+    /// Gives it another id.
+    fn set_id(&mut self, id: &str);
     /// The list of the key it belongs to.
     fn list(key: &Key) -> &Vec<Self>;
 }
@@ -109,6 +111,10 @@ macro_rules! entries {
 
             fn id(&self) -> &str {
                 $id::as_str(&self.id)
+            }
+
+            fn set_id(&mut self, id: &str) {
+                self.id = id.into();
             }
 
             fn list(key: &Key) -> &Vec<Self> {
@@ -134,6 +140,10 @@ impl Entry for Retired {
 
     fn id(&self) -> &str {
         self.form.id.as_str()
+    }
+
+    fn set_id(&mut self, id: &str) {
+        self.form.id = id.into();
     }
 
     fn list(key: &Key) -> &Vec<Self> {

@@ -2,7 +2,7 @@
 
 use crate::key::file::{Entry, KeyFile};
 use crate::key::merge::tree::{Tree, unquoted};
-use crate::key::merge::{Step, pictures::others, same};
+use crate::key::merge::{ALIKE, Step, known_again, pictures::others, same};
 use crate::key::model::Key;
 use indexmap::IndexMap;
 use serde::Serialize;
@@ -120,18 +120,28 @@ fn lists<T: Entry>(old: &[T], new: &[T], out: &mut Difference) {
         .iter()
         .filter(|entry| before.get(entry.id()).is_some_and(|left| left.iter().any(|other| std::ptr::eq(*other, *entry))))
         .collect();
+    let came: Vec<&T> = pairs.iter().filter(|(_, was)| was.is_none()).map(|(is, _)| *is).collect();
+    let again: Vec<(&T, &T)> =
+        known_again(&gone, &came, ALIKE).into_iter().filter_map(|(i, j)| Some((*gone.get(i)?, *came.get(j)?))).collect();
     let entry = |id: &str, what: What| EntryChange { file: T::FILE, id: id.to_owned(), what };
     for (is, was) in &pairs {
         match was {
             Some(was) if same(*was, *is) => {}
             Some(was) => out.entries.push(entry(is.id(), What::Changed(fields(*was, *is)))),
             None => {
-                let under_another = gone.iter().position(|was| says(*was) == says(*is));
-                let what = match under_another.map(|at| gone.remove(at)) {
-                    Some(was) => What::Renamed { from: was.id().to_owned() },
-                    None => What::Added,
+                let alike = again.iter().find(|(_, now)| std::ptr::eq(*now, *is)).map(|(was, _)| *was);
+                let was = alike.or_else(|| gone.iter().copied().find(|was| says(*was) == says(*is)));
+                let Some(was) = was else {
+                    out.entries.push(entry(is.id(), What::Added));
+                    continue;
                 };
-                out.entries.push(entry(is.id(), what));
+                gone.retain(|other| !std::ptr::eq(*other, was));
+                out.entries.push(entry(is.id(), What::Renamed { from: was.id().to_owned() }));
+                let mut changes = fields(was, *is);
+                changes.retain(|change| change.steps.as_slice() != [Step::Field("id".to_owned())]);
+                if !changes.is_empty() {
+                    out.entries.push(entry(is.id(), What::Changed(changes)));
+                }
             }
         }
     }

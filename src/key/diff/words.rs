@@ -40,7 +40,11 @@ pub fn entry(change: &EntryChange, old: &Key, new: &Key) -> String {
             format!("{}: the id '{from}' is now '{}'", entry_name(new, change.file, &change.id), change.id)
         }
         What::Changed(fields) => {
-            let name = entry_name(old, change.file, &change.id);
+            let mut name = entry_name(old, change.file, &change.id);
+            if name == change.id {
+                // It has another id too.
+                name = entry_name(new, change.file, &change.id);
+            }
             let parts = parts(fields, change.file, old, new);
             format!("{name}: {}", parts.join("; "))
         }

@@ -3,11 +3,13 @@
 use super::clash::{Choices, Clash};
 use super::file::join_counting;
 use super::pictures::{OtherClash, join_others};
+use super::renames::Followed;
 use crate::key::diff::{Difference, diff};
-use crate::key::file::{Entry as _, KeyFile};
+use crate::key::file::{Entry, KeyFile};
 use crate::key::load::{Loaded, load};
-use crate::key::model::Counted;
+use crate::key::model::{Counted, Decoration, Feature, Form, Glaze, Key, Line, Mark, Paper, Retired};
 use crate::key::problem::{Problem, ProblemKind, Severity};
+use crate::key::save::rewrite;
 use crate::key::source::{FolderSource, Source as _, say};
 use std::collections::HashSet;
 use std::fs;
@@ -99,6 +101,7 @@ pub fn join_folders(base: &Path, mine: &Path, theirs: &Path, out: &Path, choices
         let path = path.to_owned();
         move |why| MergeError::Io { path, why }
     };
+    let followed = follow(&loaded);
     let counted: [&[Counted]; 3] = loaded.each_ref().map(|loaded| Counted::list(&loaded.key).as_slice());
     let others = join_others(dirs, choices.otherwise()).map_err(failed(mine))?;
     let around = out.parent().filter(|parent| !parent.as_os_str().is_empty()).unwrap_or_else(|| Path::new("."));
@@ -114,6 +117,13 @@ pub fn join_folders(base: &Path, mine: &Path, theirs: &Path, out: &Path, choices
             let read = FolderSource::new(dir).read(file.name());
             *version = read.map_err(|kind| MergeError::CannotRead { dir: dir.to_owned(), file, kind: Box::new(kind) })?;
         }
+        if let Some((_, texts)) = &followed {
+            for (version, texts) in versions.iter_mut().zip(texts) {
+                if let Some(text) = texts.iter().find(|(of, _)| *of == file) {
+                    *version = Some(text.1.clone().into_bytes());
+                }
+            }
+        }
         let joined = join_counting(file, versions.each_ref().map(Option::as_deref), choices, counted);
         if let Some(bytes) = &joined.bytes {
             crate::key::save::write_durably(&built.join(file.name()), bytes).map_err(failed(out))?;
@@ -128,7 +138,15 @@ pub fn join_folders(base: &Path, mine: &Path, theirs: &Path, out: &Path, choices
         }
         fs::copy(from, &to).map_err(failed(from))?;
     }
-    let result = load(&built);
+    let mut result = load(&built);
+    if let Some((followed, _)) = &followed {
+        let mut key = result.key.clone();
+        followed.settle(&mut key, choices, &mut clashes);
+        for (file, text) in texts_of(&result, &key).unwrap_or_default() {
+            crate::key::save::write_durably(&built.join(file.name()), text.as_bytes()).map_err(failed(out))?;
+        }
+        result = load(&built);
+    }
     let [_, mine_loaded, their_loaded] = &loaded;
     let arisen = arisen(&result, [mine_loaded, their_loaded]);
     let from_theirs = diff(&mine_loaded.key, &result.key);
@@ -145,6 +163,41 @@ pub fn join_folders(base: &Path, mine: &Path, theirs: &Path, out: &Path, choices
         from_theirs,
         files_from_theirs: others.from_theirs,
     })
+}
+
+/// The texts of the files that a key has otherwise.
+type Texts = Vec<(KeyFile, String)>;
+
+/// The three keys and the texts of their files, where a side gave an entry another id and all three make sense.
+fn follow(loaded: &[Loaded; 3]) -> Option<(Followed<Key>, [Texts; 3])> {
+    let [base, mine, theirs] = loaded.each_ref().map(|loaded| &loaded.key);
+    let followed = Followed::keys([base, mine, theirs])?;
+    let mut texts = [const { Vec::new() }; 3];
+    for ((texts, loaded), key) in texts.iter_mut().zip(loaded).zip(&followed.versions) {
+        *texts = texts_of(loaded, key)?;
+    }
+    Some((followed, texts))
+}
+
+/// The texts of the files that `key` has otherwise than the key that was read; None where one can't be written.
+fn texts_of(loaded: &Loaded, key: &Key) -> Option<Texts> {
+    fn one<T: Entry>(loaded: &Loaded, key: &Key, out: &mut Texts) -> Option<()> {
+        if T::list(&loaded.key) != T::list(key) {
+            out.push((T::FILE, rewrite::list(loaded.texts.file(T::FILE), T::list(&loaded.key), T::list(key)).ok()?));
+        }
+        Some(())
+    }
+    let mut out = Texts::new();
+    one::<Feature>(loaded, key, &mut out)?;
+    one::<Line>(loaded, key, &mut out)?;
+    one::<Form>(loaded, key, &mut out)?;
+    one::<Glaze>(loaded, key, &mut out)?;
+    one::<Decoration>(loaded, key, &mut out)?;
+    one::<Mark>(loaded, key, &mut out)?;
+    one::<Paper>(loaded, key, &mut out)?;
+    one::<Counted>(loaded, key, &mut out)?;
+    one::<Retired>(loaded, key, &mut out)?;
+    Some(out)
 }
 
 /// The errors of a key that neither of the two it came from had, wherever in the file they stand.

@@ -3,6 +3,7 @@
 use super::clash::{At, Choices, Clash, Side};
 use super::join::{Counts, Joiner};
 use super::order::united;
+use super::renames::Followed;
 use super::tree::Tree;
 use crate::key::file::{Entry, KeyFile};
 use crate::key::model::{About, Counted, Key};
@@ -29,8 +30,16 @@ pub struct Joined {
 /// The key with the changes of both sides. Nothing is guessed: what both changed is listed, and `choices` says what is taken.
 ///
 /// Entries are known by their ids, fields by their names, items of a list by what they are about. Half profiles, colours, ranges and records
-/// of one value are each one thing.
+/// of one value are each one thing. An entry that a side gave another id is known again by what it says.
 pub fn join(base: &Key, mine: &Key, theirs: &Key, choices: &Choices) -> Joined {
+    let Some(followed) = Followed::keys([base, mine, theirs]) else { return join_by_id(base, mine, theirs, choices) };
+    let [base, mine, theirs] = &followed.versions;
+    let mut joined = join_by_id(base, mine, theirs, choices);
+    followed.settle(&mut joined.key, choices, &mut joined.clashes);
+    joined
+}
+
+fn join_by_id(base: &Key, mine: &Key, theirs: &Key, choices: &Choices) -> Joined {
     let counted = Counting::new(&base.counted, &mine.counted, &theirs.counted);
     let mut clashes = Vec::new();
     let mut doubled = Vec::new();
@@ -75,6 +84,20 @@ pub(crate) fn join_about(base: &About, mine: &About, theirs: &About, choices: &C
 
 /// The list with the changes of both sides, and what both changed otherwise. None where an id stands twice in a list.
 pub(crate) fn entries<T: Entry>(
+    base: &[T],
+    mine: &[T],
+    theirs: &[T],
+    counting: &Counting<'_>,
+    choices: &Choices,
+) -> Option<(Vec<T>, Vec<Clash>)> {
+    let Some(followed) = Followed::lists([base, mine, theirs]) else { return entries_by_id(base, mine, theirs, counting, choices) };
+    let [base, mine, theirs] = &followed.versions;
+    let (mut list, mut clashes) = entries_by_id(base, mine, theirs, counting, choices)?;
+    followed.settle(&mut list, choices, &mut clashes);
+    Some((list, clashes))
+}
+
+fn entries_by_id<T: Entry>(
     base: &[T],
     mine: &[T],
     theirs: &[T],

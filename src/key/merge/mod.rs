@@ -11,6 +11,7 @@ mod join;
 mod lists;
 mod order;
 pub(crate) mod pictures;
+mod renames;
 pub(crate) mod tree;
 
 pub use clash::{At, Choices, Clash, Side, Step};
@@ -19,3 +20,4 @@ pub use folders::{FoldersJoined, MergeError, join_folders};
 pub(crate) use lists::{Counting, entries, join_about, same};
 pub use lists::{Joined, join};
 pub use pictures::OtherClash;
+pub(crate) use renames::{ALIKE, known_again};

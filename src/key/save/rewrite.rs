@@ -5,7 +5,7 @@ use super::error::SaveError;
 use super::weave::{fresh, weave};
 use crate::key::file::{Entry, KeyFile};
 use crate::key::load::{decode, parse_about, parse_list};
-use crate::key::merge::same;
+use crate::key::merge::{ALIKE, known_again, same};
 use crate::key::model::About;
 use crate::key::print::{STEP, compact, print};
 use crate::key::text::{EntryText, FileText, State};
@@ -137,11 +137,21 @@ fn rewritten<T: Entry>(text: &FileText, old: &[T], new: &[T], how: How, given: &
     for (i, entry) in old.iter().enumerate() {
         by_id.entry(entry.id()).or_default().push_back(i);
     }
-    let matched: Vec<Option<usize>> = new.iter().map(|entry| by_id.get_mut(entry.id()).and_then(VecDeque::pop_front)).collect();
-    let stays = rising(&matched);
-    let slot = |old: usize| text.good.get(old).copied();
+    let mut matched: Vec<Option<usize>> = new.iter().map(|entry| by_id.get_mut(entry.id()).and_then(VecDeque::pop_front)).collect();
     let mut gone: Vec<usize> = by_id.into_values().flatten().collect();
     gone.sort_unstable();
+    // What only has another id stays where it is, with its comments.
+    let came: Vec<usize> = matched.iter().enumerate().filter(|(_, was)| was.is_none()).map(|(at, _)| at).collect();
+    let left: Vec<&T> = gone.iter().filter_map(|at| old.get(*at)).collect();
+    let added: Vec<&T> = came.iter().filter_map(|at| new.get(*at)).collect();
+    for (i, j) in known_again(&left, &added, ALIKE) {
+        if let (Some(was), Some(slot)) = (gone.get(i), came.get(j).and_then(|at| matched.get_mut(*at))) {
+            *slot = Some(*was);
+        }
+    }
+    gone.retain(|was| !matched.contains(&Some(*was)));
+    let stays = rising(&matched);
+    let slot = |old: usize| text.good.get(old).copied();
     // From the last, so that a comment that loses its entry goes to what follows and not to what follows too.
     for index in gone.into_iter().rev().filter_map(slot) {
         chunks.remove(index);
