@@ -13,6 +13,7 @@ use super::help;
 use super::jobs::{Done, Jobs};
 use super::jump::{self, Jump};
 use super::key_book::KeyBookView;
+use super::key_pictures::{NewPicture, Whose};
 use super::log::Log;
 use super::mark_drawer::MarkDrawerView;
 use super::measuring::{self, MeasuringView};
@@ -169,6 +170,8 @@ pub struct Footring {
     pub(super) unsaved: Keeper,
     pub(super) key_watch: KeyWatch,
     pub(super) commands: Vec<Command>,
+    /// Pictures that go into the key's folder with what is saved next.
+    pub(super) new_pictures: Vec<NewPicture>,
 }
 
 impl Footring {
@@ -201,6 +204,7 @@ impl Footring {
             unsaved,
             key_watch: KeyWatch::default(),
             commands: Vec::new(),
+            new_pictures: Vec::new(),
         };
         app.views.daybook.start(&app.settings);
         app.views.photographs.start(ctx, &app.settings, &app.data_dir);
@@ -241,7 +245,8 @@ impl Footring {
                 Done::Kept(done) => self.kept(done),
                 Done::KeyBook(done) => key_book::take_in(&mut self.views.key_book, &self.doc, done, &mut self.commands),
                 Done::Photographs(done) => photographs::take_in(&mut self.views.photographs, &self.doc, done, &mut self.commands),
-                Done::MarkPictures(done) => mark_drawer::take_in(&mut self.views.mark_drawer, done),
+                Done::KeyPictures(Whose::Marks, done) => mark_drawer::take_in(&mut self.views.mark_drawer, done),
+                Done::KeyPictures(Whose::KeyBook, done) => key_book::take_in_picture(&mut self.views.key_book, done),
                 Done::Reading(done) => reading::take_in(&mut self.views.reading, done),
                 Done::Printing(done) => printing::take_in(&mut self.views.printing, done),
                 Done::Measuring(done) => measuring::take_in(&mut self.views.measuring, done),
@@ -267,13 +272,24 @@ impl Footring {
                 None => Command::BringIn(bring_in::Wish::Read(path, crate::key::tables::Options::default())),
             });
         }
-        let changing = self.screen == Screen::MarkDrawer && self.doc.place.dir.is_some();
-        self.views.photographs.leaves_drops = changing && mark_drawer::drop_on(&mut self.views.mark_drawer, ctx);
+        let packed = ctx.input(|input| {
+            input.raw.dropped_files.iter().map(|file| file.path().to_owned()).find(|path| crate::key::pack::is_packed(path))
+        });
+        if let Some(path) = packed {
+            self.commands.push(Command::OpenKey(path));
+        }
+        self.views.photographs.leaves_drops = self.doc.place.dir.is_some()
+            && match self.screen {
+                Screen::MarkDrawer => mark_drawer::drop_on(&mut self.views.mark_drawer, ctx),
+                Screen::KeyBook => key_book::drop_on(&mut self.views.key_book, ctx),
+                Screen::Bench | Screen::TellApart | Screen::Daybook => false,
+            };
         photographs::poll(&mut self.views.photographs, ctx, &mut self.jobs, &self.daybook, &mut self.commands);
         printing::poll(&mut self.views.printing, &self.doc, &self.daybook, ctx, &mut self.jobs);
         measuring::poll(&mut self.views.measuring, &self.doc, ctx, &mut self.jobs);
         reading::poll(&mut self.views.reading, &self.doc, ctx, &mut self.jobs);
         mark_drawer::poll(&mut self.views.mark_drawer, &self.doc, self.views.photographs.store(), ctx, &mut self.jobs);
+        key_book::poll(&mut self.views.key_book, &self.doc, self.views.photographs.store(), ctx, &mut self.jobs);
         self.views.photographs.note_folder(&mut self.settings);
         self.keep_unsaved(ctx);
         self.poll_disk(ctx);

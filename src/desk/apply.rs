@@ -5,13 +5,14 @@ use super::bench::card::Card;
 use super::bench::slip::in_words;
 use super::command::{Change, Command, Notice, Screen, Step};
 use super::document::Hand;
-use super::mark_drawer::NewPicture;
+use super::key_pictures::NewPicture;
 use super::settings::Shade;
 use super::{daybook_work, finds_work, key_book, key_work, tell_apart};
 use crate::daybook::ChangeKind;
 use crate::daybook::learn::Learnt;
 use crate::identify::VerdictState;
 use crate::key::{Form, Key, Mark, Part};
+use crate::say;
 use egui::{Context, Theme, ThemePreference};
 use std::sync::Arc;
 
@@ -97,6 +98,7 @@ impl Footring {
             Command::YearsOfFinds => daybook_work::years(&mut self.jobs, ctx, &self.daybook, &self.doc),
             Command::LearnFromFinds => daybook_work::learn(&mut self.jobs, ctx, &self.daybook, &self.doc),
             Command::TakeLearnt(learnt, takes) => self.take_learnt(ctx, &learnt, &takes),
+            Command::KeepPictures(pictures) => self.new_pictures.extend(pictures),
             Command::PutForm(form) => self.put_form(ctx, *form),
             Command::ChangeKey(step, key) => self.change_key(ctx, step, *key),
             Command::Page(wish) => self.page(ctx, wish),
@@ -145,6 +147,14 @@ impl Footring {
             }
             Command::OpenKey(dir) => key_work::open(&mut self.jobs, ctx, dir, key_work::Because::Asked),
             Command::ChooseKey => key_work::choose(&mut self.jobs, ctx),
+            Command::ChoosePackedKey => key_work::choose_packed(&mut self.jobs, ctx),
+            Command::PackKey => match self.doc.place.dir.clone() {
+                Some(dir) => key_work::pack(&mut self.jobs, ctx, dir),
+                None => {
+                    self.notice =
+                        Some(Notice::problem(say!("This key is only in memory and can't be packed: open a key that is a folder")));
+                }
+            },
             Command::Undo => {
                 if let Some(step) = self.steps.undo() {
                     self.turn(ctx, &step, Way::Back);
@@ -312,7 +322,8 @@ impl Footring {
 
     pub(super) fn set_key(&mut self, ctx: &Context, key: Arc<Key>, step: &str) {
         self.doc.set_key(Arc::clone(&key));
-        key_work::save(&mut self.jobs, ctx, &self.folder, key, step.to_owned(), Vec::new());
+        let pictures = std::mem::take(&mut self.new_pictures);
+        key_work::save(&mut self.jobs, ctx, &self.folder, key, step.to_owned(), pictures);
     }
 
     /// Undoes a step or does it again.

@@ -2,7 +2,7 @@
 
 use super::document::{Hand, Photograph};
 use super::finds_work::{Deed, Turned};
-use super::mark_drawer::NewPicture;
+use super::key_pictures::NewPicture;
 use crate::daybook::FindId;
 use crate::daybook::census::Services;
 use crate::daybook::condition::Condition;
@@ -92,6 +92,8 @@ pub enum Command {
     LearnFromFinds,
     /// Take those changes into the key for which there is a yes, in their order, and note the finds as counted.
     TakeLearnt(Box<Learnt>, Vec<bool>),
+    /// New pictures, which go into the key's folder with what is saved next.
+    KeepPictures(Vec<NewPicture>),
     /// Add a form to the key, or replace the one of that id, and save it.
     PutForm(Box<Form>),
     /// Put another state of the key in place and save it; the words name the step.
@@ -132,6 +134,10 @@ pub enum Command {
     OpenKey(PathBuf),
     /// Choose a house key with the system's dialog.
     ChooseKey,
+    /// Choose a packed house key with the system's dialog.
+    ChoosePackedKey,
+    /// Pack the house key into one file.
+    PackKey,
     /// Undo the last step.
     Undo,
     /// Do the last undone step again.

@@ -9,6 +9,7 @@ use super::key_book::Page;
 use super::theme::{self, TARGET};
 use super::widgets::{self, icon_button, remark};
 use crate::key::words::fold;
+use crate::say;
 use egui::{Atom, Button, Key, Margin, Modal, Role, ScrollArea, TextEdit, Ui, WidgetInfo, vec2};
 
 /// The list while it is open.
@@ -139,7 +140,10 @@ fn entries(ui: &Ui, typed: &str, can: &dyn Fn(Action) -> bool) -> Vec<Entry> {
         can: true,
         chosen: Chosen::Command(Command::Page(wish)),
     });
-    actions.chain(pages).chain(further).filter(|entry| finds(typed, entry.words)).collect()
+    let whole_keys = [(say!("Open a packed key"), Command::ChoosePackedKey), (say!("Pack the key into one file"), Command::PackKey)];
+    let whole_keys =
+        whole_keys.into_iter().map(|(words, command)| Entry { words, keys: String::new(), can: true, chosen: Chosen::Command(command) });
+    actions.chain(pages).chain(further).chain(whole_keys).filter(|entry| finds(typed, entry.words)).collect()
 }
 
 /// True where every word that was typed begins a word of it.

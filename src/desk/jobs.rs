@@ -25,7 +25,7 @@ pub enum Done {
     /// A photograph was read.
     Photographs(super::photographs::Done),
     /// A picture of a mark was opened or chosen.
-    MarkPictures(super::mark_drawer::Done),
+    KeyPictures(super::key_pictures::Whose, super::key_pictures::Done),
     /// A mark was laid out.
     Reading(super::reading::Done),
     /// A sheet was laid out, drawn or written.

@@ -4,8 +4,9 @@ use super::app::Footring;
 use super::command::{Change, Notice, Step};
 use super::document::{Compiled, KeyPlace};
 use super::jobs::{Done as JobDone, Jobs};
-use super::mark_drawer::NewPicture;
-use crate::key::{Folder, Key, SaveError, builtin, capital};
+use super::key_pictures::NewPicture;
+use crate::key::{Folder, Key, SaveError, builtin, capital, pack};
+use crate::say;
 use egui::Context;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -22,8 +23,10 @@ pub enum Done {
     Disk(Option<Box<super::clash::Found>>),
     /// The key was saved; the step that it was saved for.
     Saved(Result<Box<Key>, SaveError>, String),
-    /// The dialog was closed: the folder chosen, if any.
+    /// The dialog was closed: the folder or packed key chosen, if any.
     Chosen(Option<PathBuf>),
+    /// The key was packed into a file, or a packed one could not be unpacked: what to say.
+    Told(Notice),
 }
 
 /// Why a key is opened.
@@ -92,15 +95,63 @@ fn said_of(folder: &Folder) -> Option<Notice> {
 /// Opens a key in the background.
 pub fn open(jobs: &mut Jobs, ctx: &Context, dir: PathBuf, because: Because) {
     jobs.start(ctx, "Opening the key", move |_progress| {
+        let (dir, unpacked) = match unpacked(dir) {
+            Ok(found) => found,
+            Err(error) => return JobDone::Key(Done::Told(Notice::problem(error))),
+        };
         let mut folder = Folder::open(&dir);
         let brought_up = match folder.bring_up() {
-            Ok(None) => None,
+            Ok(None) => unpacked,
             Ok(Some(up)) => Some(Notice::news(capital(&up.sentence()))),
             Err(error) => Some(Notice::problem(format!("this key is of an older format and could not be brought up: {error}"))),
         };
         let compiled = Compiled::new(Arc::new(folder.key().clone())).in_full();
         JobDone::Key(Done::Opened(Box::new(folder), Box::new(compiled), because, brought_up))
     });
+}
+
+/// The folder of a key: for a packed one, that beside it, which is made where it is not there; and what to say of it.
+fn unpacked(dir: PathBuf) -> Result<(PathBuf, Option<Notice>), String> {
+    if !pack::is_packed(&dir) {
+        return Ok((dir, None));
+    }
+    let to = pack::folder_of(&dir);
+    if to.is_dir() {
+        let words = say!(
+            "This key is unpacked already, in '{folder}', which is open now. What is in the packed file may differ: 'footring unpack' gives it a folder of its own.",
+            folder = to.display()
+        );
+        return Ok((to, Some(Notice::news(words))));
+    }
+    let pictures = pack::unpack(&dir, &to).map_err(|e| e.to_string())?;
+    let words = say!("Unpacked with {pictures} pictures into '{folder}', which is open now", pictures, folder = to.display());
+    Ok((to, Some(Notice::news(words))))
+}
+
+/// Asks for a packed key with the system's dialog.
+pub fn choose_packed(jobs: &mut Jobs, ctx: &Context) {
+    jobs.start(ctx, "Choosing a key", move |_progress| {
+        let dialog = rfd::FileDialog::new().set_title(say!("Open a packed key")).add_filter(say!("Packed keys"), &[pack::ENDING]);
+        JobDone::Key(Done::Chosen(dialog.pick_file()))
+    });
+}
+
+/// Packs the key of a folder into a file that is asked for with the system's dialog, as it is on disk.
+pub fn pack(jobs: &mut Jobs, ctx: &Context, dir: PathBuf) {
+    jobs.start(ctx, "Packing the key", move |_progress| {
+        let name = format!("{}.{}", dir.file_name().map_or_else(|| "key".into(), |name| name.to_string_lossy()), pack::ENDING);
+        let dialog = rfd::FileDialog::new().set_title(say!("Pack the key into one file")).set_file_name(name);
+        let Some(file) = dialog.save_file() else { return JobDone::Key(Done::Chosen(None)) };
+        JobDone::Key(Done::Told(packed(&dir, &file)))
+    });
+}
+
+/// Packs a key, and what to say of it.
+pub fn packed(dir: &Path, file: &Path) -> Notice {
+    match pack::pack(dir, file) {
+        Ok(pictures) => Notice::news(say!("Packed with {pictures} pictures into '{file}'", pictures, file = file.display())),
+        Err(error) => Notice::problem(error.to_string()),
+    }
 }
 
 /// Asks for a key's folder with the system's dialog.
@@ -154,6 +205,10 @@ impl Footring {
                 *self.folder.lock().unwrap_or_else(PoisonError::into_inner) = Some(*folder);
             }
             Done::Chosen(Some(dir)) => open(&mut self.jobs, ctx, dir, Because::Asked),
+            Done::Told(notice) => {
+                self.opening = None;
+                self.notice = Some(notice);
+            }
             Done::Chosen(None) | Done::Disk(None) => {}
             Done::Disk(Some(found)) => self.disk_found(ctx, *found),
             Done::Saved(Ok(on_disk), step) => {

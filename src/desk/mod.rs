@@ -27,6 +27,7 @@ pub mod jobs;
 pub mod jump;
 pub mod kept;
 pub mod key_book;
+pub mod key_pictures;
 pub mod key_work;
 pub mod log;
 pub mod mark_drawer;

@@ -105,3 +105,9 @@ pub fn row_from_right<R>(ui: &mut Ui, contents: impl FnOnce(&mut Ui) -> R) -> R 
 pub fn id(words: impl std::hash::Hash + std::fmt::Debug) -> Id {
     Id::unique(words)
 }
+
+/// The arrow keys are this widget's own while it has the focus; else they would take the focus to its neighbours.
+pub fn keep_arrows(ui: &Ui, id: Id) {
+    let filter = egui::EventFilter { horizontal_arrows: true, vertical_arrows: true, tab: false, escape: false };
+    ui.memory_mut(|memory| memory.set_focus_lock_filter(id, filter));
+}

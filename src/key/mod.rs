@@ -13,6 +13,7 @@ mod load;
 pub mod merge;
 pub mod model;
 pub mod outline;
+pub mod pack;
 mod print;
 pub mod problem;
 mod save;

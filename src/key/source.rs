@@ -141,6 +141,18 @@ fn gather(dir: &Path, prefix: &str, depth: usize, names: &mut Vec<String>) {
     }
 }
 
+/// The names of a key's pictures, sorted: those that are plain files of its folder.
+pub(crate) fn picture_names(dir: &Path) -> Vec<String> {
+    let mut names = Vec::new();
+    gather(&dir.join("pictures"), "", 0, &mut names);
+    names.retain(|name| {
+        let path = name.split('/').fold(dir.join("pictures"), |path, step| path.join(step));
+        !name.split('/').any(|step| step.starts_with('.')) && path.is_file() && !leads_outside(dir, &path)
+    });
+    names.sort();
+    names
+}
+
 /// What the system says, in small letters and without its number.
 pub(crate) fn say(error: &io::Error) -> String {
     let text = error.to_string();

@@ -5,6 +5,7 @@ use super::cli_daybook::Daybook;
 use super::cli_export::Export;
 use super::cli_measure::Measure;
 use super::cli_merge::{Diff, Merge};
+use super::cli_pack::{Pack, Unpack};
 use super::cli_pair::{Census, Pair, Reconcile};
 use super::cli_print::Print;
 use super::cli_unroll::Unroll;
@@ -86,6 +87,10 @@ pub enum Verb {
     Pair(Pair),
     /// Count which form is known in which glaze: by finds, by papers, by neither
     Census(Census),
+    /// Pack a house key into one file, to be handed on
+    Pack(Pack),
+    /// Unpack a key that was packed into one file
+    Unpack(Unpack),
     /// Back a daybook up, bring it back, take another person's in
     Daybook(Daybook),
     /// Say which forms the entries of a price list or brochure mean
@@ -97,7 +102,7 @@ pub enum Verb {
 /// `footring open`
 #[derive(Debug, Clone, PartialEq, Default, Args)]
 pub struct Open {
-    /// The house key to open: its folder, or 'demo'. Left out, the one used last
+    /// The house key to open: its folder, a packed key, or 'demo'. Left out, the one used last
     pub key: Option<String>,
     /// Where the daybook, photographs and settings are kept, in place of the usual folder of this user
     #[arg(long, value_name = "DIR")]

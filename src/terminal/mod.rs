@@ -12,6 +12,7 @@ mod cli_daybook;
 mod cli_export;
 mod cli_measure;
 mod cli_merge;
+mod cli_pack;
 mod cli_pair;
 mod cli_print;
 mod cli_unroll;
@@ -32,6 +33,7 @@ mod merge;
 mod open_key;
 mod open_table;
 mod outcome;
+mod pack;
 mod page;
 mod pair;
 mod place;
@@ -51,6 +53,7 @@ pub use cli_daybook::{Backup, Daybook, DaybookVerb, Join, Restore};
 pub use cli_export::{Export, ExportAs, Exported};
 pub use cli_measure::{Measure, View};
 pub use cli_merge::{Diff, Merge};
+pub use cli_pack::{Pack, Unpack};
 pub use cli_pair::{Census, Pair, Reconcile};
 pub use cli_print::{On, Print, Printed};
 pub use cli_unroll::{RingPoints, StripArcs, StripContrast, Unroll};
@@ -101,6 +104,8 @@ pub fn run(verb: &Verb, out: &mut dyn Write, err: &mut dyn Write) -> Outcome {
         Verb::Unroll(unroll) => unroll::run(unroll, out, err),
         Verb::Pair(pair) => pair::run(pair, out, err),
         Verb::Census(census) => census::run(census, out, err),
+        Verb::Pack(asked) => pack::pack(asked, out),
+        Verb::Unpack(asked) => pack::unpack(asked, out),
         Verb::Daybook(asked) => daybook::run(asked, out, err),
         Verb::Print(print) => print::run(print, out, err),
         Verb::Reconcile(reconcile) => reconcile::run(reconcile, out, err),

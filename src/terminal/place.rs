@@ -4,7 +4,7 @@ use super::cli::Open;
 use super::open_key::{DEMO, no_folder};
 use std::path::PathBuf;
 
-/// The folder of the key that the window is asked for, none for the one used last; for the demo key, the word itself.
+/// The folder of the key that the window is asked for, or the file of a packed one, none for the one used last; for the demo key, the word itself.
 ///
 /// # Errors
 /// A sentence, where there is no such folder.
@@ -14,7 +14,7 @@ pub fn place(open: &Open) -> Result<Option<PathBuf>, String> {
         return Ok(Some(DEMO.into()));
     }
     let folder = PathBuf::from(word);
-    if !folder.is_dir() {
+    if !folder.is_dir() && !crate::key::pack::is_packed(&folder) {
         return Err(no_folder(word));
     }
     // The window remembers it, and may be started from elsewhere next time.

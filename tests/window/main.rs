@@ -14,6 +14,7 @@ mod finds;
 mod key_book;
 mod key_health;
 mod key_lists;
+mod key_pictures;
 mod mark_drawer;
 mod measuring;
 mod measuring_more;

@@ -239,7 +239,7 @@ fn the_editor_in_both_themes() {
 }
 
 /// A picture of a mark, wider than high, red on the left.
-fn picture_of_a_mark(folder: &std::path::Path) -> std::path::PathBuf {
+pub(crate) fn picture_of_a_mark(folder: &std::path::Path) -> std::path::PathBuf {
     let file = folder.join("mark.png");
     let picture = image::RgbImage::from_fn(300, 200, |x, _| image::Rgb(if x < 150 { [220, 30, 30] } else { [240, 235, 220] }));
     picture.save(&file).unwrap();

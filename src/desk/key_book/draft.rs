@@ -2,6 +2,7 @@
 
 use super::likeness::Likeness;
 use crate::desk::document::Document;
+use crate::desk::key_pictures::{Adding, NewPicture, Pictures, without_unsaved};
 use crate::key::shape::{Finial, FinialKind, Handle, HandleAt, HandleKind, Point, Spout, SpoutKind};
 use crate::key::{FeatureId, Form, FormId, Key, Part, id_from_name};
 
@@ -28,7 +29,9 @@ pub struct Sheet {
     /// What it is like, worked out when the draft comes to rest.
     pub(super) likeness: Likeness,
     /// The point that is being dragged.
-    pub(super) dragged: Option<usize>,
+    pub(super) dragged: Option<super::profile::Held>,
+    /// New pictures of the form.
+    pub(super) adding: Adding,
     /// The feature that the sheet was opened for, and whether it is still to be brought into sight.
     pub(super) sought: Option<(FeatureId, Sight)>,
     /// Asked whether unsaved edits may be dropped.
@@ -42,7 +45,8 @@ impl Sheet {
     }
 
     /// The sheet of a form as it was edited in an earlier run: the edits are one step, which can be taken back.
-    pub(super) fn taken_up(form: Form, doc: &Document) -> Self {
+    pub(super) fn taken_up(mut form: Form, doc: &Document) -> Self {
+        without_unsaved(&mut form.pictures);
         match doc.form(&form.id).cloned() {
             Some(saved) => {
                 let mut sheet = Self::with(saved.clone(), Some(saved));
@@ -71,6 +75,7 @@ impl Sheet {
             also,
             likeness: Likeness::default(),
             dragged: None,
+            adding: Adding::default(),
             sought: None,
             asks_to_leave: false,
         }
@@ -149,12 +154,21 @@ impl Sheet {
     }
 
     fn moved(&mut self) {
+        self.adding.stop_framing();
         // An edit from before the first save has no id yet; the form it is of has one.
         if let Some(saved) = &self.saved {
             self.draft.id = saved.id.clone();
         }
         self.rest = self.draft.clone();
         self.also = self.draft.also.join(", ");
+    }
+
+    /// Gives new pictures the names under which the key keeps them.
+    pub(super) fn name_pictures(&mut self, pictures: &mut Pictures) -> Vec<NewPicture> {
+        let id = self.draft.id.to_string();
+        let named = self.adding.name(&mut self.draft.pictures, "form", &id, pictures);
+        self.rest = self.draft.clone();
+        named
     }
 
     pub(super) fn was_saved(&mut self) {

@@ -11,6 +11,7 @@ mod health;
 mod likeness;
 mod lists;
 pub mod other_key;
+mod plan;
 mod prefill;
 mod profile;
 mod sheet;
@@ -31,9 +32,11 @@ use super::board::vessel::Drawings;
 use super::command::{Command, Notice};
 use super::document::Document;
 use super::jobs::Jobs;
+use super::key_pictures::{self, Pictures, Whose};
 use super::theme;
 use crate::identify::trial::Options;
 use crate::key::{FeatureId, Form, FormId, Key, Record, Severity, check_form};
+use crate::photo::Store;
 use egui::{Context, Frame, Margin, Ui};
 use std::sync::Arc;
 
@@ -72,6 +75,8 @@ pub struct KeyBookView {
     filter: String,
     /// The sheet that is open.
     sheet: Option<Sheet>,
+    /// The pictures of the key, as far as they were wanted.
+    pictures: Pictures,
     drawn: Drawings,
     laid: Arc<shelves::Laid>,
 }
@@ -255,7 +260,7 @@ pub fn save_asked(view: &mut KeyBookView, doc: &Document, commands: &mut Vec<Com
     let Some(sheet) = view.sheet.as_mut() else {
         match view.page {
             Page::Table => view.table.save(doc, commands),
-            Page::Lists => view.lists.save(doc, commands),
+            Page::Lists => view.lists.save(doc, &mut view.pictures, commands),
             Page::Shelves | Page::Health | Page::Trial | Page::BringIn | Page::OtherKey => {}
         }
         return;
@@ -271,8 +276,35 @@ pub fn save_asked(view: &mut KeyBookView, doc: &Document, commands: &mut Vec<Com
         commands.push(Command::Say(Notice::problem(why.clone())));
         return;
     }
+    let pictures = sheet.name_pictures(&mut view.pictures);
+    if !pictures.is_empty() {
+        commands.push(Command::KeepPictures(pictures));
+    }
     commands.push(Command::PutForm(Box::new(sheet.form().clone())));
     sheet.was_saved();
+}
+
+/// Takes files that were dropped on the window as pictures of the form or paper that is open. False where none is: then they are somebody else's.
+pub fn drop_on(view: &mut KeyBookView, ctx: &Context) -> bool {
+    let open = view.sheet.is_some() || view.page == Page::Lists && view.lists.pictures().is_some();
+    if open {
+        view.pictures.drop_on(ctx);
+    }
+    open
+}
+
+/// A job on pictures has done something.
+pub fn take_in_picture(view: &mut KeyBookView, done: key_pictures::Done) {
+    view.pictures.take_in(done);
+}
+
+/// Takes in what jobs on pictures have done, and starts what was asked for. Called before each frame.
+pub fn poll(view: &mut KeyBookView, doc: &Document, store: Option<&Store>, ctx: &Context, jobs: &mut Jobs) {
+    let changed = match &mut view.sheet {
+        Some(sheet) => Some((&mut sheet.adding, &mut sheet.draft.pictures)),
+        None => view.lists.pictures(),
+    };
+    key_pictures::poll(&mut view.pictures, Whose::KeyBook, changed, (doc, store), ctx, jobs);
 }
 
 /// Takes the last edit of the open sheet back. False where there is none.

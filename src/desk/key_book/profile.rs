@@ -9,10 +9,19 @@ use crate::desk::theme::{Colours, TARGET};
 use crate::desk::widgets::{self, Ability, button, chip, icon_button, icon_button_if, remark};
 use crate::key::Part;
 use crate::key::shape::Point;
+use crate::say;
 use egui::{Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 
 /// Most points a millimetre in the drawing.
 const LARGEST: f32 = 4.0;
+
+/// A point that is taken hold of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Held {
+    /// Of the lid; else of the body.
+    lid: bool,
+    number: usize,
+}
 
 fn coordinates(point: Point) -> (f64, f64) {
     match point {
@@ -27,7 +36,7 @@ fn moved(point: Point, radius: f64, height: f64) -> Point {
     }
 }
 
-/// Draws the form from the side on a millimetre grid. The points of the body's profile can be dragged, or moved with the arrow keys.
+/// Draws the form from the side on a millimetre grid. The points of the profiles of body and lid can be dragged, or moved with the arrow keys.
 pub(super) fn drawing_ui(ui: &mut Ui, sheet: &mut Sheet, height: f32, c: &Colours) {
     let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
     let shape = &sheet.draft.shape;
@@ -55,26 +64,39 @@ pub(super) fn drawing_ui(ui: &mut Ui, sheet: &mut Sheet, height: f32, c: &Colour
     painter.hline(rect.left() + 6.0..=rect.right() - 6.0, placing.origin.y + 1.0, Stroke::new(1.5, c.ink_soft));
     let dragging = sheet.dragged;
     let mut now_dragged = None;
-    for (i, point) in sheet.draft.shape.body.iter_mut().enumerate() {
+    let lift = sheet.draft.shape.lid_lift_mm();
+    let shape = &mut sheet.draft.shape;
+    let of_body = shape.body.iter_mut().enumerate().map(|(i, point)| (Held { lid: false, number: i }, point));
+    let of_lid = shape.lid.iter_mut().enumerate().map(|(i, point)| (Held { lid: true, number: i }, point));
+    for (which, point) in of_body.chain(of_lid) {
+        let lift = if which.lid { lift } else { 0.0 };
         let (radius, height_mm) = coordinates(*point);
-        let at = placing.at(radius, height_mm);
+        let at = placing.at(radius, height_mm + lift);
         let target = egui::Rect::from_center_size(at, vec2(TARGET, TARGET)).intersect(rect);
-        let response = ui.interact(target, widgets::id(("profile point", i)), Sense::click_and_drag());
-        let words = format!("Point {} of the body: radius {radius} mm, height {height_mm} mm", i + 1);
+        let response = ui.interact(target, widgets::id(("profile point", which.lid, which.number)), Sense::click_and_drag());
+        let number = which.number + 1;
+        let words = if which.lid {
+            say!("Point {number} of the lid: radius {radius} mm, height {height_mm} mm", number, radius, height_mm)
+        } else {
+            say!("Point {number} of the body: radius {radius} mm, height {height_mm} mm", number, radius, height_mm)
+        };
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, words.clone()));
-        let held = response.dragged() && dragging.is_none_or(|held| held == i);
+        let held = response.dragged() && dragging.is_none_or(|held| held == which);
+        // A lid's edge may lie below the rim it sits on.
+        let lowest = if which.lid { -200.0 } else { 0.0 };
         if held && let Some(pointer) = response.interact_pointer_pos() {
-            now_dragged = Some(i);
+            now_dragged = Some(which);
             let (x, y) = placing.mm_at(pointer);
-            let half = |v: f64| (v.clamp(0.0, 1000.0) * 2.0).round() / 2.0;
-            *point = moved(*point, half(x), half(y));
+            let half = |v: f64, least: f64| (v.clamp(least, 1000.0) * 2.0).round() / 2.0;
+            *point = moved(*point, half(x, 0.0), half(y - lift, lowest));
         }
         if response.has_focus() {
+            widgets::keep_arrows(ui, response.id);
             let step = |key| ui.input_mut(|input| input.consume_key(egui::Modifiers::NONE, key));
             let (mut r, mut h) = coordinates(*point);
             r += f64::from(i8::from(step(egui::Key::ArrowRight)) - i8::from(step(egui::Key::ArrowLeft)));
             h += f64::from(i8::from(step(egui::Key::ArrowUp)) - i8::from(step(egui::Key::ArrowDown)));
-            *point = moved(*point, r.max(0.0), h.max(0.0));
+            *point = moved(*point, r.max(0.0), h.max(lowest));
         }
         let size = if response.hovered() || response.has_focus() || held { 7.0 } else { 5.0 };
         if matches!(point, Point::Corner(..)) {

@@ -2,10 +2,11 @@
 
 use super::draft::{Sheet, Sight};
 use super::whole::{self, Then, WholeView};
-use super::{KeyBookView, Page, entries, features, profile, save_asked};
+use super::{KeyBookView, Page, entries, features, plan, profile, save_asked};
 use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::icons::Icon;
+use crate::desk::key_pictures::{Pictures, pictures_ui};
 use crate::desk::printing::Order;
 use crate::desk::theme::{self, Colours};
 use crate::desk::widgets::{self, Ability, button, icon_button_if, main_button, remark};
@@ -24,6 +25,7 @@ pub(super) fn sheet_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, comm
     let mut asked = Asked::Nothing;
     let mut then = Then::Stay;
     let whole = &mut view.whole;
+    let pictures = &mut view.pictures;
     Frame::new().inner_margin(Margin::same(theme::GAP as i8)).show(ui, |ui| {
         let back = match view.page {
             Page::Shelves => "All forms",
@@ -44,13 +46,13 @@ pub(super) fn sheet_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, comm
                     ScrollArea::vertical()
                         .id_salt("entries")
                         .auto_shrink(false)
-                        .show(ui, |ui| then = entries_ui(ui, doc, &mut sheet, whole, c, commands));
+                        .show(ui, |ui| then = entries_ui(ui, doc, &mut sheet, (&mut *whole, &mut *pictures), c, commands));
                 });
             });
         } else {
             ScrollArea::vertical().id_salt("entries").auto_shrink(false).show(ui, |ui| {
-                drawing_ui(ui, &mut sheet, 320.0, c);
-                then = entries_ui(ui, doc, &mut sheet, whole, c, commands);
+                drawing_ui(ui, &mut sheet, 520.0, c);
+                then = entries_ui(ui, doc, &mut sheet, (&mut *whole, &mut *pictures), c, commands);
             });
         }
     });
@@ -133,10 +135,22 @@ fn head_ui(ui: &mut Ui, doc: &Document, sheet: &mut Sheet, back: &str, asked: &m
 }
 
 fn drawing_ui(ui: &mut Ui, sheet: &mut Sheet, height: f32, c: &Colours) {
-    widgets::paper(c).show(ui, |ui| profile::drawing_ui(ui, sheet, (height - 64.0).max(160.0), c));
+    widgets::paper(c).show(ui, |ui| {
+        let room = (height - 72.0).max(260.0);
+        let from_above = (room * 0.36).clamp(110.0, 300.0);
+        profile::drawing_ui(ui, sheet, room - from_above, c);
+        plan::plan_ui(ui, &mut sheet.draft, from_above, c);
+    });
 }
 
-fn entries_ui(ui: &mut Ui, doc: &Document, sheet: &mut Sheet, whole: &mut WholeView, c: &Colours, commands: &mut Vec<Command>) -> Then {
+fn entries_ui(
+    ui: &mut Ui,
+    doc: &Document,
+    sheet: &mut Sheet,
+    (whole, pictures): (&mut WholeView, &mut Pictures),
+    c: &Colours,
+    commands: &mut Vec<Command>,
+) -> Then {
     likeness_ui(ui, doc, sheet, c, commands);
     widgets::paper(c).show(ui, |ui| entries::names_ui(ui, doc, sheet));
     widgets::paper(c).show(ui, |ui| features::features_ui(ui, doc, &mut sheet.draft, sheet.sought.as_ref()));
@@ -152,6 +166,10 @@ fn entries_ui(ui: &mut Ui, doc: &Document, sheet: &mut Sheet, whole: &mut WholeV
         *sight = Sight::Done;
     }
     widgets::paper(c).show(ui, |ui| entries::said_ui(ui, doc, &mut sheet.draft));
+    widgets::paper(c).show(ui, |ui| {
+        ui.set_width(ui.available_width());
+        pictures_ui(ui, doc, &mut sheet.draft.pictures, &mut sheet.adding, pictures);
+    });
     widgets::paper(c).show(ui, |ui| entries::shape_ui(ui, &mut sheet.draft));
     widgets::paper(c).show(ui, |ui| profile::points_ui(ui, sheet));
     if sheet.is_changed() {

@@ -2,15 +2,13 @@
 
 use super::art;
 use super::edit_codes::{codes_ui, parsed};
-use super::edit_pictures::{fresh_number, pictures_ui};
-use super::pictures::{Fresh, NewPicture, Pictures};
 use super::shapes::{ink_chip, layout_chip};
 use crate::colour::Lab;
 use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::icons::Icon;
 use crate::desk::key_book::free_id;
-use crate::desk::photographs::Framing;
+use crate::desk::key_pictures::{Adding, Pictures, pictures_ui};
 use crate::desk::steps::Steps;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, Ability, chip, heading, icon_button, icon_button_if, main_button, remark, strong};
@@ -34,12 +32,8 @@ pub(super) struct Edit {
     pub(super) texts: Texts,
     /// What is wrong with it, when it was to be saved.
     refused: Option<String>,
-    /// New pictures, every one as it ever was: steps go back to them.
-    pub(super) fresh: Vec<Fresh>,
-    /// The picture that is being cropped, and the frame.
-    pub(super) framing: Option<(usize, Framing)>,
-    /// Why a picture was not taken.
-    pub(super) picture_refused: Option<String>,
+    /// New pictures.
+    pub(super) adding: Adding,
 }
 
 /// Fields that are typed as text and mean something else.
@@ -125,9 +119,7 @@ impl Edit {
             texts: Texts::of(mark),
             draft: mark.clone(),
             refused: None,
-            fresh: Vec::new(),
-            framing: None,
-            picture_refused: None,
+            adding: Adding::default(),
         }
     }
 
@@ -155,7 +147,7 @@ impl Edit {
 
     fn show(&mut self) {
         self.draft = self.steps.now().clone();
-        self.framing = None;
+        self.adding.stop_framing();
         self.texts = Texts { samples: std::mem::take(&mut self.texts.samples), ..Texts::of(&self.draft) };
     }
 
@@ -165,12 +157,13 @@ impl Edit {
     }
 
     /// Asks for the mark to be saved; false where something is wrong with it, which the editor then says.
-    pub(super) fn save(&mut self, doc: &Document, commands: &mut Vec<Command>) -> bool {
+    pub(super) fn save(&mut self, doc: &Document, pictures: &mut Pictures, commands: &mut Vec<Command>) -> bool {
         self.settle();
         match self.ready(&doc.key) {
             Ok(mut mark) => {
-                let pictures = self.name_pictures(&mut mark);
-                commands.push(Command::PutMark(Box::new(mark), pictures));
+                let id = mark.id.clone();
+                let new = self.adding.name(&mut mark.pictures, "mark", id.as_str(), pictures);
+                commands.push(Command::PutMark(Box::new(mark), new));
                 true
             }
             Err(why) => {
@@ -178,20 +171,6 @@ impl Edit {
                 false
             }
         }
-    }
-
-    /// Gives new pictures the names under which the key keeps them; they are new in the folder too, for what they are is in the name.
-    fn name_pictures(&self, mark: &mut Mark) -> Vec<NewPicture> {
-        let id = mark.id.clone();
-        let mut named = Vec::new();
-        for picture in &mut mark.pictures {
-            if let Some(fresh) = fresh_number(&picture.file).and_then(|number| self.fresh.get(number)) {
-                let new = fresh.of_mark(&id);
-                picture.file.clone_from(&new.file);
-                named.push(new);
-            }
-        }
-        named
     }
 
     /// The mark to be saved, or what is wrong with it.
@@ -243,7 +222,7 @@ pub(super) fn edit_ui(ui: &mut Ui, doc: &Document, edit: &mut Edit, pictures: &m
         make_ui(ui, doc, &mut edit.draft);
         years_ui(ui, edit);
         goes_with_ui(ui, doc, edit);
-        pictures_ui(ui, doc, edit, pictures);
+        pictures_ui(ui, doc, &mut edit.draft.pictures, &mut edit.adding, pictures);
         codes_ui(ui, edit);
     });
     if !ui.text_edit_focused() {
@@ -252,7 +231,7 @@ pub(super) fn edit_ui(ui: &mut Ui, doc: &Document, edit: &mut Edit, pictures: &m
     let c = theme::colours(ui);
     ui.horizontal(|ui| {
         if main_button(ui, Icon::Tick, "Save the mark").clicked() {
-            close |= edit.save(doc, commands);
+            close |= edit.save(doc, pictures, commands);
         }
         if let Some(why) = &edit.refused {
             ui.colored_label(c.alarm, crate::key::capital(why));

@@ -6,8 +6,6 @@
 pub mod art;
 mod edit;
 mod edit_codes;
-mod edit_pictures;
-mod pictures;
 mod shapes;
 pub mod sheet;
 pub mod sieve;
@@ -15,14 +13,16 @@ pub mod wall;
 
 use super::command::{Command, Screen};
 use super::document::Document;
+use super::jobs::Jobs;
+use super::key_pictures::{self, Pictures, Whose};
 use super::theme::GAP;
 use super::widgets::{in_rect, paper};
 use crate::identify::{Observation, Seen, Sure};
 use crate::key::{Feature, FeatureKind, MarkId, ValueId};
 use crate::marks::{NearTwin, near_twins};
+use crate::photo::Store;
 use edit::Edit;
 use egui::{Rect, Ui, pos2};
-pub use pictures::{Done, NewPicture, poll, take_in};
 use sieve::Sieve;
 
 /// What the Mark Drawer shows.
@@ -36,11 +36,9 @@ pub struct MarkDrawerView {
     pub open: Option<MarkId>,
     /// The mark that is being added or changed.
     edit: Option<Box<Edit>>,
-    pictures: pictures::Pictures,
+    pictures: Pictures,
     /// Whether cards show the first picture of a mark, where it has one.
     photographed: bool,
-    /// The pass whose drops were taken in last; a frame's code may run twice.
-    read_pass: Option<u64>,
     /// What the open mark is easily taken for, of the document of that revision.
     twins: Option<(u64, MarkId, Vec<NearTwin>)>,
 }
@@ -96,7 +94,7 @@ impl MarkDrawerView {
     /// Saves the mark that is being changed. False where none is.
     pub fn save_asked(&mut self, doc: &Document, commands: &mut Vec<Command>) -> bool {
         let Some(edit) = &mut self.edit else { return false };
-        if edit.save(doc, commands) {
+        if edit.save(doc, &mut self.pictures, commands) {
             self.edit = None;
         }
         true
@@ -123,13 +121,19 @@ pub fn drop_on(view: &mut MarkDrawerView, ctx: &egui::Context) -> bool {
     if view.edit.is_none() {
         return false;
     }
-    let pass = ctx.cumulative_pass_nr();
-    if view.read_pass.replace(pass) == Some(pass) {
-        return true;
-    }
-    let files: Vec<_> = ctx.input(|input| input.raw.dropped_files.iter().map(|file| file.path().to_owned()).collect());
-    view.pictures.asks.extend(files.into_iter().filter(|file| !super::bring_in::is_list(file)).map(pictures::Ask::File));
+    view.pictures.drop_on(ctx);
     true
+}
+
+/// A job on pictures of marks has done something.
+pub fn take_in(view: &mut MarkDrawerView, done: key_pictures::Done) {
+    view.pictures.take_in(done);
+}
+
+/// Takes in what jobs on pictures have done, and starts what was asked for. Called before each frame.
+pub fn poll(view: &mut MarkDrawerView, doc: &Document, store: Option<&Store>, ctx: &egui::Context, jobs: &mut Jobs) {
+    let changed = view.edit.as_mut().map(|edit| (&mut edit.adding, &mut edit.draft.pictures));
+    key_pictures::poll(&mut view.pictures, Whose::Marks, changed, (doc, store), ctx, jobs);
 }
 
 /// The features of the key that a mark answers.

@@ -1,13 +1,12 @@
 //! The sheet of one mark: its drawing, its dates and how they are known, its papers, and the forms that bear it.
 
-use super::edit_pictures::paint;
-use super::pictures::{Pictures, Shown};
 use super::sieve::Sieve;
 use super::wall::lines_of;
 use super::{art, mark_features, use_mark};
 use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::icons::Icon;
+use crate::desk::key_pictures::{Pictures, Shown, paint};
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, icon_button, main_button, remark};
 use crate::key::{How, Key, Mark, Used, capital};

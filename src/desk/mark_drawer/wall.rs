@@ -1,12 +1,11 @@
 //! The wall: a card for each mark, with its drawing, its years and how they are known.
 
-use super::edit_pictures::paint;
-use super::pictures::Shown;
 use super::sheet::{dated, known};
 use super::{MarkDrawerView, art, is_answer, mark_features, use_mark};
 use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::icons::Icon;
+use crate::desk::key_pictures::{Shown, paint};
 use crate::desk::theme::{self, GAP, ROUND, TARGET};
 use crate::desk::widgets::{button, remark};
 use crate::key::{Key, Mark, Used};

@@ -199,8 +199,12 @@ fn read_input(view: &mut PhotographsView, ctx: &Context) {
     let typing = ctx.text_edit_focused();
     let leaves_drops = view.leaves_drops;
     ctx.input(|input| {
-        // A list goes to the Key Book.
-        let pictures = input.raw.dropped_files.iter().filter(|file| !leaves_drops && !bring_in::is_list(file.path()));
+        // A list goes to the Key Book, and a packed key is opened.
+        let pictures = input
+            .raw
+            .dropped_files
+            .iter()
+            .filter(|file| !leaves_drops && !bring_in::is_list(file.path()) && !crate::key::pack::is_packed(file.path()));
         view.incoming.extend(pictures.map(|file| Incoming::File(file.path().to_owned())));
         for event in &input.events {
             match event {

@@ -162,7 +162,7 @@ impl Shape {
     }
 
     /// Height of the lid's edge above the table.
-    pub(super) fn lid_lift_mm(&self) -> f64 {
+    pub fn lid_lift_mm(&self) -> f64 {
         self.rim_height_mm() + finite(self.lid_sits_mm)
     }
 
@@ -184,6 +184,11 @@ impl Shape {
     /// Largest radius of the body. The curve never passes its points, so it is the largest of them.
     pub fn max_radius_mm(&self) -> f64 {
         knots(&self.body).iter().map(|k| k.at.x).fold(0.0, f64::max)
+    }
+
+    /// Greatest radius of the lid; 0 without one.
+    pub fn lid_radius_mm(&self) -> f64 {
+        knots(&self.lid).iter().map(|k| k.at.x).fold(0.0, f64::max)
     }
 
     /// Height of the body without lid: of its highest point, with a lip that rises above the rim.

@@ -3,6 +3,7 @@
 use crate::colour::Lab;
 use crate::desk::command::Command;
 use crate::desk::document::Document;
+use crate::desk::key_pictures::{Adding, Pictures};
 use crate::desk::steps::Steps;
 use crate::key::edit;
 use crate::key::shape::Drawing;
@@ -214,6 +215,8 @@ pub(super) struct Edit {
     pub(super) asks_to_leave: bool,
     /// What is typed to find the form that an entry of a paper means.
     pub(super) form_typed: String,
+    /// New pictures of a paper.
+    pub(super) adding: Adding,
     /// How often the values of a feature are named.
     pub(super) used: super::feature::Used,
 }
@@ -229,6 +232,7 @@ impl Edit {
             refused: None,
             asks_to_leave: false,
             form_typed: String::new(),
+            adding: Adding::default(),
             used: super::feature::Used::default(),
             draft: entry,
         };
@@ -269,6 +273,7 @@ impl Edit {
     }
 
     fn show(&mut self) {
+        self.adding.stop_framing();
         self.also = self.draft.also().map(|also| also.join(", ")).unwrap_or_default();
         self.id = self.draft.id().to_owned();
         if let Entry::About(about) = &self.draft {
@@ -277,7 +282,7 @@ impl Edit {
     }
 
     /// Asks for the entry to be saved; false where something is wrong with it, which is then said.
-    pub(super) fn save(&mut self, doc: &Document, commands: &mut Vec<Command>) -> bool {
+    pub(super) fn save(&mut self, doc: &Document, pictures: &mut Pictures, commands: &mut Vec<Command>) -> bool {
         self.settle();
         self.refused = None;
         let key = &doc.key;
@@ -297,6 +302,11 @@ impl Edit {
         if self.saved.is_none() {
             entry.set_id(&edit::made_id(&entry.name(), |id| Entry::of(key, file, id).is_some()));
         }
+        let id = entry.id().to_owned();
+        let fresh = match &mut entry {
+            Entry::Paper(paper) => self.adding.name(&mut paper.pictures, "paper", &id, pictures),
+            _ => Vec::new(),
+        };
         let new = entry.put(key, self.saved.as_ref().map(Entry::id));
         if let Some(why) = doc.place.read_only.clone().or_else(|| wrong_now(key, &new)) {
             self.refused = Some(why);
@@ -307,6 +317,9 @@ impl Edit {
             (Some(_), _) => format!("change the {} '{}'", file.word(), entry.name()),
             (None, _) => format!("add the {} '{}'", file.word(), entry.name()),
         };
+        if !fresh.is_empty() {
+            commands.push(Command::KeepPictures(fresh));
+        }
         commands.push(Command::ChangeKey(step, Box::new(new)));
         self.saved = Some(entry.clone());
         self.draft = entry;
@@ -369,7 +382,7 @@ mod tests {
 
     fn saved(edit: &mut Edit, doc: &Document) -> Key {
         let mut commands = Vec::new();
-        assert!(edit.save(doc, &mut commands), "{:?}", edit.refused);
+        assert!(edit.save(doc, &mut Pictures::default(), &mut commands), "{:?}", edit.refused);
         match commands.pop() {
             Some(Command::ChangeKey(_, key)) => *key,
             other => unreachable!("{other:?}"),
@@ -382,7 +395,7 @@ mod tests {
         for file in [KeyFile::Lines, KeyFile::Features, KeyFile::Glazes, KeyFile::Decorations, KeyFile::Papers] {
             let mut edit = Edit::of(Entry::blank(file).unwrap(), true);
             assert!(!edit.is_changed());
-            assert!(!edit.save(&doc, &mut Vec::new()) && edit.refused.is_some(), "{file}: it has no name");
+            assert!(!edit.save(&doc, &mut Pictures::default(), &mut Vec::new()) && edit.refused.is_some(), "{file}: it has no name");
             *edit.draft.name_mut() = "Évening Blue".to_owned();
             if let Entry::Feature(feature) = &mut edit.draft {
                 // A choice wants two values or more.
@@ -401,7 +414,7 @@ mod tests {
             values.retain(|value| value.id.as_str() != "oval");
         }
         let mut commands = Vec::new();
-        assert!(!edit.save(&doc, &mut commands) && commands.is_empty());
+        assert!(!edit.save(&doc, &mut Pictures::default(), &mut commands) && commands.is_empty());
         assert!(edit.refused.clone().unwrap().contains("oval"), "{:?}", edit.refused);
         assert!(edit.undo() && !edit.is_changed());
         assert!(!edit.remove(&doc, &mut commands) && edit.refused.clone().unwrap().contains("can't be taken out"));

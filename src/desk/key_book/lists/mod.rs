@@ -13,6 +13,7 @@ use crate::desk::board::glyph;
 use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::icons::Icon;
+use crate::desk::key_pictures::{Changed, Pictures};
 use crate::desk::theme::{self, Colours, TARGET};
 use crate::desk::widgets::{self, Ability, button, chip, heading, icon_button_if, main_button, remark, strong};
 use crate::key::{Key, KeyFile, capital, edit};
@@ -65,9 +66,18 @@ impl ListsView {
     }
 
     /// Saves the sheet that is open.
-    pub(super) fn save(&mut self, doc: &Document, commands: &mut Vec<Command>) {
+    pub(super) fn save(&mut self, doc: &Document, pictures: &mut Pictures, commands: &mut Vec<Command>) {
         if let Some(edit) = &mut self.edit {
-            edit.save(doc, commands);
+            edit.save(doc, pictures, commands);
+        }
+    }
+
+    /// The pictures of the paper that is open, and those that are being added to it.
+    pub(super) fn pictures(&mut self) -> Option<Changed<'_>> {
+        let edit = self.edit.as_mut()?;
+        match &mut edit.draft {
+            Entry::Paper(paper) => Some((&mut edit.adding, &mut paper.pictures)),
+            _ => None,
         }
     }
 
@@ -103,7 +113,7 @@ impl ListsView {
 /// Draws the lists.
 pub(super) fn lists_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, commands: &mut Vec<Command>) {
     let mut back = false;
-    let lists = &mut view.lists;
+    let (lists, pictures) = (&mut view.lists, &mut view.pictures);
     lists.follow(&doc.key);
     Frame::new().inner_margin(Margin::same(theme::GAP as i8)).show(ui, |ui| {
         ui.horizontal_wrapped(|ui| {
@@ -134,7 +144,7 @@ pub(super) fn lists_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, comm
                     list_ui(ui, doc, lists);
                 });
             }
-            ui.vertical(|ui| sheet_ui(ui, doc, lists, commands));
+            ui.vertical(|ui| sheet_ui(ui, doc, lists, pictures, commands));
         });
     });
     if back {
@@ -239,7 +249,7 @@ enum Asked {
     Remove,
 }
 
-fn sheet_ui(ui: &mut Ui, doc: &Document, lists: &mut ListsView, commands: &mut Vec<Command>) {
+fn sheet_ui(ui: &mut Ui, doc: &Document, lists: &mut ListsView, pictures: &mut Pictures, commands: &mut Vec<Command>) {
     let Some(edit) = &mut lists.edit else {
         remark(ui, "Choose an entry at the left, or begin a new one.");
         return;
@@ -251,7 +261,7 @@ fn sheet_ui(ui: &mut Ui, doc: &Document, lists: &mut ListsView, commands: &mut V
             ui.set_width(ui.available_width());
             head_ui(ui, edit, &mut asked, c);
             names_ui(ui, edit, &mut asked);
-            sheets::entry_ui(ui, doc, edit);
+            sheets::entry_ui(ui, doc, edit, pictures);
         });
     });
     let busy = ui.input(|input| input.pointer.any_down()) || ui.ctx().text_edit_focused();
@@ -262,7 +272,7 @@ fn sheet_ui(ui: &mut Ui, doc: &Document, lists: &mut ListsView, commands: &mut V
         Asked::Nothing => {}
         Asked::Close => lists.edit = None,
         Asked::Save => {
-            edit.save(doc, commands);
+            edit.save(doc, pictures, commands);
         }
         Asked::Rename => edit.rename(doc, commands),
         Asked::Remove => {

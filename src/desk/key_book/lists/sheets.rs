@@ -7,6 +7,7 @@ use crate::colour::{Lab, delta_e00};
 use crate::desk::board::glyph;
 use crate::desk::document::Document;
 use crate::desk::icons::Icon;
+use crate::desk::key_pictures::{Pictures, pictures_ui};
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{button, chip, icon_button, remark, strong};
 use crate::identify::Seen;
@@ -27,7 +28,7 @@ const FINISHES: [(Finish, &str); 3] = [(Finish::Gloss, "gloss"), (Finish::Satin,
 const HITS: usize = 8;
 
 /// Draws what is particular to the sort of the entry.
-pub(super) fn entry_ui(ui: &mut Ui, doc: &Document, edit: &mut Edit) {
+pub(super) fn entry_ui(ui: &mut Ui, doc: &Document, edit: &mut Edit, pictures: &mut Pictures) {
     match &mut edit.draft {
         Entry::Line(line) => {
             strong(ui, "Years of making");
@@ -38,7 +39,10 @@ pub(super) fn entry_ui(ui: &mut Ui, doc: &Document, edit: &mut Edit) {
         Entry::Feature(feature) => super::feature::feature_ui(ui, doc, feature, &mut edit.used),
         Entry::Glaze(glaze) => glaze_ui(ui, doc, glaze),
         Entry::Decoration(decoration) => decoration_ui(ui, doc, decoration),
-        Entry::Paper(paper) => paper_ui(ui, doc, paper, &mut edit.form_typed),
+        Entry::Paper(paper) => {
+            paper_ui(ui, doc, paper, &mut edit.form_typed);
+            pictures_ui(ui, doc, &mut paper.pictures, &mut edit.adding, pictures);
+        }
         Entry::About(about) => about_ui(ui, about, &mut edit.groups),
     }
 }

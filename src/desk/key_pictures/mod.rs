@@ -1,12 +1,18 @@
-//! Pictures of marks: those of the key as textures, and new ones that are turned and cropped until the mark is saved.
+//! Pictures of the key: those of its marks, forms and papers as textures, and new ones that are turned and cropped until what they belong to is saved.
 
-use super::MarkDrawerView;
+mod view;
+
+pub use view::Adding;
+pub(super) use view::{paint, pictures_ui, without_unsaved};
+
 use crate::daybook::Photograph;
 use crate::desk::document::Document;
 use crate::desk::jobs::{Done as JobDone, Jobs, Progress};
 use crate::desk::reading::picture_of_key;
-use crate::key::MarkId;
+use crate::key::Picture;
+use crate::key::pack;
 use crate::photo::{self, Edit, Limits, Source, Store};
+use crate::say;
 use egui::{ColorImage, Context, TextureHandle, TextureOptions};
 use image::RgbImage;
 use std::collections::BTreeMap;
@@ -24,20 +30,29 @@ const QUALITY: u8 = 90;
 /// The first words of every job that opens a picture of the key.
 const OPENING: &str = "Opening the picture";
 
-/// What a job on pictures of marks sends.
+/// Which screen a picture is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Whose {
+    /// The Mark Drawer.
+    Marks,
+    /// The Key Book: the form or the paper that is open there.
+    KeyBook,
+}
+
+/// What a job on pictures of the key sends.
 #[derive(Debug)]
 pub enum Done {
     /// A picture of the key was opened, or a sentence says why not.
     Opened(String, Result<Arc<RgbImage>, String>),
     /// A file was chosen, if one was.
     Chosen(Option<PathBuf>),
-    /// A picture for the mark that is being changed was read, or a sentence says why not.
+    /// A picture for what is being changed was read, or a sentence says why not.
     Taken(Result<Arc<RgbImage>, String>),
 }
 
 /// Something asked for while drawing, to be started before the next frame.
 #[derive(Debug)]
-pub(super) enum Ask {
+pub(in crate::desk) enum Ask {
     /// Choose a file with the system's dialog.
     Choose,
     /// Read that file.
@@ -47,7 +62,7 @@ pub(super) enum Ask {
 }
 
 /// A picture of the key.
-pub(super) enum Shown {
+pub(in crate::desk) enum Shown {
     Waiting,
     Ready(TextureHandle),
     Failed(String),
@@ -65,13 +80,13 @@ impl std::fmt::Debug for Shown {
 
 /// A new picture as it is turned and cropped. Turning or cropping it makes another, so that a step can go back to this one.
 #[derive(Clone)]
-pub(super) struct Fresh {
+pub(in crate::desk) struct Fresh {
     source: Arc<RgbImage>,
-    pub(super) edit: Edit,
+    edit: Edit,
     /// As it will be kept.
-    pub(super) kept: TextureHandle,
+    kept: TextureHandle,
     /// Turned, but all of it.
-    pub(super) whole: TextureHandle,
+    whole: TextureHandle,
 }
 
 impl std::fmt::Debug for Fresh {
@@ -88,28 +103,28 @@ impl Fresh {
     }
 
     /// The same picture, turned and cropped otherwise.
-    pub(super) fn edited(&self, ctx: &Context, edit: Edit) -> Self {
+    fn edited(&self, ctx: &Context, edit: Edit) -> Self {
         Self::of(ctx, Arc::clone(&self.source), edit)
     }
 
     /// Width and height of the whole picture, in pixels.
-    pub(super) fn size(&self) -> (u32, u32) {
+    fn size(&self) -> (u32, u32) {
         self.source.dimensions()
     }
 
-    /// As it goes into the key with the mark of that id.
-    pub(super) fn of_mark(&self, mark: &MarkId) -> NewPicture {
+    /// As it goes into the key with the mark, form or paper of that id.
+    fn of_entry(&self, kind: &str, id: &str) -> NewPicture {
         let new = NewPicture { file: String::new(), pixels: Arc::clone(&self.source), edit: self.edit };
-        NewPicture { file: format!("mark-{mark}-{}.jpg", new.fingerprint()), ..new }
+        NewPicture { file: format!("{kind}-{id}-{}.jpg", new.fingerprint()), ..new }
     }
 }
 
 fn texture(ctx: &Context, picture: &RgbImage) -> TextureHandle {
     let size = [picture.width() as usize, picture.height() as usize];
-    ctx.load_texture("picture of a mark", ColorImage::from_rgb(size, picture.as_raw()), TextureOptions::LINEAR)
+    ctx.load_texture("picture of the key", ColorImage::from_rgb(size, picture.as_raw()), TextureOptions::LINEAR)
 }
 
-/// A picture that goes into the key with its mark.
+/// A picture that goes into the key with what it shows.
 #[derive(Debug, Clone)]
 pub struct NewPicture {
     /// Its name below `pictures/`.
@@ -139,19 +154,40 @@ impl NewPicture {
     }
 }
 
-/// The pictures of the key's marks as far as they were wanted.
+/// The pictures of the key as far as they were wanted.
 #[derive(Debug, Default)]
-pub(super) struct Pictures {
+pub struct Pictures {
     known: BTreeMap<String, Shown>,
     wanted: Vec<String>,
     /// Of the key in this folder.
     dir: Option<PathBuf>,
     pub(super) asks: Vec<Ask>,
+    /// The pass in which dropped files were last read.
+    read_pass: Option<u64>,
     opened: Vec<(String, Result<Arc<RgbImage>, String>)>,
     taken: Vec<Result<Arc<RgbImage>, String>>,
 }
 
 impl Pictures {
+    /// Takes files that were dropped on the window as pictures of what is being changed. Lists and packed keys are somebody else's.
+    pub(super) fn drop_on(&mut self, ctx: &Context) {
+        let pass = ctx.cumulative_pass_nr();
+        if self.read_pass.replace(pass) == Some(pass) {
+            return;
+        }
+        let files: Vec<_> = ctx.input(|input| input.raw.dropped_files.iter().map(|file| file.path().to_owned()).collect());
+        self.asks.extend(files.into_iter().filter(|file| !super::bring_in::is_list(file) && !pack::is_packed(file)).map(Ask::File));
+    }
+
+    /// A job's work arrives.
+    pub(super) fn take_in(&mut self, done: Done) {
+        match done {
+            Done::Opened(file, made) => self.opened.push((file, made)),
+            Done::Chosen(file) => self.asks.extend(file.map(Ask::File)),
+            Done::Taken(made) => self.taken.push(made),
+        }
+    }
+
     /// A picture of the key; it is asked for where it is not there yet.
     pub(super) fn of(&mut self, ctx: &Context, file: &str) -> &Shown {
         if !self.known.contains_key(file) {
@@ -167,18 +203,18 @@ fn opened(source: Source, edit: Edit, longest_px: u32, progress: &Progress) -> R
     Ok(Arc::new(photo::preview(photo.pixels(), edit, longest_px)))
 }
 
-/// Takes in what a job has done.
-pub fn take_in(view: &mut MarkDrawerView, done: Done) {
-    match done {
-        Done::Opened(file, made) => view.pictures.opened.push((file, made)),
-        Done::Chosen(file) => view.pictures.asks.extend(file.map(Ask::File)),
-        Done::Taken(made) => view.pictures.taken.push(made),
-    }
-}
+/// What is being changed: its pictures, and those that are being added.
+pub(super) type Changed<'e> = (&'e mut Adding, &'e mut Vec<Picture>);
 
-/// Takes in dropped files while a mark is being changed, and starts what was asked for. Called before each frame.
-pub fn poll(view: &mut MarkDrawerView, doc: &Document, store: Option<&Store>, ctx: &Context, jobs: &mut Jobs) {
-    let pictures = &mut view.pictures;
+/// Takes in what jobs have done, and starts what was asked for. Called before each frame.
+pub(super) fn poll(
+    pictures: &mut Pictures,
+    whose: Whose,
+    changed: Option<Changed<'_>>,
+    (doc, store): (&Document, Option<&Store>),
+    ctx: &Context,
+    jobs: &mut Jobs,
+) {
     if pictures.dir != doc.place.dir {
         *pictures = Pictures { dir: doc.place.dir.clone(), ..Pictures::default() };
     }
@@ -189,28 +225,29 @@ pub fn poll(view: &mut MarkDrawerView, doc: &Document, store: Option<&Store>, ct
         };
         pictures.known.insert(file, shown);
     }
-    for made in std::mem::take(&mut pictures.taken) {
-        if let Some(edit) = &mut view.edit {
-            edit.take_picture(made.map(|picture| Fresh::of(ctx, picture, Edit::default())));
+    let taken = std::mem::take(&mut pictures.taken);
+    if let Some((adding, list)) = changed {
+        for made in taken {
+            adding.take(list, made.map(|picture| Fresh::of(ctx, picture, Edit::default())));
         }
     }
     for ask in std::mem::take(&mut pictures.asks) {
         match ask {
-            Ask::Choose => jobs.start(ctx, "Choosing a picture", |_progress| {
+            Ask::Choose => jobs.start(ctx, "Choosing a picture", move |_progress| {
                 let extensions: Vec<&str> = photo::Format::ALL.iter().flat_map(|format| format.extensions().iter().copied()).collect();
                 let either: Vec<String> = extensions.iter().flat_map(|e| [(*e).to_owned(), e.to_uppercase()]).collect();
-                let chosen = rfd::FileDialog::new().set_title("A picture of the mark").add_filter("Pictures", &either).pick_file();
-                JobDone::MarkPictures(Done::Chosen(chosen))
+                let chosen = rfd::FileDialog::new().set_title(say!("A picture for the key")).add_filter("Pictures", &either).pick_file();
+                JobDone::KeyPictures(whose, Done::Chosen(chosen))
             }),
-            Ask::File(path) => jobs.start(ctx, "Reading a picture of the mark", move |progress| {
-                JobDone::MarkPictures(Done::Taken(opened(Source::Path(path), Edit::default(), KEPT_PX, progress)))
+            Ask::File(path) => jobs.start(ctx, "Reading a picture", move |progress| {
+                JobDone::KeyPictures(whose, Done::Taken(opened(Source::Path(path), Edit::default(), KEPT_PX, progress)))
             }),
             Ask::From(photograph) => {
                 let Some(store) = store.cloned() else { continue };
-                jobs.start(ctx, "Reading a picture of the mark", move |progress| {
+                jobs.start(ctx, "Reading a picture", move |progress| {
                     let made =
                         store.preview(photograph.hash, photograph.format, photograph.edit, KEPT_PX, &Limits::USUAL, &progress.for_photo());
-                    JobDone::MarkPictures(Done::Taken(made.map(Arc::new).map_err(|error| error.to_string())))
+                    JobDone::KeyPictures(whose, Done::Taken(made.map(Arc::new).map_err(|error| error.to_string())))
                 });
             }
         }
@@ -221,7 +258,7 @@ pub fn poll(view: &mut MarkDrawerView, doc: &Document, store: Option<&Store>, ct
         let source = picture_of_key(&file, doc.place.dir.as_deref());
         jobs.start(ctx, format!("{OPENING} {file}"), move |progress| {
             let made = source.ok_or_else(|| "there is no such picture in the key".to_owned());
-            JobDone::MarkPictures(Done::Opened(file, made.and_then(|source| opened(source, Edit::default(), SHOWN_PX, progress))))
+            JobDone::KeyPictures(whose, Done::Opened(file, made.and_then(|source| opened(source, Edit::default(), SHOWN_PX, progress))))
         });
     }
     if !pictures.wanted.is_empty() && jobs.is_idle() {
