@@ -398,8 +398,8 @@ fn a_difference_is_said_in_words() {
         "forms: covered sugar, Quoin: body profile redrawn; wall 5 → 4.5 mm; lid outline round → oval; height recorded: 63 to 66.5 mm; \
          rim no longer recorded; glaze Sage, often added: Sometimes; glaze Sage: paper Memo added; note added: 'chips easily'",
         "forms: plate, Quoin: the id 'plate' is now 'dinner-plate'",
-        "forms: jug, Quoin: added",
-        "forms: saucer, Quoin: taken out",
+        "forms: jug, Quoin: the id 'saucer' is now 'jug'",
+        "forms: jug, Quoin: name 'saucer' → 'jug'",
         "papers: Price list: date Year(1953) → Year(1954)",
         "glazes: entries stand in another order",
     ];

@@ -4,15 +4,17 @@ use footring::identify::Index;
 use footring::identify::see::see;
 use footring::key::diff::words::lines;
 use footring::key::merge::{Choices, Side, join, join_file};
+use footring::key::pack::unpack;
 use footring::key::tables::quantity::{Decimal, parse};
 use footring::key::tables::{Changes, HeaderRow, Mapping, Options, guess, import, new_key, read_bytes};
 use footring::key::{Folder, Key, KeyFile, Words, builtin, load};
+use footring::photo::{Limits, Progress, Source};
 use std::fs;
 use std::path::Path;
 use std::sync::LazyLock;
 
 /// Every sort of bytes, as the folders of the corpus are called.
-pub(crate) const SORTS: [&str; 8] = ["forms", "features", "list", "workbook", "seen", "mapping", "merge", "diff"];
+pub(crate) const SORTS: [&str; 10] = ["forms", "features", "list", "workbook", "seen", "mapping", "merge", "diff", "picture", "packed"];
 
 /// Gives bytes to what reads that sort of them. Nothing may panic, and what is said below must hold.
 pub(crate) fn run(sort: &str, bytes: &[u8]) {
@@ -28,6 +30,8 @@ pub(crate) fn run(sort: &str, bytes: &[u8]) {
         "mapping" => mapping(bytes),
         "merge" => merge(bytes),
         "diff" => difference(bytes),
+        "picture" => picture(bytes),
+        "packed" => packed(bytes),
         _ => {}
     }
 }
@@ -168,6 +172,12 @@ fn merge(bytes: &[u8]) {
     }
     let [was, here, there] = [&base, &mine, &theirs].map(|text| key_of(text));
     let meant = join(&was, &here, &there, &Choices::default());
+    // With an entry under a new id the whole key tells more than the one file does.
+    let ids = |key: &Key| key.forms.iter().map(|form| form.id.to_string()).collect::<std::collections::BTreeSet<_>>();
+    let moved = |side: &Key| ids(&was).difference(&ids(side)).next().is_some() && ids(side).difference(&ids(&was)).next().is_some();
+    if moved(&here) || moved(&there) {
+        return;
+    }
     let other_way = join(&was, &there, &here, &Choices::all(Side::Theirs));
     assert_eq!(meant.clashes.len(), other_way.clashes.len(), "a clash is one from either side");
     if let Some(text) = both.bytes.filter(|_| meant.doubled.is_empty()) {
@@ -184,4 +194,38 @@ fn difference(bytes: &[u8]) {
     let said = lines(&old, &new);
     assert_eq!(said.is_empty(), old.forms == new.forms, "{said:?}");
     assert!(said.iter().all(|line| !line.contains(['\n', '\u{202e}', '\u{1b}'])), "{said:?}");
+}
+
+/// A picture: it is upright pixels of the size that is told, or a sentence. What a camera wrote beside it is read as well.
+fn picture(bytes: &[u8]) {
+    // Small limits, so that a picture that says it is large takes no time.
+    let limits = Limits { most_bytes: 1 << 20, most_pixels: 1 << 20, most_memory_bytes: 16 << 20 };
+    let source = Source::Bytes { name: "picture.jpg".to_owned(), bytes: bytes.into() };
+    match footring::photo::open(source, &limits, &Progress::default()) {
+        Ok(photo) => {
+            assert!(u64::from(photo.width()) * u64::from(photo.height()) <= limits.most_pixels);
+            assert_eq!(photo.pixels().dimensions(), (photo.width(), photo.height()));
+        }
+        Err(error) => assert!(!error.to_string().is_empty()),
+    }
+}
+
+/// A packed key: it comes out as a folder of its own with nothing beside it, or not at all.
+fn packed(bytes: &[u8]) {
+    DIR.with(|dir| {
+        let around = dir.path().join("packed");
+        let _none_yet = fs::remove_dir_all(&around);
+        let file = around.join("key.footring");
+        assert!(fs::create_dir_all(&around).and_then(|()| fs::write(&file, bytes)).is_ok());
+        let to = around.join("key");
+        let unpacked = unpack(&file, &to);
+        let beside = fs::read_dir(&around).map_or(0, Iterator::count);
+        match unpacked {
+            Ok(_) => {
+                assert_eq!((beside, to.join("key.ron").is_file()), (2, true));
+                assert!(load(&to).problems.iter().all(|problem| !problem.with_source().is_empty()));
+            }
+            Err(error) => assert!(beside == 1 && !error.to_string().is_empty(), "{error}"),
+        }
+    });
 }
