@@ -1,5 +1,6 @@
 //! Everything a person can do with a key or a button: one list for shortcuts, buttons and the help sheet.
 
+use crate::say;
 use egui::{Context, Key, KeyboardShortcut, Modifiers};
 
 /// An action of the window.
@@ -55,12 +56,12 @@ impl Group {
     pub const ALL: [Self; 4] = [Self::Naming, Self::Recording, Self::Going, Self::Window];
 
     /// Its heading.
-    pub const fn heading(self) -> &'static str {
+    pub fn heading(self) -> &'static str {
         match self {
-            Self::Naming => "Naming the piece",
-            Self::Recording => "Recording it",
-            Self::Going => "Going somewhere",
-            Self::Window => "The window",
+            Self::Naming => say!("Naming the piece"),
+            Self::Recording => say!("Recording it"),
+            Self::Going => say!("Going somewhere"),
+            Self::Window => say!("The window"),
         }
     }
 }
@@ -100,37 +101,37 @@ impl Action {
     ];
 
     /// What it does, in a few words.
-    pub const fn words(self) -> &'static str {
+    pub fn words(self) -> &'static str {
         match self {
-            Self::NextLook => "Take the next look",
-            Self::TakeBack => "Take the last answer back",
-            Self::NewPiece => "Next piece: clear the board",
-            Self::PutInDaybook => "Put the find in the daybook",
-            Self::SameAsLast => "One more like the last find",
-            Self::Photograph => "Add a photograph",
-            Self::TakeOffered => "Take the newest picture of the watched folder",
-            Self::Undo => "Undo",
-            Self::Redo => "Redo",
-            Self::Jump => "Jump to a form by name",
-            Self::TellApart => "Tell the first two on the shelf apart",
-            Self::AddForm => "Add the piece in hand to the key",
-            Self::DateIt => "Say what dates the piece",
-            Self::Condition => "Say in which condition it is",
-            Self::GoBench => "Bench",
-            Self::GoTellApart => "Tell Apart",
-            Self::GoKeyBook => "Key Book",
-            Self::GoMarkDrawer => "Mark Drawer",
-            Self::GoDaybook => "Daybook",
-            Self::OpenKey => "Open another house key",
-            Self::Help => "This sheet",
-            Self::LightOrDark => "Light or dark",
-            Self::WhatToDo => "Everything that can be done",
-            Self::Comfort => "Comfort: text, colours, hand, motion",
-            Self::Larger => "Larger text",
-            Self::Smaller => "Smaller text",
-            Self::UsualSize => "Text of the usual size",
-            Self::CopyDetails => "Copy details for a report",
-            Self::CloseCard => "Close what is open",
+            Self::NextLook => say!("Take the next look"),
+            Self::TakeBack => say!("Take the last answer back"),
+            Self::NewPiece => say!("Next piece: clear the board"),
+            Self::PutInDaybook => say!("Put the find in the daybook"),
+            Self::SameAsLast => say!("One more like the last find"),
+            Self::Photograph => say!("Add a photograph"),
+            Self::TakeOffered => say!("Take the newest picture of the watched folder"),
+            Self::Undo => say!("Undo"),
+            Self::Redo => say!("Redo"),
+            Self::Jump => say!("Jump to a form by name"),
+            Self::TellApart => say!("Tell the first two on the shelf apart"),
+            Self::AddForm => say!("Add the piece in hand to the key"),
+            Self::DateIt => say!("Say what dates the piece"),
+            Self::Condition => say!("Say in which condition it is"),
+            Self::GoBench => say!("Bench"),
+            Self::GoTellApart => say!("Tell Apart"),
+            Self::GoKeyBook => say!("Key Book"),
+            Self::GoMarkDrawer => say!("Mark Drawer"),
+            Self::GoDaybook => say!("Daybook"),
+            Self::OpenKey => say!("Open another house key"),
+            Self::Help => say!("This sheet"),
+            Self::LightOrDark => say!("Light or dark"),
+            Self::WhatToDo => say!("Everything that can be done"),
+            Self::Comfort => say!("Comfort: text, colours, hand, motion"),
+            Self::Larger => say!("Larger text"),
+            Self::Smaller => say!("Smaller text"),
+            Self::UsualSize => say!("Text of the usual size"),
+            Self::CopyDetails => say!("Copy details for a report"),
+            Self::CloseCard => say!("Close what is open"),
         }
     }
 

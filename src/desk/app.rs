@@ -28,6 +28,7 @@ use super::{daybook, daybook_work, key_book, key_work, mark_drawer, photographs,
 use crate::daybook::BoxTally;
 use crate::daybook::condition::ConditionRules;
 use crate::key::{Key, builtin};
+use crate::say;
 use egui::{CentralPanel, Context, Frame, Panel, Ui};
 use std::path::PathBuf;
 
@@ -68,9 +69,10 @@ impl Desk {
             Some(dir) => dir,
             None => directories::ProjectDirs::from("", "", "footring")
                 .map(|dirs| dirs.data_dir().to_owned())
-                .ok_or_else(|| "no home folder was found; say where to keep the data with --data-dir".to_owned())?,
+                .ok_or_else(|| say!("no home folder was found; say where to keep the data with --data-dir").to_owned())?,
         };
-        std::fs::create_dir_all(&data_dir).map_err(|error| format!("the data folder can't be made: {error}: {}", data_dir.display()))?;
+        std::fs::create_dir_all(&data_dir)
+            .map_err(|error| say!("the data folder can't be made: {error}: {data_dir}", error, data_dir = data_dir.display()))?;
         let settings = Settings::read(&data_dir);
         let mut notice = None;
         let first = key_work::first(start.key, settings.last_key.clone(), &data_dir, &mut notice);
@@ -100,7 +102,8 @@ fn condition_rules(data_dir: &std::path::Path, notice: &mut Option<Notice>) -> O
     let text = std::fs::read_to_string(data_dir.join("daybook").join("condition.ron")).ok()?;
     let (rules, problems) = ConditionRules::over_built_in("condition.ron", &text);
     if let Some(first) = problems.first() {
-        *notice = Some(Notice::problem(format!("the rules of condition have a problem: {}", first.to_string().replace('\n', ", "))));
+        *notice =
+            Some(Notice::problem(say!("the rules of condition have a problem: {first}", first = first.to_string().replace('\n', ", "))));
     }
     Some(rules)
 }
@@ -260,7 +263,8 @@ impl Footring {
                     bring_in::broke(&mut self.views.bring_in);
                     tell_apart::alone::broke(&mut self.views.tell_apart.alone);
                     self.log.say("fault", &doing);
-                    self.notice = Some(Notice::problem(format!("a fault of the program ended this work: {doing}. Nothing was changed")));
+                    self.notice =
+                        Some(Notice::problem(say!("a fault of the program ended this work: {doing}. Nothing was changed", doing)));
                 }
             }
         }
@@ -299,7 +303,7 @@ impl Footring {
     /// Draws a frame and carries out what was asked for.
     pub fn frame(&mut self, ui: &mut Ui) {
         if let Some(dir) = &self.opening {
-            let words = format!("Opening the key {} …", dir.file_name().unwrap_or(dir.as_os_str()).to_string_lossy());
+            let words = say!("Opening the key {folder} …", folder = dir.file_name().unwrap_or(dir.as_os_str()).to_string_lossy());
             CentralPanel::no_frame().frame(Frame::new().fill(theme::colours(ui).table)).show(ui, |ui| {
                 ui.centered_and_justified(|ui| super::widgets::heading(ui, words));
             });

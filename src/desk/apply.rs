@@ -12,7 +12,7 @@ use crate::daybook::ChangeKind;
 use crate::daybook::learn::Learnt;
 use crate::identify::VerdictState;
 use crate::key::{Form, Key, Mark, Part};
-use crate::say;
+use crate::{say, say_count};
 use egui::{Context, Theme, ThemePreference};
 use std::sync::Arc;
 
@@ -41,8 +41,8 @@ impl Footring {
             Command::SeeMeasured(observations, shape) => {
                 self.screen = Screen::Bench;
                 let mut names: Vec<String> = observations.iter().map(|o| self.doc.key.feature_name(&o.feature)).collect();
-                names.extend(shape.is_some().then(|| "shape".to_owned()));
-                self.change_hand(format!("measured on a photograph: {}", names.join(", ")), |hand| {
+                names.extend(shape.is_some().then(|| say!("shape").to_owned()));
+                self.change_hand(say!("measured on a photograph: {names}", names = names.join(", ")), |hand| {
                     for observation in observations {
                         hand.piece.see(observation);
                     }
@@ -51,7 +51,7 @@ impl Footring {
                     }
                 });
             }
-            Command::TakeShapeBack => self.change_hand("take back shape".to_owned(), |hand| hand.piece.beside.shape = None),
+            Command::TakeShapeBack => self.change_hand(say!("take back shape").to_owned(), |hand| hand.piece.beside.shape = None),
             Command::Dates(name, said) => self.change_hand(name, |hand| hand.piece.beside.dates = said),
             Command::Condition(name, condition) => self.change_hand(name, |hand| hand.piece.condition = *condition),
             Command::LookOver => self.views.condition.show(),
@@ -59,7 +59,7 @@ impl Footring {
             Command::ReadMarkOn(photograph) => self.views.reading.read(*photograph, &self.doc),
             Command::TakeBack(feature) => {
                 let name = self.doc.key.feature_name(&feature);
-                self.change_hand(format!("take back {name}"), |hand| hand.piece.observations.retain(|o| o.feature != feature));
+                self.change_hand(say!("take back {name}", name), |hand| hand.piece.observations.retain(|o| o.feature != feature));
             }
             Command::TakeLastBack => {
                 if let Some(last) = self.doc.hand.piece.observations.last() {
@@ -69,12 +69,12 @@ impl Footring {
             Command::ToggleMissing(part) => self.toggle_missing(part),
             Command::NewPiece => {
                 if !self.doc.hand.is_blank() || self.doc.hand.reopened.is_some() {
-                    self.change_hand("next piece".to_owned(), |hand| *hand = Hand::default());
+                    self.change_hand(say!("next piece").to_owned(), |hand| *hand = Hand::default());
                 }
                 self.views.bench.card = None;
                 self.screen = Screen::Bench;
             }
-            Command::Note(text) => self.change_hand("note".to_owned(), |hand| hand.note = text),
+            Command::Note(text) => self.change_hand(say!("note").to_owned(), |hand| hand.note = text),
             Command::BoxLabel(text) => {
                 self.doc.box_label = text;
                 self.count_box(ctx);
@@ -104,7 +104,7 @@ impl Footring {
             Command::Page(wish) => self.page(ctx, wish),
             Command::TakeChosen => {
                 if let Some((disk, key)) = self.views.clash.settled() {
-                    self.take_from_disk(ctx, disk, key, "join with the key on disk");
+                    self.take_from_disk(ctx, disk, key, say!("join with the key on disk"));
                 }
             }
             Command::PutMark(mark, pictures) => self.put_mark(ctx, *mark, pictures),
@@ -212,7 +212,7 @@ impl Footring {
 
     fn toggle_missing(&mut self, part: Part) {
         let gone = self.doc.is_missing(part);
-        let name = if gone { format!("{} is there", part.word()) } else { format!("{} missing", part.word()) };
+        let name = if gone { say!("{part} is there", part = part.word()) } else { say!("{part} missing", part = part.word()) };
         self.change_hand(name, |hand| {
             if gone {
                 hand.piece.missing.remove(&part);
@@ -229,11 +229,11 @@ impl Footring {
 
     fn put_in_daybook(&mut self, ctx: &Context) {
         if self.doc.hand.is_blank() {
-            self.notice = Some(Notice::problem("there is nothing to put in the daybook yet: say what you see first"));
+            self.notice = Some(Notice::problem(say!("there is nothing to put in the daybook yet: say what you see first")));
             return;
         }
         if self.views.photographs.is_reading(&self.jobs) {
-            self.notice = Some(Notice::problem("a photograph is still being read in: put the find in the daybook when it is there"));
+            self.notice = Some(Notice::problem(say!("a photograph is still being read in: put the find in the daybook when it is there")));
             return;
         }
         daybook_work::put(&mut self.jobs, ctx, &self.daybook, &self.doc);
@@ -252,11 +252,11 @@ impl Footring {
             Some(known) if *known == form => return,
             Some(known) => {
                 *known = form;
-                format!("change {name}")
+                say!("change {name}", name)
             }
             None => {
                 after.forms.push(form);
-                format!("add {name}")
+                say!("add {name}", name)
             }
         };
         let after = Arc::new(after);
@@ -290,12 +290,12 @@ impl Footring {
         let step = match after.marks.iter_mut().find(|known| known.id == mark.id) {
             Some(known) if *known == mark => return,
             Some(known) => {
-                let step = format!("change the mark '{}'", mark.name);
+                let step = say!("change the mark '{mark}'", mark = mark.name);
                 *known = mark;
                 step
             }
             None => {
-                let step = format!("add the mark '{}'", mark.name);
+                let step = say!("add the mark '{mark}'", mark = mark.name);
                 after.marks.push(mark);
                 step
             }
@@ -315,7 +315,7 @@ impl Footring {
         let before = Arc::clone(&self.doc.key);
         let after = Arc::new(learnt.taken(&before, |number| takes.get(number).copied().unwrap_or(false)));
         let finds = learnt.counted.len();
-        let step = if finds == 1 { "count 1 find into the key".to_owned() } else { format!("count {finds} finds into the key") };
+        let step = say_count!(n = finds, "count {n} find into the key", "count {n} finds into the key");
         self.set_key(ctx, Arc::clone(&after), &step);
         self.steps.push(Step { name: step, change: Change::Key { before, after } });
     }
@@ -331,7 +331,7 @@ impl Footring {
         match (&step.change, way) {
             (Change::Hand { before, .. }, Way::Back) => self.doc.set_hand((**before).clone()),
             (Change::Hand { after, .. }, Way::Forth) => self.doc.set_hand((**after).clone()),
-            (Change::Key { before, .. }, Way::Back) => self.set_key(ctx, Arc::clone(before), &format!("undo: {}", step.name)),
+            (Change::Key { before, .. }, Way::Back) => self.set_key(ctx, Arc::clone(before), &say!("undo: {step}", step = step.name)),
             (Change::Key { after, .. }, Way::Forth) => self.set_key(ctx, Arc::clone(after), &step.name),
             (Change::Shelves { before, .. }, Way::Back) => self.set_shelves(ctx, Arc::clone(before)),
             (Change::Shelves { after, .. }, Way::Forth) => self.set_shelves(ctx, Arc::clone(after)),
@@ -360,14 +360,14 @@ impl Footring {
             }
         }
         self.views.bench.card = None;
-        let word = if way == Way::Back { "Undone" } else { "Done again" };
+        let word = if way == Way::Back { say!("Undone") } else { say!("Done again") };
         self.notice = Some(Notice::news(format!("{word}: {}", step.name)));
     }
 
     /// A find is in the daybook: clear the board for the next piece.
     pub(super) fn find_was_put(&mut self, find: crate::daybook::FindId, says: String) {
         let before = self.doc.hand.clone();
-        self.steps.push(Step { name: "put in the daybook".to_owned(), change: Change::Put { find, before: Box::new(before) } });
+        self.steps.push(Step { name: say!("put in the daybook").to_owned(), change: Change::Put { find, before: Box::new(before) } });
         self.doc.set_hand(Hand::default());
         self.views.bench.card = None;
         self.views.bench.last_put = Some(find);

@@ -4,6 +4,7 @@ use super::icons::Icon;
 use super::photographs::moved;
 use super::theme::{self, TARGET};
 use super::widgets::{self, Ability, icon_button, icon_button_if};
+use crate::say;
 use egui::{Color32, Pos2, Rect, Response, Role, Sense, Stroke, StrokeKind, TextureId, Ui, Vec2, WidgetInfo, pos2, vec2};
 use kurbo::Point;
 
@@ -73,13 +74,13 @@ impl Looking {
         widgets::in_rect(ui, "zoom", row, |ui| {
             ui.horizontal(|ui| {
                 ui.spacing_mut().item_spacing.x = 4.0;
-                if icon_button_if(ui, Icon::ZoomOut, "Zoom out", Ability::from(self.zoom > 1.0)).clicked() {
+                if icon_button_if(ui, Icon::ZoomOut, say!("Zoom out"), Ability::from(self.zoom > 1.0)).clicked() {
                     self.zoom_about(1.0 / 1.5, Vec2::ZERO);
                 }
-                if icon_button(ui, Icon::ZoomFit, "Show all of it").clicked() {
+                if icon_button(ui, Icon::ZoomFit, say!("Show all of it")).clicked() {
                     self.zoom_about(1e-6, Vec2::ZERO);
                 }
-                if icon_button_if(ui, Icon::ZoomIn, "Zoom in", Ability::from(self.zoom < MOST_ZOOM)).clicked() {
+                if icon_button_if(ui, Icon::ZoomIn, say!("Zoom in"), Ability::from(self.zoom < MOST_ZOOM)).clicked() {
                     self.zoom_about(1.5, Vec2::ZERO);
                 }
             });

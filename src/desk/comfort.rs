@@ -4,6 +4,7 @@ use super::command::Command;
 use super::icons::Icon;
 use super::settings::Shade;
 use super::widgets::{self, chip, icon_button, remark, strong};
+use crate::say;
 use egui::{Align, Context, Layout, Modal, ThemePreference, Ui};
 use serde::{Deserialize, Serialize};
 
@@ -87,15 +88,15 @@ pub fn comfort_ui(ui: &mut Ui, open: &mut bool, now: Comfort, shade: Shade, comm
     let response = Modal::new(widgets::id("comfort")).show(ui.ctx(), |ui| {
         ui.set_width((ui.ctx().content_rect().width() - 40.0).min(560.0));
         ui.horizontal(|ui| {
-            widgets::heading(ui, "Comfort");
+            widgets::heading(ui, say!("Comfort"));
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                if icon_button(ui, Icon::Close, "Close comfort").clicked() {
+                if icon_button(ui, Icon::Close, say!("Close comfort")).clicked() {
                     ui.close();
                 }
             });
         });
         let mut new = now;
-        strong(ui, "Size of text and drawings");
+        strong(ui, say!("Size of text and drawings"));
         ui.horizontal_wrapped(|ui| {
             for size in SIZES {
                 if chip(ui, &format!("{size} %"), now.percent == size).clicked() {
@@ -103,31 +104,31 @@ pub fn comfort_ui(ui: &mut Ui, open: &mut bool, now: Comfort, shade: Shade, comm
                 }
             }
         });
-        strong(ui, "Colours");
+        strong(ui, say!("Colours"));
         ui.horizontal_wrapped(|ui| {
-            for (one, words) in [(Shade::System, "as the system"), (Shade::Light, "light"), (Shade::Dark, "dark")] {
+            for (one, words) in [(Shade::System, say!("as the system")), (Shade::Light, say!("light")), (Shade::Dark, say!("dark"))] {
                 if chip(ui, words, shade == one).clicked() {
                     commands.push(Command::Shade(one));
                 }
             }
         });
-        strong(ui, "Free hand");
+        strong(ui, say!("Free hand"));
         ui.horizontal_wrapped(|ui| {
-            for (one, words) in [(FreeHand::Right, "right: tools at the right"), (FreeHand::Left, "left: tools at the left")] {
+            for (one, words) in [(FreeHand::Right, say!("right: tools at the right")), (FreeHand::Left, say!("left: tools at the left"))] {
                 if chip(ui, words, now.hand == one).clicked() {
                     new.hand = one;
                 }
             }
         });
-        strong(ui, "Motion");
+        strong(ui, say!("Motion"));
         ui.horizontal_wrapped(|ui| {
-            for (one, words) in [(Motion::Moves, "lists glide"), (Motion::Still, "nothing moves by itself")] {
+            for (one, words) in [(Motion::Moves, say!("lists glide")), (Motion::Still, say!("nothing moves by itself"))] {
                 if chip(ui, words, now.motion == one).clicked() {
                     new.motion = one;
                 }
             }
         });
-        remark(ui, "Everything here is remembered for the next start.");
+        remark(ui, say!("Everything here is remembered for the next start."));
         if new != now {
             commands.push(Command::Comfort(new));
         }

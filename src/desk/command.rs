@@ -9,7 +9,7 @@ use crate::daybook::condition::Condition;
 use crate::daybook::learn::Learnt;
 use crate::daybook::lids::Shelves;
 use crate::identify::trial::Options;
-use crate::identify::{Observation, ShapeMeasured};
+use crate::identify::{Observation, Piece, ShapeMeasured};
 use crate::key::{FeatureId, Form, FormId, Key, Mark, Part};
 use crate::marks::dates::Said;
 use std::path::PathBuf;
@@ -248,6 +248,15 @@ pub enum Change {
     },
 }
 
+/// True where two pieces are alike but for the sizes of their faults.
+fn sizes_alone(before: &Piece, after: &Piece) -> bool {
+    let mut sized = before.clone();
+    for (flaw, of) in sized.condition.flaws.iter_mut().zip(&after.condition.flaws) {
+        flaw.size_mm = of.size_mm;
+    }
+    sized == *after
+}
+
 /// Steps done and undone, without limit.
 #[derive(Debug, Default)]
 pub struct Steps {
@@ -263,7 +272,7 @@ impl Steps {
             && let Change::Hand { after: last_after, .. } = &mut last.change
             && last.name == step.name
             // A size that is typed is one step, as a note is.
-            && (last_after.piece == after.piece || step.name.starts_with("size of fault"))
+            && (last_after.piece == after.piece || sizes_alone(&last_after.piece, &after.piece))
             && last_after.photographs == after.photographs
         {
             last_after.clone_from(after);

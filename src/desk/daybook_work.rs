@@ -11,6 +11,7 @@ use crate::daybook::years::{By, YearsSeen, years_seen};
 use crate::daybook::{BoxTally, Daybook, DaybookError, Facets, Find, FindId, KeyName, Named, Page, Question, Record, Standing};
 use crate::identify::{Piece, Verdict, VerdictState};
 use crate::key::capital;
+use crate::say;
 use egui::Context;
 use jiff::ZonedDateTime;
 use std::path::{Path, PathBuf};
@@ -71,7 +72,7 @@ pub fn open(data_dir: &Path, notice: &mut Option<Notice>) -> SharedDaybook {
     let daybook = match Daybook::open(&dir) {
         Ok(daybook) => Some(daybook),
         Err(error) => {
-            *notice = Some(Notice::problem(format!("the daybook can't be used, so nothing can be put in: {error}")));
+            *notice = Some(Notice::problem(say!("the daybook can't be used, so nothing can be put in: {error}", error)));
             None
         }
     };
@@ -82,7 +83,7 @@ pub(super) fn with<T>(daybook: &SharedDaybook, work: impl FnOnce(&mut Daybook) -
     let mut daybook = daybook.lock().unwrap_or_else(PoisonError::into_inner);
     match daybook.as_mut() {
         Some(daybook) => work(daybook).map_err(|error| error.to_string()),
-        None => Err("the daybook could not be opened".to_owned()),
+        None => Err(say!("the daybook could not be opened").to_owned()),
     }
 }
 
@@ -90,7 +91,7 @@ pub(super) fn with<T>(daybook: &SharedDaybook, work: impl FnOnce(&mut Daybook) -
 pub fn put(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, doc: &Document) {
     let (find, reopened) = (find_of(doc), doc.hand.reopened);
     let (daybook, key, index) = (Arc::clone(daybook), Arc::clone(&doc.key), Arc::clone(&doc.index));
-    jobs.start(ctx, "Writing in the daybook", move |_progress| {
+    jobs.start(ctx, say!("Writing in the daybook"), move |_progress| {
         let says = capital(&find.verdict);
         let put = with(&daybook, |daybook| put_or_change(daybook, find, reopened, |find| find.record.take_over(&key, &index, &find.piece)));
         JobDone::Daybook(Done::Put(put.map(|id| (id, says))))
@@ -181,7 +182,7 @@ pub fn hand_of(find: &Find) -> Hand {
 /// Takes a find out of the daybook.
 pub fn remove(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, find: FindId, why: Why) {
     let daybook = Arc::clone(daybook);
-    jobs.start(ctx, "Taking a find out", move |_progress| {
+    jobs.start(ctx, say!("Taking a find out"), move |_progress| {
         let removed = with(&daybook, |daybook| daybook.remove(find, &ZonedDateTime::now()).map(|_revision| ()));
         JobDone::Daybook(Done::Removed(find, why, removed))
     });
@@ -190,7 +191,7 @@ pub fn remove(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, find: Fin
 /// Puts a find that was taken out back.
 pub fn restore(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, find: FindId) {
     let daybook = Arc::clone(daybook);
-    jobs.start(ctx, "Putting a find back", move |_progress| {
+    jobs.start(ctx, say!("Putting a find back"), move |_progress| {
         let restored = with(&daybook, |daybook| daybook.restore(find, &ZonedDateTime::now()).map(|_revision| ()));
         JobDone::Daybook(Done::Restored(find, restored))
     });
@@ -199,7 +200,7 @@ pub fn restore(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, find: Fi
 /// Works out what the finds say of the key.
 pub fn learn(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, doc: &Document) {
     let (daybook, key, folder) = (Arc::clone(daybook), Arc::clone(&doc.key), folder_name(doc));
-    jobs.start(ctx, "Counting the finds", move |progress| {
+    jobs.start(ctx, say!("Counting the finds"), move |progress| {
         let learnt = all_finds(&daybook, progress);
         JobDone::Daybook(Done::Learnt(learnt.map(|finds| learn::learn(&key, &folder, &finds))))
     });
@@ -208,7 +209,7 @@ pub fn learn(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, doc: &Docu
 /// Works out the census: one question to the daybook, and what the key says.
 pub fn census(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, doc: &Document) {
     let (daybook, key, folder) = (Arc::clone(daybook), Arc::clone(&doc.key), folder_name(doc));
-    jobs.start(ctx, "Counting the finds", move |_progress| {
+    jobs.start(ctx, say!("Counting the finds"), move |_progress| {
         let tallies = with(&daybook, |daybook| daybook.tally(&TallyQuestion::of(&key, &folder)));
         let made =
             tallies.map(|tallies| Box::new([census::By::Glaze, census::By::Decoration].map(|by| census::census(&key, &tallies, by))));
@@ -219,7 +220,7 @@ pub fn census(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, doc: &Doc
 /// Works out when the finds were made.
 pub fn years(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, doc: &Document) {
     let (daybook, key, index) = (Arc::clone(daybook), Arc::clone(&doc.key), Arc::clone(&doc.index));
-    jobs.start(ctx, "Dating the finds", move |progress| {
+    jobs.start(ctx, say!("Dating the finds"), move |progress| {
         let made = all_finds(&daybook, progress)
             .map(|finds| Box::new([By::Form, By::Line, By::Mark].map(|by| years_seen(&key, &index, &finds, by))));
         JobDone::Daybook(Done::Years(made))
@@ -252,7 +253,7 @@ impl Footring {
             self.box_tally = None;
             return;
         }
-        self.jobs.start(ctx, "Counting the box", move |_progress| {
+        self.jobs.start(ctx, say!("Counting the box"), move |_progress| {
             let tally = with(&daybook, |daybook| daybook.tally_of_box(&label)).unwrap_or_default();
             JobDone::Daybook(Done::BoxCounted(label, tally))
         });
@@ -267,17 +268,17 @@ impl Footring {
     pub(super) fn daybook_done(&mut self, ctx: &Context, done: Done) {
         match done {
             Done::Put(Ok((find, says))) => {
-                self.find_was_put(find, format!("In the daybook: {says}"));
+                self.find_was_put(find, say!("In the daybook: {says}", says));
                 self.count_box(ctx);
                 self.list_finds(ctx);
             }
             Done::Put(Err(error)) => {
-                self.notice = Some(Notice::problem(format!("the find is still on the board, but not in the daybook: {error}")));
+                self.notice = Some(Notice::problem(say!("the find is still on the board, but not in the daybook: {error}", error)));
             }
             Done::Removed(find, why, Ok(())) => {
                 if why == Why::Asked {
-                    self.steps.push(Step { name: "take a find out of the daybook".to_owned(), change: Change::Remove { find } });
-                    self.notice = Some(Notice::news("Taken out of the daybook; undo puts it back"));
+                    self.steps.push(Step { name: say!("take a find out of the daybook").to_owned(), change: Change::Remove { find } });
+                    self.notice = Some(Notice::news(say!("Taken out of the daybook; undo puts it back")));
                 }
                 self.count_box(ctx);
                 self.list_finds(ctx);
@@ -286,8 +287,8 @@ impl Footring {
                 self.count_box(ctx);
                 self.list_finds(ctx);
             }
-            Done::Removed(_, _, Err(error)) => self.notice = Some(Notice::problem(format!("the find could not be taken out: {error}"))),
-            Done::Restored(_, Err(error)) => self.notice = Some(Notice::problem(format!("the find could not be put back: {error}"))),
+            Done::Removed(_, _, Err(error)) => self.notice = Some(Notice::problem(say!("the find could not be taken out: {error}", error))),
+            Done::Restored(_, Err(error)) => self.notice = Some(Notice::problem(say!("the find could not be put back: {error}", error))),
             Done::Census(made) => self.views.daybook.census.take_in(&self.doc, made),
             Done::Years(made) => self.views.daybook.years.take_in(made),
             Done::Learnt(learnt) => self.views.daybook.learning.take_in(learnt),

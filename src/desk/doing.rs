@@ -50,14 +50,16 @@ struct Entry {
 }
 
 /// The pages that no key leads to.
-const PAGES: [(&str, Page); 6] = [
-    ("Value table of the whole key", Page::Table),
-    ("Lists of the key: lines, features, glazes, decorations, papers", Page::Lists),
-    ("Health of the key", Page::Health),
-    ("Trial of the key", Page::Trial),
-    ("Bring in a list", Page::BringIn),
-    ("Another key: copy forms from it", Page::OtherKey),
-];
+fn pages() -> [(&'static str, Page); 6] {
+    [
+        (say!("Value table of the whole key"), Page::Table),
+        (say!("Lists of the key: lines, features, glazes, decorations, papers"), Page::Lists),
+        (say!("Health of the key"), Page::Health),
+        (say!("Trial of the key"), Page::Trial),
+        (say!("Bring in a list"), Page::BringIn),
+        (say!("Another key: copy forms from it"), Page::OtherKey),
+    ]
+}
 
 /// Draws the list while it is open. What was chosen is to be done by the caller.
 pub fn doing_ui(ui: &mut Ui, doing: &mut Doing, can: &dyn Fn(Action) -> bool) -> Option<Chosen> {
@@ -68,9 +70,9 @@ pub fn doing_ui(ui: &mut Ui, doing: &mut Doing, can: &dyn Fn(Action) -> bool) ->
     let response = Modal::new(widgets::id("what to do")).show(ui.ctx(), |ui| {
         ui.set_width((ui.ctx().content_rect().width() - 40.0).min(620.0));
         ui.horizontal(|ui| {
-            let label = remark(ui, "Do");
+            let label = remark(ui, say!("Do"));
             let field = TextEdit::singleline(&mut doing.text)
-                .hint_text("some words of it")
+                .hint_text(say!("some words of it"))
                 .desired_width(ui.available_width() - TARGET - 12.0)
                 .margin(Margin::symmetric(8, 7))
                 .min_size(vec2(0.0, TARGET));
@@ -79,7 +81,7 @@ pub fn doing_ui(ui: &mut Ui, doing: &mut Doing, can: &dyn Fn(Action) -> bool) ->
             if response.changed() {
                 doing.at = 0;
             }
-            if icon_button(ui, Icon::Close, "Close the list").clicked() {
+            if icon_button(ui, Icon::Close, say!("Close the list")).clicked() {
                 ui.close();
             }
         });
@@ -98,7 +100,7 @@ pub fn doing_ui(ui: &mut Ui, doing: &mut Doing, can: &dyn Fn(Action) -> bool) ->
             }
         });
         if all.is_empty() {
-            remark(ui, "Nothing that can be done is called so.");
+            remark(ui, say!("Nothing that can be done is called so."));
         }
         ScrollArea::vertical().max_height(ui.ctx().content_rect().height() * 0.6).auto_shrink([false, true]).show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = 2.0;
@@ -123,16 +125,16 @@ fn entries(ui: &Ui, typed: &str, can: &dyn Fn(Action) -> bool) -> Vec<Entry> {
         can: can(action),
         chosen: Chosen::Action(action),
     });
-    let pages = PAGES.into_iter().map(|(words, page)| Entry {
+    let pages = pages().into_iter().map(|(words, page)| Entry {
         words,
         keys: String::new(),
         can: true,
         chosen: Chosen::Command(Command::OpenPage(page)),
     });
     let of_the_daybook = [
-        ("Lids and bases: which belong together", Wish::Pairing),
-        ("Papers: say what the entries of a list mean", Wish::Papers),
-        ("Services and wants", Wish::Services),
+        (say!("Lids and bases: which belong together"), Wish::Pairing),
+        (say!("Papers: say what the entries of a list mean"), Wish::Papers),
+        (say!("Services and wants"), Wish::Services),
     ];
     let further = of_the_daybook.into_iter().map(|(words, wish)| Entry {
         words,

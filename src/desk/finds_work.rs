@@ -9,6 +9,7 @@ use crate::daybook::many::Bulk;
 use crate::daybook::{ChangeKind, DaybookError, Find, FindId, Question};
 use crate::key::tables::{Options, read};
 use crate::sheets::named::{Namer, Use};
+use crate::{say, say_count};
 use egui::Context;
 use jiff::ZonedDateTime;
 use std::path::{Path, PathBuf};
@@ -39,13 +40,13 @@ pub enum Deed {
 pub type Outcome = Result<(Option<Step>, String), String>;
 
 fn pieces(n: usize) -> String {
-    if n == 1 { "1 find".to_owned() } else { format!("{n} finds") }
+    say_count!(n, "{n} find", "{n} finds")
 }
 
 /// Reads the list that a question asks for, and the finds of it that are in sight.
 pub fn list(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, question: Question, sight: std::ops::Range<usize>) {
     let daybook = Arc::clone(daybook);
-    jobs.start(ctx, "Reading the daybook", move |_progress| {
+    jobs.start(ctx, say!("Reading the daybook"), move |_progress| {
         let listing = with(&daybook, |daybook| {
             let ids = daybook.ids(&question)?;
             let in_sight: Vec<FindId> = ids.iter().copied().skip(sight.start).take(sight.len()).collect();
@@ -63,7 +64,7 @@ fn loaded(ids: Vec<FindId>, finds: Vec<Result<Find, DaybookError>>) -> Loaded {
 /// Reads finds that have come into sight.
 pub fn load(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, ids: Vec<FindId>) {
     let daybook = Arc::clone(daybook);
-    jobs.start(ctx, "Reading finds", move |_progress| {
+    jobs.start(ctx, say!("Reading finds"), move |_progress| {
         let finds = with(&daybook, |daybook| daybook.several(&ids)).map(|finds| loaded(ids, finds));
         JobDone::Daybook(Done::Loaded(finds))
     });
@@ -72,7 +73,7 @@ pub fn load(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, ids: Vec<Fi
 /// Counts what the list could be narrowed by.
 pub fn facets(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, question: Question) {
     let daybook = Arc::clone(daybook);
-    jobs.start(ctx, "Counting the finds", move |_progress| {
+    jobs.start(ctx, say!("Counting the finds"), move |_progress| {
         let counted = with(&daybook, |daybook| daybook.facets(&question.filter));
         JobDone::Daybook(Done::Facets(Box::new(question), counted.map(Box::new)))
     });
@@ -81,7 +82,7 @@ pub fn facets(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, question:
 /// Does something to finds.
 pub fn act(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, doc: &Document, deed: Deed) {
     let (daybook, doc) = (Arc::clone(daybook), doc.clone());
-    jobs.start(ctx, "Writing in the daybook", move |_progress| JobDone::Daybook(Done::Deed(done(&daybook, &doc, deed))));
+    jobs.start(ctx, say!("Writing in the daybook"), move |_progress| JobDone::Daybook(Done::Deed(done(&daybook, &doc, deed))));
 }
 
 fn done(daybook: &SharedDaybook, doc: &Document, deed: Deed) -> Outcome {
@@ -92,12 +93,12 @@ fn done(daybook: &SharedDaybook, doc: &Document, deed: Deed) -> Outcome {
     match deed {
         Deed::Change(ids, change) => {
             let made = with(daybook, |daybook| daybook.change_many(&ids, &change, &now))?;
-            let says = format!("{} changed: {}", pieces(made.changed.len()), change.words());
+            let says = say!("{changed} changed: {change}", changed = pieces(made.changed.len()), change = change.words());
             Ok((step(format!("{}: {}", pieces(made.changed.len()), change.words()), made.changed), says))
         }
         Deed::Edit(find, name) => {
             let revision = with(daybook, |daybook| daybook.change(&find, &now))?;
-            Ok((step(name.clone(), vec![(find.id, revision)]), format!("Changed: {name}")))
+            Ok((step(name.clone(), vec![(find.id, revision)]), say!("Changed: {name}", name)))
         }
         Deed::OneMore(id) => {
             let (revision, pieces) = with(daybook, |daybook| {
@@ -106,15 +107,15 @@ fn done(daybook: &SharedDaybook, doc: &Document, deed: Deed) -> Outcome {
                 Ok((daybook.change(&find, &now)?, find.record.pieces.get()))
             })?;
             Ok((
-                step("one more like the last".to_owned(), vec![(id, revision)]),
-                format!("One more like the last find: {pieces} pieces now"),
+                step(say!("one more like the last").to_owned(), vec![(id, revision)]),
+                say!("One more like the last find: {pieces} pieces now", pieces),
             ))
         }
         Deed::TakeOut(ids) => {
             let out = with(daybook, |daybook| daybook.mark_many(&ids, ChangeKind::Removed, &now))?;
             let (n, finds) = (out.len(), Arc::from(out));
-            let step = Step { name: format!("take {} out", pieces(n)), change: Change::Out { finds } };
-            Ok(((n > 0).then_some(step), format!("{} taken out; undo puts them back", pieces(n))))
+            let step = Step { name: say!("take {n} out", n = pieces(n)), change: Change::Out { finds } };
+            Ok(((n > 0).then_some(step), say!("{n} taken out; undo puts them back", n = pieces(n))))
         }
         Deed::BringIn(path) => bring_in(daybook, doc, &path, &now),
     }
@@ -125,7 +126,7 @@ fn bring_in(daybook: &SharedDaybook, doc: &Document, path: &Path, now: &ZonedDat
     let table = read(path, &Options::default()).map_err(|error| error.to_string())?;
     let namer = Namer::new(&doc.key, &table.headers);
     if !namer.uses().iter().any(|to| matches!(to, Use::Feature(_))) {
-        return Err(format!("no column of '{}' is called like a feature of this key, so its rows can't be finds", table.file));
+        return Err(say!("no column of '{file}' is called like a feature of this key, so its rows can't be finds", file = table.file));
     }
     let column = |names: &[&str]| table.headers.iter().position(|header| names.iter().any(|name| header.trim().eq_ignore_ascii_case(name)));
     let (label, note, place) = (column(&["box", "box or lot", "lot"]), column(&["note", "notes"]), column(&["place", "found at"]));
@@ -147,16 +148,16 @@ fn bring_in(daybook: &SharedDaybook, doc: &Document, path: &Path, now: &ZonedDat
     let more = if unread == 0 {
         String::new()
     } else {
-        format!("; {} can't be read, the notes say which", if unread == 1 { "1 cell".to_owned() } else { format!("{unread} cells") })
+        say_count!(n = unread, "; {n} cell can't be read, the notes say which", "; {n} cells can't be read, the notes say which")
     };
-    let step = Step { name: format!("bring {} in", pieces(ids.len())), change: Change::Brought { finds: Arc::clone(&ids) } };
-    Ok(((!ids.is_empty()).then_some(step), format!("{} brought in, doubtful ones first{more}", pieces(ids.len()))))
+    let step = Step { name: say!("bring {ids} in", ids = pieces(ids.len())), change: Change::Brought { finds: Arc::clone(&ids) } };
+    Ok(((!ids.is_empty()).then_some(step), say!("{ids} brought in, doubtful ones first{more}", ids = pieces(ids.len()), more)))
 }
 
 /// Takes a step over finds back, or does it again.
 pub fn turn(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, turned: &Turned) {
     let (daybook, turned) = (Arc::clone(daybook), Arc::clone(turned));
-    jobs.start(ctx, "Writing in the daybook", move |_progress| {
+    jobs.start(ctx, say!("Writing in the daybook"), move |_progress| {
         let passed_over = with(&daybook, |daybook| {
             let mut step = turned.lock().unwrap_or_else(PoisonError::into_inner);
             let done = daybook.take_back(&step, &ZonedDateTime::now())?;
@@ -170,7 +171,7 @@ pub fn turn(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, turned: &Tu
 /// Takes finds out or puts them back, as a step is turned.
 pub fn mark(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, finds: &Arc<[FindId]>, what: ChangeKind) {
     let (daybook, finds) = (Arc::clone(daybook), Arc::clone(finds));
-    jobs.start(ctx, "Writing in the daybook", move |_progress| {
+    jobs.start(ctx, say!("Writing in the daybook"), move |_progress| {
         let marked = with(&daybook, |daybook| daybook.mark_many(&finds, what, &ZonedDateTime::now()));
         JobDone::Daybook(Done::TurnedBack(marked.map(|_marked| 0)))
     });
@@ -178,8 +179,10 @@ pub fn mark(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, finds: &Arc
 
 /// Asks for a sorted box with the system's dialog.
 pub fn choose(jobs: &mut Jobs, ctx: &Context) {
-    jobs.start(ctx, "Choosing a list", |_progress| {
-        let dialog = rfd::FileDialog::new().set_title("Bring in a sorted box").add_filter("Lists", &["csv", "tsv", "txt", "xlsx", "ods"]);
+    jobs.start(ctx, say!("Choosing a list"), |_progress| {
+        let dialog = rfd::FileDialog::new()
+            .set_title(say!("Bring in a sorted box"))
+            .add_filter(say!("Lists"), &["csv", "tsv", "txt", "xlsx", "ods"]);
         JobDone::Daybook(Done::Chosen(dialog.pick_file()))
     });
 }
@@ -195,7 +198,8 @@ impl Footring {
         match self.views.bench.last_put {
             Some(last) => self.act_on_finds(ctx, Deed::OneMore(last)),
             None => {
-                self.notice = Some(Notice::problem("no find was put in yet: put the first of them in the daybook, then count the others"));
+                self.notice =
+                    Some(Notice::problem(say!("no find was put in yet: put the first of them in the daybook, then count the others")));
             }
         }
     }
@@ -209,7 +213,7 @@ impl Footring {
                 self.steps.extend(step);
                 self.notice = Some(Notice::news(says));
             }
-            Err(why) => self.notice = Some(Notice::problem(format!("nothing was changed in the daybook: {why}"))),
+            Err(why) => self.notice = Some(Notice::problem(say!("nothing was changed in the daybook: {why}", why))),
         }
         self.count_box(ctx);
         self.list_finds(ctx);
@@ -219,11 +223,10 @@ impl Footring {
         match passed_over {
             Ok(0) => {}
             Ok(n) => {
-                let says =
-                    format!("{} changed since and left alone", if n == 1 { "1 find was".to_owned() } else { format!("{n} finds were") });
+                let says = say_count!(n, "{n} find was changed since and left alone", "{n} finds were changed since and left alone");
                 self.notice = Some(Notice::problem(says));
             }
-            Err(why) => self.notice = Some(Notice::problem(format!("nothing was changed in the daybook: {why}"))),
+            Err(why) => self.notice = Some(Notice::problem(say!("nothing was changed in the daybook: {why}", why))),
         }
         self.count_box(ctx);
         self.list_finds(ctx);

@@ -3,6 +3,7 @@
 use super::daybook::pages::Done;
 use super::jobs::{Done as JobDone, Jobs};
 use crate::daybook::Beside;
+use crate::say;
 use egui::Context;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -73,7 +74,7 @@ pub fn read<T: DeserializeOwned + Default + 'static>(
     done: fn(Result<T, String>) -> Done,
 ) {
     let file = Arc::clone(file);
-    jobs.start(ctx, "Reading beside the daybook", move |_progress| {
+    jobs.start(ctx, say!("Reading beside the daybook"), move |_progress| {
         let read = file.lock().unwrap_or_else(PoisonError::into_inner).read::<T>().map_err(|error| error.to_string());
         JobDone::Pages(done(read.and_then(|read| fault(&read).map_or(Ok(read), Err))))
     });
@@ -82,7 +83,7 @@ pub fn read<T: DeserializeOwned + Default + 'static>(
 /// Writes a state of a list.
 pub fn write<T: Serialize + Send + Sync + 'static>(jobs: &mut Jobs, ctx: &Context, file: &SharedFile, state: Arc<T>, number: u64) {
     let file = Arc::clone(file);
-    jobs.start(ctx, "Writing beside the daybook", move |_progress| {
+    jobs.start(ctx, say!("Writing beside the daybook"), move |_progress| {
         let written = file.lock().unwrap_or_else(PoisonError::into_inner).write(&*state, number);
         JobDone::Pages(Done::Written(written.map_err(|error| error.to_string())))
     });

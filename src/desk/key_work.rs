@@ -6,7 +6,7 @@ use super::document::{Compiled, KeyPlace};
 use super::jobs::{Done as JobDone, Jobs};
 use super::key_pictures::NewPicture;
 use crate::key::{Folder, Key, SaveError, builtin, capital, pack};
-use crate::say;
+use crate::{say, say_count};
 use egui::Context;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -67,7 +67,7 @@ pub fn first(asked: Option<PathBuf>, last: Option<PathBuf>, data_dir: &Path, not
     if !dir.exists()
         && let Err(error) = builtin::copy_demo(&dir)
     {
-        *notice = Some(Notice::problem(format!("the demo key can't be copied, so it is open in memory only: {error}")));
+        *notice = Some(Notice::problem(say!("the demo key can't be copied, so it is open in memory only: {error}", error)));
         return First::InMemory;
     }
     First::Folder(dir)
@@ -85,16 +85,13 @@ fn place_of(folder: &Folder) -> KeyPlace {
 fn said_of(folder: &Folder) -> Option<Notice> {
     let problems = folder.problems();
     let first = problems.first()?;
-    let words = match problems.len() {
-        1 => format!("this key has a problem: {first}"),
-        n => format!("this key has {n} problems; the first: {first}"),
-    };
+    let words = say_count!(n = problems.len(), "this key has a problem: {first}", "this key has {n} problems; the first: {first}", first);
     Some(Notice::problem(words.replace('\n', ", ")))
 }
 
 /// Opens a key in the background.
 pub fn open(jobs: &mut Jobs, ctx: &Context, dir: PathBuf, because: Because) {
-    jobs.start(ctx, "Opening the key", move |_progress| {
+    jobs.start(ctx, say!("Opening the key"), move |_progress| {
         let (dir, unpacked) = match unpacked(dir) {
             Ok(found) => found,
             Err(error) => return JobDone::Key(Done::Told(Notice::problem(error))),
@@ -103,7 +100,7 @@ pub fn open(jobs: &mut Jobs, ctx: &Context, dir: PathBuf, because: Because) {
         let brought_up = match folder.bring_up() {
             Ok(None) => unpacked,
             Ok(Some(up)) => Some(Notice::news(capital(&up.sentence()))),
-            Err(error) => Some(Notice::problem(format!("this key is of an older format and could not be brought up: {error}"))),
+            Err(error) => Some(Notice::problem(say!("this key is of an older format and could not be brought up: {error}", error))),
         };
         let compiled = Compiled::new(Arc::new(folder.key().clone())).in_full();
         JobDone::Key(Done::Opened(Box::new(folder), Box::new(compiled), because, brought_up))
@@ -156,15 +153,15 @@ pub fn packed(dir: &Path, file: &Path) -> Notice {
 
 /// Asks for a key's folder with the system's dialog.
 pub fn choose(jobs: &mut Jobs, ctx: &Context) {
-    jobs.start(ctx, "Choosing a key", |_progress| {
-        JobDone::Key(Done::Chosen(rfd::FileDialog::new().set_title("Open a house key: choose its folder").pick_folder()))
+    jobs.start(ctx, say!("Choosing a key"), |_progress| {
+        JobDone::Key(Done::Chosen(rfd::FileDialog::new().set_title(say!("Open a house key: choose its folder")).pick_folder()))
     });
 }
 
 /// Saves the key in the background, its new pictures first. A key in memory has nowhere to go and stays there.
 pub fn save(jobs: &mut Jobs, ctx: &Context, folder: &SharedFolder, key: Arc<Key>, step: String, pictures: Vec<NewPicture>) {
     let folder = Arc::clone(folder);
-    jobs.start(ctx, "Saving the key", move |_progress| {
+    jobs.start(ctx, say!("Saving the key"), move |_progress| {
         let mut folder = folder.lock().unwrap_or_else(PoisonError::into_inner);
         let saved = match folder.as_mut() {
             Some(folder) => put_all(folder, &pictures).and_then(|()| folder.save(&key)).map(|_saved| Box::new(folder.key().clone())),
@@ -188,7 +185,7 @@ impl Footring {
             Done::Opened(folder, compiled, because, brought_up) => {
                 let problem = said_of(&folder);
                 if because == Because::Asked {
-                    self.notice = problem.or_else(|| Some(Notice::news(format!("Opened: {}", folder.key().about.title))));
+                    self.notice = problem.or_else(|| Some(Notice::news(say!("Opened: {about}", about = folder.key().about.title))));
                 } else {
                     self.notice = self.notice.take().or(problem);
                 }
@@ -216,13 +213,13 @@ impl Footring {
                 if *on_disk != *self.doc.key && self.jobs.is_idle() {
                     let (before, after) = (Arc::clone(&self.doc.key), Arc::from(on_disk));
                     self.doc.set_key(Arc::clone(&after));
-                    self.steps.push(Step { name: "changes on disk".to_owned(), change: Change::Key { before, after } });
+                    self.steps.push(Step { name: say!("changes on disk").to_owned(), change: Change::Key { before, after } });
                 }
-                self.notice = Some(Notice::news(format!("Saved: {step}")));
+                self.notice = Some(Notice::news(say!("Saved: {step}", step)));
             }
             Done::Saved(Err(SaveError::Clash(_)), step) => super::clash::look_at_disk(self, ctx, Some(step)),
             Done::Saved(Err(error), step) => {
-                self.notice = Some(Notice::problem(format!("{step} is on screen but not saved: {error}")));
+                self.notice = Some(Notice::problem(say!("{step} is on screen but not saved: {error}", step, error)));
             }
         }
     }

@@ -123,7 +123,8 @@ impl Footring {
             format!("screen: {:?}, {} %", self.screen, self.settings.comfort.percent),
         ];
         ctx.copy_text(self.log.details(&open));
-        self.notice = Some(Notice::news("The details are copied. Paste them into your report; they hold no names of folders."));
+        self.notice =
+            Some(Notice::news(crate::say!("The details are copied. Paste them into your report; they hold no names of folders.")));
     }
 }
 

@@ -7,6 +7,7 @@ use super::icons::Icon;
 use super::theme::{self, TARGET};
 use super::widgets::{Ability, icon_button, icon_button_if, remark};
 use crate::daybook::BoxTally;
+use crate::{say, say_count};
 use egui::{Align, Button, Color32, CornerRadius, Layout, RichText, Theme, Ui, vec2};
 
 /// The screens in the order of the bar.
@@ -34,7 +35,7 @@ pub fn top_bar_ui(
         let roomy = ui.available_width() > 760.0;
         if wide {
             ui.add_space(6.0);
-            let title = if doc.key.about.title.is_empty() { "House key" } else { &doc.key.about.title };
+            let title = if doc.key.about.title.is_empty() { say!("House key") } else { &doc.key.about.title };
             let response = ui.add(
                 Button::new(RichText::new(title).family(theme::bold()))
                     .fill(Color32::TRANSPARENT)
@@ -43,9 +44,11 @@ pub fn top_bar_ui(
             );
             let problems = doc.place.problems.len();
             let hint = match (&doc.place.dir, problems) {
-                (Some(dir), 0) => format!("{}\nOpen another house key", dir.display()),
-                (Some(dir), n) => format!("{}\n{n} problems, see the Key Book", dir.display()),
-                (None, _) => "This key is only in memory\nOpen another house key".to_owned(),
+                (Some(dir), 0) => say!("{dir}\nOpen another house key", dir = dir.display()),
+                (Some(dir), n) => {
+                    say_count!(n, "{dir}\n{n} problem, see the Key Book", "{dir}\n{n} problems, see the Key Book", dir = dir.display())
+                }
+                (None, _) => say!("This key is only in memory\nOpen another house key").to_owned(),
             };
             if response.on_hover_text(hint).clicked() {
                 commands.push(Command::ChooseKey);
@@ -62,28 +65,34 @@ pub fn top_bar_ui(
         }
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             ui.spacing_mut().item_spacing.x = 2.0;
-            if icon_button(ui, Icon::Help, "Help").clicked() {
+            if icon_button(ui, Icon::Help, say!("Help")).clicked() {
                 commands.push(Command::Help);
             }
-            let (icon, name) = if ui.theme() == Theme::Dark { (Icon::Light, "Light colours") } else { (Icon::Dark, "Dark colours") };
+            let (icon, name) =
+                if ui.theme() == Theme::Dark { (Icon::Light, say!("Light colours")) } else { (Icon::Dark, say!("Dark colours")) };
             if icon_button(ui, icon, name).clicked() {
                 commands.push(Command::LightOrDark);
             }
-            if icon_button(ui, Icon::Find, "Jump to a form by name").clicked() {
+            if icon_button(ui, Icon::Find, say!("Jump to a form by name")).clicked() {
                 *find = true;
             }
-            let redo = steps.redo_name().map_or_else(|| "Redo".to_owned(), |name| format!("Redo: {name}"));
+            let redo = steps.redo_name().map_or_else(|| say!("Redo").to_owned(), |name| say!("Redo: {name}", name));
             if icon_button_if(ui, Icon::Redo, &redo, Ability::from(steps.redo_name().is_some())).clicked() {
                 commands.push(Command::Redo);
             }
-            let undo = steps.undo_name().map_or_else(|| "Undo".to_owned(), |name| format!("Undo: {name}"));
+            let undo = steps.undo_name().map_or_else(|| say!("Undo").to_owned(), |name| say!("Undo: {name}", name));
             if icon_button_if(ui, Icon::Undo, &undo, Ability::from(steps.undo_name().is_some())).clicked() {
                 commands.push(Command::Undo);
             }
             if wide && !doc.box_label.is_empty() {
                 ui.add_space(8.0);
-                let sorted = tally.map(|tally| format!(" · {} sorted", tally.pieces)).unwrap_or_default();
-                remark(ui, format!("Box {}{sorted}", doc.box_label));
+                remark(
+                    ui,
+                    match tally {
+                        Some(tally) => say!("Box {label} · {pieces} sorted", label = doc.box_label, pieces = tally.pieces),
+                        None => say!("Box {label}", label = doc.box_label),
+                    },
+                );
             }
         });
     });
@@ -112,7 +121,7 @@ pub fn notice_ui(ui: &mut Ui, notice: &super::command::Notice) -> bool {
         ui.horizontal(|ui| {
             ui.set_min_height(TARGET);
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                close = icon_button(ui, Icon::Close, "Close this line").clicked();
+                close = icon_button(ui, Icon::Close, say!("Close this line")).clicked();
                 ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
                     ui.add(egui::Label::new(RichText::new(&notice.says).color(ink)).wrap());
                 });
@@ -128,7 +137,7 @@ pub fn jobs_ui(ui: &mut Ui, jobs: &super::jobs::Jobs) {
         ui.horizontal(|ui| {
             let share = job.progress.share();
             ui.label(if share > 0.0 { format!("{} … {:.0} %", job.doing, share * 100.0) } else { format!("{} …", job.doing) });
-            if icon_button(ui, Icon::Close, &format!("Stop: {}", job.doing)).clicked() {
+            if icon_button(ui, Icon::Close, &say!("Stop: {doing}", doing = job.doing)).clicked() {
                 job.progress.cancel();
             }
         });

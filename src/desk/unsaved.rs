@@ -12,6 +12,7 @@ use super::settings::write_whole;
 use super::theme::{self, TARGET};
 use super::widgets::{button, main_button};
 use crate::key::{FeatureId, Form, FormId, Key, Record, count};
+use crate::{say, say_count};
 use egui::{Context, Frame, Margin, Ui};
 use serde::{Deserialize, Serialize};
 use std::io;
@@ -57,25 +58,33 @@ impl Unsaved {
     fn words(&self, key: &Key) -> Vec<String> {
         let mut out = Vec::new();
         if let Some(hand) = &self.hand {
-            let answers = count(hand.piece.observations.len(), "answer");
+            let answers = say_count!(n = hand.piece.observations.len(), "{n} answer", "{n} answers");
             let photographs = hand.photographs.len();
-            let with = if photographs == 0 { String::new() } else { format!(" and {}", count(photographs, "photograph")) };
-            out.push(format!("a piece in hand with {answers}{with}"));
+            out.push(if photographs == 0 {
+                say!("a piece in hand with {answers}", answers)
+            } else {
+                let photographs = say_count!(n = photographs, "{n} photograph", "{n} photographs");
+                say!("a piece in hand with {answers} and {photographs}", answers, photographs)
+            });
         }
         if let Some(form) = &self.sheet {
             match key.form(&form.id) {
-                None => out.push(format!("a new form '{}'", form.name)),
+                None => out.push(say!("a new form '{form}'", form = form.name)),
                 Some(saved) => {
                     let changes = super::key_book::form_changes(key, saved, form);
                     let told: Vec<&str> = changes.iter().take(TOLD).map(String::as_str).collect();
                     let more = changes.len().saturating_sub(TOLD);
-                    let more = if more == 0 { String::new() } else { format!(" and {more} more") };
-                    out.push(format!("edits of {}: {}{more}", key.full_name(saved), told.join("; ")));
+                    let (form, told) = (key.full_name(saved), told.join("; "));
+                    out.push(if more == 0 {
+                        say!("edits of {form}: {told}", form, told)
+                    } else {
+                        say!("edits of {form}: {told} and {more} more", form, told, more)
+                    });
                 }
             }
         }
         if !self.cells.is_empty() {
-            out.push(count(self.cells.len(), "changed cell") + " of the value table");
+            out.push(say_count!(n = self.cells.len(), "{n} changed cell of the value table", "{n} changed cells of the value table"));
         }
         out
     }
@@ -135,7 +144,7 @@ impl Footring {
         self.unsaved.is_writing = true;
         self.unsaved.written = unsaved.clone();
         let data_dir = self.data_dir.clone();
-        self.jobs.start(ctx, "Keeping what is not saved", move |_progress| {
+        self.jobs.start(ctx, say!("Keeping what is not saved"), move |_progress| {
             let file = file(&data_dir);
             let done = if unsaved.is_empty() { gone(std::fs::remove_file(&file)) } else { write_whole(&data_dir, &file, &unsaved) };
             JobDone::Kept(done.map_err(|error| error.to_string()))
@@ -146,7 +155,7 @@ impl Footring {
     pub(super) fn kept(&mut self, done: Result<(), String>) {
         self.unsaved.is_writing = false;
         if let Err(why) = done {
-            self.notice = Some(Notice::problem(format!("what is not saved yet can't be kept for the case of a crash: {why}")));
+            self.notice = Some(Notice::problem(say!("what is not saved yet can't be kept for the case of a crash: {why}", why)));
         }
     }
 
@@ -169,9 +178,9 @@ impl Footring {
         egui::Panel::top("unsaved work").frame(frame).show(ui, |ui| {
             ui.horizontal_wrapped(|ui| {
                 ui.set_min_height(TARGET);
-                ui.label(format!("Not saved when the program last ended: {words}."));
-                take = main_button(ui, Icon::Tick, "Take it up").clicked();
-                throw = button(ui, Icon::Remove, "Throw it away").clicked();
+                ui.label(say!("Not saved when the program last ended: {words}.", words));
+                take = main_button(ui, Icon::Tick, say!("Take it up")).clicked();
+                throw = button(ui, Icon::Remove, say!("Throw it away")).clicked();
             });
         });
         if take || throw {
@@ -186,11 +195,11 @@ impl Footring {
     fn take_up(&mut self, found: Unsaved) {
         let Unsaved { key, hand, sheet, cells } = found;
         if let Some(hand) = hand {
-            self.change_hand("take up what was not saved".to_owned(), |now| *now = hand);
+            self.change_hand(say!("take up what was not saved").to_owned(), |now| *now = hand);
         }
         if let Some(form) = super::key_book::take_up(&mut self.views.key_book, &self.doc, sheet, cells) {
             self.unsaved.found.push(Unsaved { key, sheet: Some(form), ..Unsaved::default() });
-            self.notice = Some(Notice::problem("another sheet has edits: save or drop them in the Key Book, then take the sheet up"));
+            self.notice = Some(Notice::problem(say!("another sheet has edits: save or drop them in the Key Book, then take the sheet up")));
         }
     }
 }

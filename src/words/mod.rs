@@ -89,6 +89,11 @@ pub fn decimal(text: String) -> String {
     if spoken() == Language::German { text.replace('.', ",") } else { text }
 }
 
+/// A heading or a name as it stands within a sentence: English writes it small, German leaves its nouns their capitals.
+pub fn within(text: &str) -> String {
+    if spoken() == Language::German { text.to_owned() } else { text.to_lowercase() }
+}
+
 /// Says a text in the language that is spoken.
 ///
 /// `say!("Add a lid")` is a `&'static str`. `say!("{name} is retired", name)` and `say!("{mm:.1} mm high", mm = form.height)` are `String`s; of what

@@ -9,6 +9,7 @@ use crate::desk::document::Document;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{chip, in_rect, remark};
 use crate::key::{Feature, FeatureId, Part, View, capital};
+use crate::say;
 use egui::{Align2, FontId, Rect, Role, Sense, Ui, Vec2, WidgetInfo, pos2, vec2};
 
 /// Draws the board.
@@ -98,14 +99,14 @@ fn places(ui: &mut Ui, doc: &Document, from: View, regions: &[(Part, Rect)], poi
         let id = ui.scope_id().with((part.word(), from.words(), nth));
         let response = ui.interact(rect, id, Sense::click());
         let says = said_of(doc, part, from);
-        let which = if nth == 0 { capital(part.word()) } else { format!("Other {}", part.word()) };
+        let which = if nth == 0 { capital(part.word()) } else { say!("Other {part}", part = part.word()) };
         let name = format!("{which} {}", from.words());
         let label = if says.is_empty() { name.clone() } else { format!("{name}: {says}") };
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, label.clone()));
         if response.has_focus() {
             ui.painter().rect_stroke(rect, 6.0, egui::Stroke::new(2.0, theme::colours(ui).glow), egui::StrokeKind::Outside);
         }
-        let hint = if says.is_empty() { format!("{name}: not looked at yet") } else { label };
+        let hint = if says.is_empty() { say!("{name}: not looked at yet", name) } else { label };
         if response.on_hover_text(hint).clicked() {
             *pointed = Some((part, from));
         }

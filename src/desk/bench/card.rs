@@ -9,6 +9,7 @@ use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, chip, icon_button, remark, row_from_right};
 use crate::identify::{Measured, Observation, Seen, Sure};
 use crate::key::{Feature, FeatureId, FeatureKind, ValueId, capital};
+use crate::say;
 use egui::{
     Align, CornerRadius, FontId, Frame, Id, Layout, Margin, Rect, Response, RichText, Role, ScrollArea, Sense, Stroke, TextEdit, Ui, Vec2,
     WidgetInfo, pos2, vec2,
@@ -188,7 +189,7 @@ pub fn card_ui(ui: &mut Ui, doc: &Document, view: &mut BenchView, commands: &mut
             ui.set_width(width);
             ui.spacing_mut().item_spacing.y = 4.0;
             row_from_right(ui, |ui| {
-                if icon_button(ui, Icon::Close, "Close the card").clicked() {
+                if icon_button(ui, Icon::Close, say!("Close the card")).clicked() {
                     taken = Taken::Answered;
                 }
                 ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
@@ -223,8 +224,8 @@ pub fn splits_in_words(look: &crate::identify::NextLook) -> String {
     let counts: Vec<String> = look.splits.iter().filter(|split| split.forms > 0).map(|split| split.forms.to_string()).collect();
     match counts.len() {
         0 => String::new(),
-        1..=6 => format!("splits {}", counts.join(" / ")),
-        n => format!("splits {n} ways"),
+        1..=6 => say!("splits {counts}", counts = counts.join(" / ")),
+        n => say!("splits {n} ways", n),
     }
 }
 
@@ -238,14 +239,20 @@ fn siblings_ui(ui: &mut Ui, doc: &Document, feature: &Feature, go_to: &mut Optio
     let step = |by: usize| others.get((at + by) % others.len()).map(|other| other.id.clone());
     row_from_right(ui, |ui| {
         ui.spacing_mut().item_spacing.x = 2.0;
-        if icon_button(ui, Icon::Right, "The feature after").clicked() {
+        if icon_button(ui, Icon::Right, say!("The feature after")).clicked() {
             *go_to = step(1);
         }
-        if icon_button(ui, Icon::Left, "The feature before").clicked() {
+        if icon_button(ui, Icon::Left, say!("The feature before")).clicked() {
             *go_to = step(others.len() - 1);
         }
         ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
-            let words = format!("{} of {}: {}, {}", at + 1, others.len(), feature.part.word(), feature.view.words());
+            let words = say!(
+                "{at} of {others}: {part}, {view}",
+                at = at + 1,
+                others = others.len(),
+                part = feature.part.word(),
+                view = feature.view.words()
+            );
             ui.add(egui::Label::new(RichText::new(words).size(13.5).color(theme::colours(ui).ink_soft)).truncate());
         });
     });
@@ -255,10 +262,12 @@ fn field_ui(ui: &mut Ui, doc: &Document, feature: &Feature, card: &mut Card, tak
     let (hint, name) = match &feature.kind {
         FeatureKind::Measure(measure) => {
             let unit = measure.unit.sign();
-            (format!("for example 92 ± 2 {unit}"), format!("{}, measured in {unit}", feature.shown_name()))
+            (say!("for example 92 ± 2 {unit}", unit), say!("{feature}, measured in {unit}", feature = feature.shown_name(), unit))
         }
-        FeatureKind::Mark => ("what can be read; ? for a letter, … for any".to_owned(), "wording of the mark".to_owned()),
-        _ if doc.key.values_of(feature).len() > 6 => ("type to find".to_owned(), format!("find a value of {}", feature.shown_name())),
+        FeatureKind::Mark => (say!("what can be read; ? for a letter, … for any").to_owned(), say!("wording of the mark").to_owned()),
+        _ if doc.key.values_of(feature).len() > 6 => {
+            (say!("type to find").to_owned(), say!("find a value of {feature}", feature = feature.shown_name()))
+        }
         _ => return,
     };
     let id = field_id();
@@ -323,11 +332,11 @@ fn values_ui(ui: &mut Ui, doc: &Document, feature: &Feature, card: &mut Card, ta
     });
     if pages > 1 {
         ui.horizontal(|ui| {
-            if icon_button(ui, Icon::Up, "Page back").clicked() {
+            if icon_button(ui, Icon::Up, say!("Page back")).clicked() {
                 card.page = (card.page + pages - 1) % pages;
             }
-            remark(ui, format!("page {} of {pages}", card.page + 1));
-            if icon_button(ui, Icon::Down, "Page on").clicked() {
+            remark(ui, say!("page {page} of {pages}", page = card.page + 1, pages));
+            if icon_button(ui, Icon::Down, say!("Page on")).clicked() {
                 card.page = (card.page + 1) % pages;
             }
         });
@@ -381,20 +390,28 @@ fn foot_ui(ui: &mut Ui, feature: &Feature, card: &mut Card, taken: &mut Taken, c
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing = Vec2::splat(4.0);
         ui.spacing_mut().button_padding.x = 9.0;
-        if chip(ui, "0 can't tell", false).clicked() {
+        if chip(ui, say!("0 can't tell"), false).clicked() {
             commands.push(Command::See(Observation { feature: feature.id.clone(), seen: Seen::NotSure, sure: Sure::Sure }));
             *taken = Taken::Answered;
         }
-        if feature.part != crate::key::Part::Body && chip(ui, "none", false).on_hover_text(format!("This piece never had a {}", feature.part.word())).clicked() {
+        if feature.part != crate::key::Part::Body
+            && chip(ui, say!("none"), false).on_hover_text(say!("This piece never had a {part}", part = feature.part.word())).clicked()
+        {
             commands.push(Command::See(Observation { feature: feature.id.clone(), seen: Seen::NotThere, sure: card.sure }));
             *taken = Taken::Answered;
         }
-        if chip(ui, "probably", card.sure == Sure::Probably).on_hover_text("Not quite sure: the answer counts for less (key: ~). For 'either this or that' hold Shift while choosing, then press Enter").clicked() {
+        if chip(ui, say!("probably"), card.sure == Sure::Probably)
+            .on_hover_text(say!(
+                "Not quite sure: the answer counts for less (key: ~). For 'either this or that' hold Shift while choosing, then press Enter"
+            ))
+            .clicked()
+        {
             card.sure = if card.sure == Sure::Sure { Sure::Probably } else { Sure::Sure };
         }
         let ready = !card.either.is_empty() || !card.typed.trim().is_empty();
         if ready {
-            let words = if card.either.is_empty() { "take it".to_owned() } else { format!("take {} of them", card.either.len()) };
+            let words =
+                if card.either.is_empty() { say!("take it").to_owned() } else { say!("take {either} of them", either = card.either.len()) };
             if chip(ui, &words, true).clicked() {
                 *taken = confirm(doc, feature, card, commands);
             }

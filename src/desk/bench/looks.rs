@@ -8,6 +8,7 @@ use crate::desk::theme;
 use crate::desk::widgets::remark;
 use crate::identify::NextLook;
 use crate::key::capital;
+use crate::say;
 use egui::{CornerRadius, FontId, Frame, Margin, Rect, RichText, Role, ScrollArea, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 
 /// Opens the card of the best next look, or of the one after the card that is open.
@@ -29,7 +30,7 @@ pub fn looks_ui(ui: &mut Ui, doc: &Document, view: &mut BenchView, commands: &mu
     let c = theme::colours(ui);
     let Some(best) = doc.standing.next_looks.first() else {
         Frame::new().fill(c.paper_warm).corner_radius(CornerRadius::same(theme::ROUND)).inner_margin(Margin::same(10)).show(ui, |ui| {
-            remark(ui, "No other feature of this key would tell more. What was answered can be changed on the slip.");
+            remark(ui, say!("No other feature of this key would tell more. What was answered can be changed on the slip."));
         });
         return;
     };
@@ -42,7 +43,7 @@ pub fn looks_ui(ui: &mut Ui, doc: &Document, view: &mut BenchView, commands: &mu
         ui.spacing_mut().item_spacing.y = 2.0;
         let others: Vec<&NextLook> = doc.standing.next_looks.iter().skip(1).filter(|look| look.bits > 0.005).collect();
         if !others.is_empty() {
-            remark(ui, "or look at");
+            remark(ui, say!("or look at"));
         }
         for look in others {
             if other_ui(ui, doc, look) {
@@ -63,11 +64,12 @@ fn best_ui(ui: &mut Ui, doc: &Document, look: &NextLook) -> bool {
     let heading = text(look.says.clone(), FontId::new(16.0, theme::bold()), c.ink);
     let how = doc.key.feature(&look.feature).map(|feature| capital(&feature.look)).unwrap_or_default();
     let how = text(how, FontId::proportional(13.5), c.ink_soft);
-    let enter = text(format!("{}  take this look", Action::NextLook.shortcut_text(ui)), FontId::proportional(14.0), c.glow_text);
+    let enter =
+        text(say!("{shortcut}  take this look", shortcut = Action::NextLook.shortcut_text(ui)), FontId::proportional(14.0), c.glow_text);
     let height = heading.size().y + how.size().y + enter.size().y + 30.0;
     let (rect, response) = ui.allocate_exact_size(vec2(width, height), Sense::click());
     let name = doc.key.feature(&look.feature).map(crate::key::Feature::shown_name).unwrap_or_default();
-    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("Next look: {name}")));
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, say!("Next look: {name}", name)));
     if ui.is_rect_visible(rect) {
         let width = if response.hovered() || response.has_focus() { 3.0 } else { 2.0 };
         ui.painter().rect(rect, CornerRadius::same(theme::ROUND), c.glow_wash, Stroke::new(width, c.glow), egui::StrokeKind::Inside);
@@ -86,7 +88,7 @@ fn other_ui(ui: &mut Ui, doc: &Document, look: &NextLook) -> bool {
     let c = theme::colours(ui);
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), theme::TARGET), Sense::click());
     let name = doc.key.feature(&look.feature).map(crate::key::Feature::shown_name).unwrap_or_default();
-    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("Look at {name}")));
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, say!("Look at {name}", name)));
     if ui.is_rect_visible(rect) {
         let lit = response.hovered() || response.has_focus();
         if lit {
@@ -108,7 +110,15 @@ fn other_ui(ui: &mut Ui, doc: &Document, look: &NextLook) -> bool {
     response
         .on_hover_ui(|ui| {
             ui.label(RichText::new(look.says.clone()));
-            remark(ui, format!("{:.2} bits for an effort of {}; {}", look.bits, card::trim(look.effort), splits_in_words(look)));
+            remark(
+                ui,
+                say!(
+                    "{bits:.2} bits for an effort of {effort}; {look}",
+                    bits = look.bits,
+                    effort = card::trim(look.effort),
+                    look = splits_in_words(look)
+                ),
+            );
         })
         .clicked()
 }

@@ -9,6 +9,7 @@ use crate::desk::theme::{self, Colours};
 use crate::desk::widgets::{self, remark};
 use crate::identify::{Candidate, SHELVED, Shelf};
 use crate::key::{FeatureId, Form};
+use crate::say;
 use egui::{
     Align, Align2, Color32, CornerRadius, FontId, Frame, Layout, Margin, Rect, RichText, Role, ScrollArea, Sense, Stroke, Ui, WidgetInfo,
     pos2, vec2,
@@ -41,28 +42,28 @@ fn head_ui(ui: &mut Ui, doc: &Document, view: &mut BenchView, commands: &mut Vec
     ui.horizontal(|ui| {
         ui.set_height(theme::TARGET);
         let words = match (standing.fits, standing.one_slip) {
-            (0, 0) => "On the shelf: nothing fits".to_owned(),
-            (fits, 0) => format!("On the shelf: {fits} that fit"),
-            (fits, slips) => format!("On the shelf: {fits} that fit, {slips} with one slip"),
+            (0, 0) => say!("On the shelf: nothing fits").to_owned(),
+            (fits, 0) => say!("On the shelf: {fits} that fit", fits),
+            (fits, slips) => say!("On the shelf: {fits} that fit, {slips} with one slip", fits, slips),
         };
         widgets::strong(ui, words);
-        remark(ui, format!("not in this key: {}", percent(standing.not_in_key)));
+        remark(ui, say!("not in this key: {not_in_key}", not_in_key = percent(standing.not_in_key)));
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            if ui.button(format!("{} set aside: why?", standing.set_aside)).clicked() {
+            if ui.button(say!("{set_aside} set aside: why?", set_aside = standing.set_aside)).clicked() {
                 view.set_aside_open = true;
             }
             let picked: Vec<_> = view.picked.clone();
             let two = picked.len() >= 2;
-            let words = if two { format!("Tell these {} apart", picked.len()) } else { "Tell apart".to_owned() };
+            let words = if two { say!("Tell these {picked} apart", picked = picked.len()) } else { say!("Tell apart").to_owned() };
             if ui
                 .add(egui::Button::new(words))
-                .on_hover_text("The first two on the shelf, or the forms picked with Shift and a click")
+                .on_hover_text(say!("The first two on the shelf, or the forms picked with Shift and a click"))
                 .clicked()
             {
                 commands.push(Command::TellApart(if two { picked } else { first_two(doc) }));
                 view.picked.clear();
             }
-            if standing.fits == 0 && ui.button("Add to the key").clicked() {
+            if standing.fits == 0 && ui.button(say!("Add to the key")).clicked() {
                 commands.push(Command::AddForm);
             }
         });
@@ -77,10 +78,10 @@ pub fn first_two(doc: &Document) -> Vec<crate::key::FormId> {
 /// A probability as a person says it.
 pub fn percent(p: f64) -> String {
     match p {
-        p if p >= 0.995 => "over 99 %".to_owned(),
+        p if p >= 0.995 => say!("over 99 %").to_owned(),
         p if p >= 0.095 => format!("{:.0} %", p * 100.0),
         p if p >= 0.0095 => format!("{:.0} %", p * 100.0),
-        p if p > 0.0 => "under 1 %".to_owned(),
+        p if p > 0.0 => say!("under 1 %").to_owned(),
         _ => "0 %".to_owned(),
     }
 }
@@ -115,7 +116,7 @@ fn row_ui(ui: &mut Ui, doc: &Document, view: &mut BenchView, commands: &mut Vec<
     let shelf_board = Rect::from_min_max(pos2(room.left(), shelf_y), pos2(room.right(), shelf_y + 6.0));
     painter.rect_filled(shelf_board, CornerRadius::same(2), c.wood);
     if fits.is_empty() && slips.is_empty() {
-        let words = "Nothing in this key fits. Take an answer back, or add the piece to the key.";
+        let words = say!("Nothing in this key fits. Take an answer back, or add the piece to the key.");
         painter.text(pos2(room.left() + rule_width + 10.0, shelf_y - 30.0), Align2::LEFT_CENTER, words, FontId::proportional(15.0), c.ink);
         return;
     }
@@ -169,7 +170,7 @@ fn cell_ui(
     let response = ui.interact(cell.shrink2(vec2(2.0, 0.0)), widgets::id(("on the shelf", form.id.as_str())), Sense::click());
     let full = doc.key.full_name(form);
     let label = match slip {
-        Some(feature) => format!("{full}, with a slip: {}", feature_name(doc, feature)),
+        Some(feature) => say!("{full}, with a slip: {feature}", full, feature = feature_name(doc, feature)),
         None => format!("{full}, {}", percent(candidate.probability)),
     };
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, view.picked.contains(&form.id), label.clone()));
@@ -185,7 +186,7 @@ fn cell_ui(
     drawn.paint(painter, placing, fill, c.shelf);
     let top = shelf_y - drawn.bounds.y1 as f32 * scale;
     let above = match slip {
-        Some(feature) => format!("slip: {}", feature_name(doc, feature)),
+        Some(feature) => say!("slip: {feature}", feature = feature_name(doc, feature)),
         None => percent(candidate.probability),
     };
     let mut job = egui::text::LayoutJob::simple(above, FontId::proportional(13.5), c.ink, cell.width() - 4.0);
@@ -217,7 +218,7 @@ fn cell_ui(
     response.on_hover_ui(|ui| {
         ui.label(RichText::new(crate::key::capital(&full)).family(theme::bold()));
         super::why::reasons_ui(ui, doc, &form.id, 8);
-        remark(ui, "Click to keep this open; Shift-click to pick for Tell Apart");
+        remark(ui, say!("Click to keep this open; Shift-click to pick for Tell Apart"));
     });
     super::why::pinned_ui(ui, doc, view, commands, form, cell);
 }

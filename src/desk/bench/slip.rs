@@ -10,6 +10,7 @@ use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, button, chip, icon_button, main_button, remark};
 use crate::identify::{Observation, Seen, Sure, VerdictState, weighed};
 use crate::key::{Feature, FeatureKind, Part, ValueId, capital, percent};
+use crate::{say, say_count};
 use egui::{Align, FontId, Layout, Margin, Rect, RichText, Role, ScrollArea, Sense, Stroke, TextEdit, Ui, Vec2, WidgetInfo, pos2, vec2};
 
 /// Forms of the box in hand that are counted by name on the slip.
@@ -37,7 +38,7 @@ pub fn in_words(doc: &Document, observation: &Observation) -> String {
                     doc.key.values_of(feature).into_iter().find(|(known, _)| known == id).map_or_else(|| id.to_string(), |(_, name)| name)
                 })
                 .collect();
-            names.join(" or ")
+            names.join(say!(" or "))
         }
         Seen::Weighed(weights) => {
             let named = doc.key.values_of(feature);
@@ -48,10 +49,10 @@ pub fn in_words(doc: &Document, observation: &Observation) -> String {
         Seen::Measured(measured) => format!("{} ± {} {unit}", trim(measured.value), trim(measured.plus_minus)).trim_end().to_owned(),
         Seen::Colour { lab, .. } => format!("L* {} a* {} b* {}", trim(lab.l), trim(lab.a), trim(lab.b)),
         Seen::Wording(text) => format!("“{text}”"),
-        Seen::NotThere => "there is none".to_owned(),
-        Seen::NotSure => "can't tell".to_owned(),
+        Seen::NotThere => say!("there is none").to_owned(),
+        Seen::NotSure => say!("can't tell").to_owned(),
     };
-    if observation.sure == Sure::Probably { format!("{words}, probably") } else { words }
+    if observation.sure == Sure::Probably { say!("{words}, probably", words) } else { words }
 }
 
 /// Draws the slip.
@@ -64,9 +65,9 @@ pub fn slip_ui(
 ) {
     sheet(ui, |ui| {
         ui.horizontal(|ui| {
-            widgets::heading(ui, "The piece in hand");
+            widgets::heading(ui, say!("The piece in hand"));
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                if icon_button(ui, Icon::NewPiece, "Next piece: clear the board").clicked() {
+                if icon_button(ui, Icon::NewPiece, say!("Next piece: clear the board")).clicked() {
                     commands.push(Command::NewPiece);
                 }
             });
@@ -92,24 +93,24 @@ pub fn slip_ui(
 
 fn foot_ui(ui: &mut Ui, doc: &Document, commands: &mut Vec<Command>) {
     ui.horizontal_centered(|ui| {
-        let words = if doc.hand.reopened.is_some() { "Put back in the daybook" } else { "Put in daybook" };
+        let words = if doc.hand.reopened.is_some() { say!("Put back in the daybook") } else { say!("Put in daybook") };
         if main_button(ui, Icon::PutInDaybook, words).clicked() {
             commands.push(Command::PutInDaybook);
         }
-        let photograph = format!("Add a photograph ({})", Action::Photograph.shortcut_text(ui));
+        let photograph = say!("Add a photograph ({shortcut})", shortcut = Action::Photograph.shortcut_text(ui));
         if icon_button(ui, Icon::Camera, &photograph).clicked() {
             commands.push(Command::ChoosePhotographs);
         }
-        let date = format!("What dates it ({})", Action::DateIt.shortcut_text(ui));
+        let date = say!("What dates it ({shortcut})", shortcut = Action::DateIt.shortcut_text(ui));
         if icon_button(ui, Icon::Date, &date).clicked() {
             commands.push(Command::DateIt);
         }
-        let condition = format!("Its condition ({})", Action::Condition.shortcut_text(ui));
+        let condition = say!("Its condition ({shortcut})", shortcut = Action::Condition.shortcut_text(ui));
         if icon_button(ui, Icon::Damage, &condition).clicked() {
             commands.push(Command::LookOver);
         }
         let can_add = matches!(doc.verdict.state, VerdictState::NotInKey | VerdictState::Contradiction);
-        if can_add && button(ui, Icon::Add, "Add to the key").clicked() {
+        if can_add && button(ui, Icon::Add, say!("Add to the key")).clicked() {
             commands.push(Command::AddForm);
         }
     });
@@ -130,9 +131,9 @@ fn answers_ui(ui: &mut Ui, doc: &Document, view: &mut BenchView, commands: &mut 
 /// What to do, in three lines, while nothing has been said.
 fn first_lines_ui(ui: &mut Ui) {
     for line in [
-        "1  Press Enter, or point at a part of the drawing.",
-        "2  Say what you see: a digit, a click, or a measure.",
-        "3  When the name stands below, put the piece in the daybook.",
+        say!("1  Press Enter, or point at a part of the drawing."),
+        say!("2  Say what you see: a digit, a click, or a measure."),
+        say!("3  When the name stands below, put the piece in the daybook."),
     ] {
         remark(ui, line);
     }
@@ -149,7 +150,7 @@ fn answer_ui(ui: &mut Ui, doc: &Document, view: &mut BenchView, commands: &mut V
     } else {
         c.ink
     };
-    let line = Line { name: &name, words: &in_words(doc, observation), ink, hint: "Change this answer" };
+    let line = Line { name: &name, words: &in_words(doc, observation), ink, hint: say!("Change this answer") };
     match line_ui(ui, &line) {
         Some(Clicked::Line) => view.card = Some(Card::new(doc, feature)),
         Some(Clicked::Cross) => commands.push(Command::TakeBack(feature.id.clone())),
@@ -162,7 +163,7 @@ fn beside_ui(ui: &mut Ui, doc: &Document, commands: &mut Vec<Command>) {
     let c = theme::colours(ui);
     let beside = &doc.hand.piece.beside;
     if let Some(shape) = &beside.shape {
-        let line = Line { name: "shape", words: &shape.words(), ink: c.ink, hint: "Measured on a photograph" };
+        let line = Line { name: say!("shape"), words: &shape.words(), ink: c.ink, hint: say!("Measured on a photograph") };
         if line_ui(ui, &line) == Some(Clicked::Cross) {
             commands.push(Command::TakeShapeBack);
         }
@@ -171,19 +172,19 @@ fn beside_ui(ui: &mut Ui, doc: &Document, commands: &mut Vec<Command>) {
     if !condition.is_blank() {
         let graded = condition.grade(&doc.condition_rules).map_or("", |graded| graded.grade.name.as_str());
         let words = format!("{graded}: {}", condition.words(&doc.condition_rules));
-        let line = Line { name: "condition", words: &words, ink: c.ink, hint: "What is wrong with it, and where" };
+        let line = Line { name: say!("condition"), words: &words, ink: c.ink, hint: say!("What is wrong with it, and where") };
         match line_ui(ui, &line) {
             Some(Clicked::Line) => commands.push(Command::LookOver),
-            Some(Clicked::Cross) => commands.push(Command::Condition("take back condition".to_owned(), Box::default())),
+            Some(Clicked::Cross) => commands.push(Command::Condition(say!("take back condition").to_owned(), Box::default())),
             None => {}
         }
     }
     if !beside.dates.is_empty() {
         let words: Vec<&str> = beside.dates.iter().map(crate::marks::dates::Said::text).collect();
-        let line = Line { name: "dates", words: &words.join("; "), ink: c.ink, hint: "What dates it, with reasons" };
+        let line = Line { name: say!("dates"), words: &words.join("; "), ink: c.ink, hint: say!("What dates it, with reasons") };
         match line_ui(ui, &line) {
             Some(Clicked::Line) => commands.push(Command::DateIt),
-            Some(Clicked::Cross) => commands.push(Command::Dates("take back dates".to_owned(), Vec::new())),
+            Some(Clicked::Cross) => commands.push(Command::Dates(say!("take back dates").to_owned(), Vec::new())),
             None => {}
         }
     }
@@ -209,7 +210,7 @@ fn line_ui(ui: &mut Ui, line: &Line<'_>) -> Option<Clicked> {
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 2.0;
         let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width() - TARGET - 14.0, TARGET), Sense::click());
-        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("{name}: {words}, change")));
+        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, say!("{name}: {words}, change", name, words)));
         if ui.is_rect_visible(rect) {
             if response.hovered() || response.has_focus() {
                 ui.painter().rect_filled(rect, 6.0, c.glow_wash);
@@ -223,7 +224,7 @@ fn line_ui(ui: &mut Ui, line: &Line<'_>) -> Option<Clicked> {
             painter.hline(rect.x_range(), rect.bottom(), Stroke::new(1.0, c.edge));
         }
         let line = response.on_hover_text(hint).clicked();
-        let cross = icon_button(ui, Icon::Close, &format!("Take back {name}")).clicked();
+        let cross = icon_button(ui, Icon::Close, &say!("Take back {name}", name)).clicked();
         match (line, cross) {
             (true, _) => Some(Clicked::Line),
             (_, true) => Some(Clicked::Cross),
@@ -242,13 +243,14 @@ fn missing_ui(ui: &mut Ui, doc: &Document, commands: &mut Vec<Command>) {
     ui.add_space(4.0);
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing = Vec2::splat(5.0);
-        remark(ui, "Gone:").on_hover_text("Parts that are broken off or lost. Their features count neither for nor against any form");
+        remark(ui, say!("Gone:"))
+            .on_hover_text(say!("Parts that are broken off or lost. Their features count neither for nor against any form"));
         for part in Part::ALL {
             let exists = part != Part::Body && doc.has_part(part);
             let asked = doc.key.features.iter().any(|feature| feature.part == part);
             let gone = doc.is_missing(part);
             if (exists && asked || gone)
-                && chip(ui, part.word(), gone).on_hover_text(format!("{} is missing or broken off", capital(part.word()))).clicked()
+                && chip(ui, part.word(), gone).on_hover_text(say!("{part} is missing or broken off", part = capital(part.word()))).clicked()
             {
                 commands.push(Command::ToggleMissing(part));
             }
@@ -272,8 +274,9 @@ fn verdict_ui(ui: &mut Ui, doc: &Document, commands: &mut Vec<Command>) {
         if !verdict.rests_on.is_empty() {
             let few: Vec<&str> = verdict.rests_on.iter().take(3).map(String::as_str).collect();
             let more = verdict.rests_on.len() - few.len();
-            let and = if more > 0 { format!(" and {more} more") } else { String::new() };
-            ui.label(RichText::new(format!("Rests on {}{and}.", few.join("; "))).size(13.5).color(c.ink_soft));
+            let few = few.join("; ");
+            let words = if more > 0 { say!("Rests on {few} and {more} more.", few, more) } else { say!("Rests on {few}.", few) };
+            ui.label(RichText::new(words).size(13.5).color(c.ink_soft));
         }
         if let Some(words) = &verdict.on_trust {
             ui.label(RichText::new(format!("{words}.")).size(13.5).color(c.ink_soft));
@@ -282,14 +285,14 @@ fn verdict_ui(ui: &mut Ui, doc: &Document, commands: &mut Vec<Command>) {
     });
     for (i, (form, why)) in verdict.not_ruled_out.iter().take(3).enumerate() {
         if i == 0 {
-            remark(ui, "Not ruled out:");
+            remark(ui, say!("Not ruled out:"));
         }
         let name = doc.key.form_name(form);
         let words = if why.is_empty() { capital(&name) } else { format!("{} ({why})", capital(&name)) };
         let row = ui.add(
             egui::Button::new(RichText::new(words).size(14.0).color(c.ink)).wrap().frame_when_inactive(false).min_size(vec2(0.0, TARGET)),
         );
-        if row.on_hover_text("Tell these two apart").clicked()
+        if row.on_hover_text(say!("Tell these two apart")).clicked()
             && let Some(leader) = doc.standing.candidates.first()
         {
             commands.push(Command::TellApart(vec![leader.form.clone(), form.clone()]));
@@ -309,29 +312,34 @@ fn cautions_ui(ui: &mut Ui, doc: &Document) {
 }
 
 fn note_ui(ui: &mut Ui, doc: &Document, view: &mut BenchView, commands: &mut Vec<Command>) {
-    draft_ui(ui, &mut view.note, &doc.hand.note, "Note", "a chip, who gave it, a doubt", Lines::Several, |text| {
+    draft_ui(ui, &mut view.note, &doc.hand.note, say!("Note"), say!("a chip, who gave it, a doubt"), Lines::Several, |text| {
         commands.push(Command::Note(text));
     });
-    draft_ui(ui, &mut view.box_label, &doc.box_label, "Box or lot", "14", Lines::One, |text| commands.push(Command::BoxLabel(text)));
+    draft_ui(ui, &mut view.box_label, &doc.box_label, say!("Box or lot"), "14", Lines::One, |text| commands.push(Command::BoxLabel(text)));
 }
 
 /// What lies in the box so far, and one more like the last.
 fn tally_ui(ui: &mut Ui, doc: &Document, view: &BenchView, commands: &mut Vec<Command>) {
     if view.last_put.is_some() && doc.hand.is_blank() {
-        let words = format!("One more like the last ({})", Action::SameAsLast.shortcut_text(ui));
-        if button(ui, Icon::Add, &words).on_hover_text("Counts one more identical piece on the find put in last").clicked() {
+        let words = say!("One more like the last ({shortcut})", shortcut = Action::SameAsLast.shortcut_text(ui));
+        if button(ui, Icon::Add, &words).on_hover_text(say!("Counts one more identical piece on the find put in last")).clicked() {
             commands.push(Command::SameAsLast);
         }
     }
+    let counted = |n: u64| usize::try_from(n).unwrap_or(usize::MAX);
     let Some(tally) = view.tally.as_ref().filter(|tally| tally.finds > 0 && !doc.box_label.is_empty()) else { return };
-    let number = |n: u64, one: &str, many: &str| format!("{n} {}", if n == 1 { one } else { many });
-    let head = format!("Box {}: {}, {}", doc.box_label, number(tally.finds, "find", "finds"), number(tally.pieces, "piece", "pieces"));
+    let head = say!(
+        "Box {label}: {finds}, {pieces}",
+        label = doc.box_label,
+        finds = say_count!(n = counted(tally.finds), "{n} find", "{n} finds"),
+        pieces = say_count!(n = counted(tally.pieces), "{n} piece", "{n} pieces")
+    );
     widgets::strong(ui, head);
     for (name, pieces) in tally.named.iter().take(TALLIED) {
-        remark(ui, format!("{pieces} × {}", if name.is_empty() { "not named" } else { name }));
+        remark(ui, format!("{pieces} × {}", if name.is_empty() { say!("not named") } else { name }));
     }
     if tally.named.len() > TALLIED {
-        remark(ui, format!("and {} other forms", tally.named.len() - TALLIED));
+        remark(ui, say_count!(n = tally.named.len() - TALLIED, "and {n} other form", "and {n} other forms"));
     }
 }
 

@@ -8,6 +8,7 @@ use crate::desk::theme;
 use crate::desk::widgets::{self, button, icon_button, remark};
 use crate::identify::{Agreement, Shelf};
 use crate::key::{Form, FormId, capital};
+use crate::say;
 use egui::{Align, Area, Frame, Layout, Modal, Order, Rect, RichText, ScrollArea, Ui, pos2, vec2};
 
 /// The reasons of a form, weightiest first.
@@ -15,7 +16,7 @@ pub fn reasons_ui(ui: &mut Ui, doc: &Document, form: &FormId, most: usize) {
     let c = theme::colours(ui);
     let mut reasons = doc.index.why(&doc.hand.piece, form);
     if reasons.is_empty() {
-        remark(ui, "Nothing has been said yet that speaks for or against it.");
+        remark(ui, say!("Nothing has been said yet that speaks for or against it."));
         return;
     }
     reasons.sort_by(|a, b| b.bits.abs().total_cmp(&a.bits.abs()));
@@ -29,7 +30,7 @@ pub fn reasons_ui(ui: &mut Ui, doc: &Document, form: &FormId, most: usize) {
         ui.label(RichText::new(format!("{sign} {}", reason.says)).color(ink));
     }
     if left > 0 {
-        remark(ui, format!("and {left} more"));
+        remark(ui, say!("and {left} more", left));
     }
 }
 
@@ -51,19 +52,19 @@ pub fn pinned_ui(ui: &mut Ui, doc: &Document, view: &mut BenchView, commands: &m
                 ui.horizontal(|ui| {
                     widgets::heading(ui, capital(&doc.key.full_name(form)));
                     ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                        close = icon_button(ui, Icon::Close, "Close the reasons").clicked();
+                        close = icon_button(ui, Icon::Close, say!("Close the reasons")).clicked();
                     });
                 });
                 ScrollArea::vertical().max_height(260.0).show(ui, |ui| reasons_ui(ui, doc, &form.id, 40));
                 ui.horizontal_wrapped(|ui| {
                     let leader = doc.standing.candidates.first().map(|candidate| candidate.form.clone());
                     if let Some(leader) = leader.filter(|leader| *leader != form.id)
-                        && button(ui, Icon::TellApart, "Tell apart from the first").clicked()
+                        && button(ui, Icon::TellApart, say!("Tell apart from the first")).clicked()
                     {
                         commands.push(Command::TellApart(vec![leader, form.id.clone()]));
                         close = true;
                     }
-                    if button(ui, Icon::KeyBook, "Its sheet").clicked() {
+                    if button(ui, Icon::KeyBook, say!("Its sheet")).clicked() {
                         commands.push(Command::OpenForm(form.id.clone()));
                         close = true;
                     }
@@ -83,14 +84,14 @@ pub fn set_aside_ui(ui: &mut Ui, doc: &Document, view: &mut BenchView, commands:
     let response = Modal::new(widgets::id("set aside")).show(ui.ctx(), |ui| {
         ui.set_width(ui.ctx().content_rect().width().min(640.0) - 40.0);
         ui.horizontal(|ui| {
-            widgets::heading(ui, format!("Set aside: {}", doc.standing.set_aside));
+            widgets::heading(ui, say!("Set aside: {set_aside}", set_aside = doc.standing.set_aside));
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                if icon_button(ui, Icon::Close, "Close the list").clicked() {
+                if icon_button(ui, Icon::Close, say!("Close the list")).clicked() {
                     ui.close();
                 }
             });
         });
-        remark(ui, "Two or more answers speak against these. Take one of them back and they return.");
+        remark(ui, say!("Two or more answers speak against these. Take one of them back and they return."));
         ui.add_space(6.0);
         let gone: Vec<_> = doc.standing.candidates.iter().filter(|candidate| candidate.place == Shelf::SetAside).collect();
         let row_height = 52.0;
@@ -103,7 +104,8 @@ pub fn set_aside_ui(ui: &mut Ui, doc: &Document, view: &mut BenchView, commands:
                     let Some(form) = doc.form(&candidate.form) else { continue };
                     ui.allocate_ui(vec2(ui.available_width(), row_height - 6.0), |ui| {
                         ui.horizontal(|ui| {
-                            if icon_button(ui, Icon::TellApart, &format!("Tell {} apart from the first", doc.key.full_name(form))).clicked()
+                            if icon_button(ui, Icon::TellApart, &say!("Tell {form} apart from the first", form = doc.key.full_name(form)))
+                                .clicked()
                                 && let Some(leader) = doc.standing.candidates.first()
                             {
                                 commands.push(Command::TellApart(vec![leader.form.clone(), form.id.clone()]));

@@ -178,7 +178,7 @@ fn unknown_signs(painter: &Painter, sketch: &Sketch, regions: &[(Part, Rect)], c
             );
         }
         if sketch.part(*part) == Drawn::Gone {
-            painter.text(rect.center(), Align2::CENTER_CENTER, "gone", FontId::proportional(13.0), c.alarm);
+            painter.text(rect.center(), Align2::CENTER_CENTER, crate::say!("gone"), FontId::proportional(13.0), c.alarm);
         }
     }
 }

@@ -6,6 +6,7 @@ use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets;
 use crate::key::tables::quantity::ListUnit;
 use crate::key::tables::{Role, column_letters};
+use crate::say;
 use egui::{ComboBox, FontId, Label, Margin, Rect, RichText, ScrollArea, Stroke, StrokeKind, TextEdit, Ui, WidgetInfo, pos2, vec2};
 use std::collections::HashMap;
 
@@ -85,11 +86,13 @@ fn role_ui(ui: &mut Ui, list: &mut List, column: usize) {
             }
         }
     });
-    chosen.response.widget_info(|| WidgetInfo::labeled(egui::Role::ComboBox, true, format!("{header} is taken for: {}", old.words())));
+    chosen
+        .response
+        .widget_info(|| WidgetInfo::labeled(egui::Role::ComboBox, true, say!("{header} is taken for: {old}", header, old = old.words())));
     if let Role::Category { feature, .. } | Role::Colour { feature, .. } | Role::Measure { feature, .. } = &mut role {
         let field = TextEdit::singleline(feature).desired_width(width).margin(Margin::symmetric(8, 7)).min_size(vec2(0.0, TARGET));
         let response = ui.add(field);
-        response.widget_info(|| WidgetInfo::labeled(egui::Role::TextInput, true, format!("Feature of {header}")));
+        response.widget_info(|| WidgetInfo::labeled(egui::Role::TextInput, true, say!("Feature of {header}", header)));
     }
     match &mut role {
         Role::Measure { unit, .. } => {
@@ -100,28 +103,33 @@ fn role_ui(ui: &mut Ui, list: &mut List, column: usize) {
                     }
                 });
             let words = unit.words();
-            chosen.response.widget_info(|| WidgetInfo::labeled(egui::Role::ComboBox, true, format!("Unit of {header}: {words}")));
+            chosen
+                .response
+                .widget_info(|| WidgetInfo::labeled(egui::Role::ComboBox, true, say!("Unit of {header}: {words}", header, words)));
         }
         Role::Category { split, .. } | Role::Colour { split, .. } => {
-            let words =
-                |split: Option<char>| split.map_or_else(|| "one value a cell".to_owned(), |sign| format!("several, parted by {sign}"));
+            let words = |split: Option<char>| {
+                split.map_or_else(|| say!("one value a cell").to_owned(), |sign| say!("several, parted by {sign}", sign))
+            };
             let chosen = ComboBox::from_id_salt(("split", column)).width(width).selected_text(words(*split)).show_ui(ui, |ui| {
                 for one in std::iter::once(None).chain(SIGNS.map(Some)) {
                     ui.selectable_value(split, one, words(one));
                 }
             });
             let says = words(*split);
-            chosen.response.widget_info(|| WidgetInfo::labeled(egui::Role::ComboBox, true, format!("Values of {header}: {says}")));
+            chosen
+                .response
+                .widget_info(|| WidgetInfo::labeled(egui::Role::ComboBox, true, say!("Values of {header}: {says}", header, says)));
         }
         _ => {}
     }
     let guess = list.guesses.iter().find(|guess| guess.header == header);
     let why = match guess {
         _ if list.remembered.as_ref().is_some_and(|mapping| mapping.columns.get(&header) == Some(&role)) => {
-            "as in the last list with these columns".to_owned()
+            say!("as in the last list with these columns").to_owned()
         }
         Some(guess) if guess.role == role => guess.reason.clone(),
-        Some(_) => "as you say".to_owned(),
+        Some(_) => say!("as you say").to_owned(),
         None => String::new(),
     };
     ui.add(Label::new(RichText::new(&why).font(FontId::proportional(13.0)).color(c.ink_soft)).truncate()).on_hover_text(why);

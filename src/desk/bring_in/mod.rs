@@ -19,6 +19,7 @@ use super::theme::{self, GAP, TARGET};
 use super::widgets::{self, button, chip, main_button, paper, remark};
 use crate::key::tables::{CellAt, Changes, Guess, HeaderRow, Mapping, Options, Table, new_key};
 use crate::key::{Key, count};
+use crate::{say, say_count};
 use egui::{Context, Frame, Margin, Rect, ScrollArea, Ui, pos2};
 use remembered::Remembered;
 use std::path::{Path, PathBuf};
@@ -117,7 +118,7 @@ impl Footring {
                 self.screen = Screen::KeyBook;
                 self.views.key_book.page = Page::BringIn;
                 if !self.views.key_book.leave_sheet() {
-                    let words = "the list waits behind this sheet: save its edits or drop them first";
+                    let words = say!("the list waits behind this sheet: save its edits or drop them first");
                     self.notice = Some(Notice::news(words));
                 }
                 work::read_list(&mut self.jobs, ctx, path, options, Arc::clone(&self.doc.key));
@@ -153,7 +154,7 @@ impl Footring {
         match done {
             Done::Chosen(Some(path)) => self.commands.push(Command::BringIn(Wish::Read(path, Options::default()))),
             Done::Chosen(None) | Done::NoNewKey(None) => {}
-            Done::NoNewKey(Some(why)) => self.notice = Some(Notice::problem(format!("the new key was not made: {why}"))),
+            Done::NoNewKey(Some(why)) => self.notice = Some(Notice::problem(say!("the new key was not made: {why}", why))),
             Done::Read(path, options, found) => {
                 if view.reading.as_ref() != Some(&(path.clone(), options.clone())) {
                     return;
@@ -201,7 +202,7 @@ impl Footring {
         let Some(Ok(outcome)) = list.outcome(&self.doc) else { return };
         let before = Arc::clone(&self.doc.key);
         let after = Arc::new(outcome.plan.applied(list.changes));
-        let name = format!("bring in {}", file_name(&list.path));
+        let name = say!("bring in {path}", path = file_name(&list.path));
         self.remember_list();
         self.views.bring_in.list = None;
         self.views.key_book.page = Page::Shelves;
@@ -215,7 +216,7 @@ impl Footring {
         let mut kept = Remembered::read(&self.data_dir);
         kept.keep(&list.table, &list.mapping);
         if let Err(error) = kept.write(&self.data_dir) {
-            self.notice = Some(Notice::problem(format!("what the columns are was not kept for the next list: {error}")));
+            self.notice = Some(Notice::problem(say!("what the columns are was not kept for the next list: {error}", error)));
         }
     }
 }
@@ -228,12 +229,12 @@ pub fn close(view: &mut BringInView) {
 /// A job ended by a fault of the program: what it was to bring does not come.
 pub fn broke(view: &mut BringInView) {
     if view.reading.take().is_some() {
-        view.problem = Some("a fault of the program ended the reading".to_owned());
+        view.problem = Some(say!("a fault of the program ended the reading").to_owned());
     }
     if let Some(list) = &mut view.list
         && let Some(asked) = list.asked.take()
     {
-        list.planned = Some((asked, Err("a fault of the program ended the work".to_owned())));
+        list.planned = Some((asked, Err(say!("a fault of the program ended the work").to_owned())));
     }
 }
 
@@ -242,18 +243,18 @@ pub fn bring_in_ui(ui: &mut Ui, doc: &Document, view: &mut BringInView, page: &m
     Frame::new().inner_margin(Margin::same(GAP as i8)).show(ui, |ui| {
         head_ui(ui, view, page, commands);
         if let Some((path, _)) = &view.reading {
-            remark(ui, format!("Reading {} …", file_name(path)));
+            remark(ui, say!("Reading {path} …", path = file_name(path)));
             return;
         }
         if let Some(why) = &view.problem {
             let c = theme::colours(ui);
-            ui.colored_label(c.alarm, format!("The list was not read: {why}"));
+            ui.colored_label(c.alarm, say!("The list was not read: {why}", why));
         }
         let Some(list) = &mut view.list else {
             remark(
                 ui,
-                "A list of pieces or forms as CSV, XLSX or ODS: choose it, or drop it on the window. Names, lines, measures, years and anything \
-                 seen become forms and features of this key, and nothing changes until you have seen what would.",
+                say!("A list of pieces or forms as CSV, XLSX or ODS: choose it, or drop it on the window. Names, lines, measures, years and anything \
+                 seen become forms and features of this key, and nothing changes until you have seen what would."),
             );
             return;
         };
@@ -268,11 +269,11 @@ pub fn bring_in_ui(ui: &mut Ui, doc: &Document, view: &mut BringInView, page: &m
 
 fn head_ui(ui: &mut Ui, view: &BringInView, page: &mut Page, commands: &mut Vec<Command>) {
     ui.horizontal_wrapped(|ui| {
-        if button(ui, Icon::Left, "All forms").clicked() {
+        if button(ui, Icon::Left, say!("All forms")).clicked() {
             *page = Page::Shelves;
         }
-        widgets::heading(ui, "Bring in a list");
-        let choose = if view.list.is_some() { "Another list" } else { "Choose a list" };
+        widgets::heading(ui, say!("Bring in a list"));
+        let choose = if view.list.is_some() { say!("Another list") } else { say!("Choose a list") };
         if button(ui, Icon::Folder, choose).clicked() {
             commands.push(Command::BringIn(Wish::Choose));
         }
@@ -283,7 +284,7 @@ fn head_ui(ui: &mut Ui, view: &BringInView, page: &mut Page, commands: &mut Vec<
 fn file_ui(ui: &mut Ui, list: &List, commands: &mut Vec<Command>) {
     let mut options = list.options.clone();
     ui.horizontal_wrapped(|ui| {
-        widgets::strong(ui, format!("{}: {}", list.table.place(CellAt::WHOLE), count(list.table.len(), "row")));
+        widgets::strong(ui, format!("{}: {}", list.table.place(CellAt::WHOLE), say_count!(n = list.table.len(), "{n} row", "{n} rows")));
         for sheet in list.table.sheets.iter().filter(|_| list.table.sheets.len() > 1) {
             let on = list.table.sheet.as_ref() == Some(sheet);
             if chip(ui, sheet, on).clicked() && !on {
@@ -297,7 +298,7 @@ fn file_ui(ui: &mut Ui, list: &List, commands: &mut Vec<Command>) {
             HeaderRow::None => false,
             HeaderRow::Guess => !headless,
         };
-        if chip(ui, "the first row names the columns", has_header).clicked() {
+        if chip(ui, say!("the first row names the columns"), has_header).clicked() {
             options.header = if has_header { HeaderRow::None } else { HeaderRow::First };
         }
     });
@@ -305,7 +306,7 @@ fn file_ui(ui: &mut Ui, list: &List, commands: &mut Vec<Command>) {
         commands.push(Command::BringIn(Wish::Read(list.path.clone(), options)));
     }
     for note in &list.table.notes {
-        remark(ui, format!("Taken for granted: {}", note.kind));
+        remark(ui, say!("Taken for granted: {kind}", kind = note.kind));
     }
 }
 
@@ -345,8 +346,8 @@ fn take_ui(ui: &mut Ui, doc: &Document, list: &List, commands: &mut Vec<Command>
     let ready = list.outcome(doc).is_some_and(|outcome| outcome.as_ref().is_ok_and(|outcome| outcome.plan.rows > 0));
     ui.add_enabled_ui(ready, |ui| {
         let (icon, words, wish) = match list.into {
-            Into::ThisKey => (Icon::Tick, "Bring in", Wish::Take),
-            Into::NewKey => (Icon::KeyBook, "Make the new key", Wish::NewKey(None)),
+            Into::ThisKey => (Icon::Tick, say!("Bring in"), Wish::Take),
+            Into::NewKey => (Icon::KeyBook, say!("Make the new key"), Wish::NewKey(None)),
         };
         ui.set_min_height(TARGET);
         if main_button(ui, icon, words).clicked() {

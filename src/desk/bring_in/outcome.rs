@@ -9,6 +9,7 @@ use crate::desk::widgets::{self, chip, remark};
 use crate::key::tables::quantity::Customary;
 use crate::key::tables::{Addition, Changes, Plan, Rows};
 use crate::key::{Key, capital, count};
+use crate::{say, say_count};
 use egui::{Label, RichText, ScrollArea, Ui};
 
 /// Height of a line, in points.
@@ -26,7 +27,7 @@ pub(super) fn outcome_ui(ui: &mut Ui, doc: &Document, list: &mut List, commands:
     ui.add_space(4.0);
     match list.outcome(doc).cloned() {
         None => {
-            remark(ui, "Working out what would happen …");
+            remark(ui, say!("Working out what would happen …"));
         }
         Some(Err(why)) => {
             let c = theme::colours(ui);
@@ -38,11 +39,10 @@ pub(super) fn outcome_ui(ui: &mut Ui, doc: &Document, list: &mut List, commands:
             if !plan.changes.is_empty() && list.into == Into::ThisKey {
                 let make = list.changes == Changes::Make;
                 let n = plan.changes.len();
-                let words =
-                    if n == 1 { "1 record of the key says otherwise".to_owned() } else { format!("{n} records of the key say otherwise") };
+                let words = say_count!(n, "{n} record of the key says otherwise", "{n} records of the key say otherwise");
                 ui.horizontal_wrapped(|ui| {
                     ui.label(words);
-                    if chip(ui, "widen them", make).clicked() {
+                    if chip(ui, say!("widen them"), make).clicked() {
                         list.changes = if make { Changes::Keep } else { Changes::Make };
                     }
                 });
@@ -57,21 +57,21 @@ pub(super) fn outcome_ui(ui: &mut Ui, doc: &Document, list: &mut List, commands:
 /// Where the list goes and what its rows are.
 fn asked_ui(ui: &mut Ui, list: &mut List) {
     ui.horizontal_wrapped(|ui| {
-        for (into, words) in [(Into::ThisKey, "into this key"), (Into::NewKey, "a new key of it")] {
+        for (into, words) in [(Into::ThisKey, say!("into this key")), (Into::NewKey, say!("a new key of it"))] {
             if chip(ui, words, list.into == into).clicked() {
                 list.into = into;
             }
         }
     });
     ui.horizontal_wrapped(|ui| {
-        remark(ui, "A row is");
-        for (rows, words) in [(Rows::Guess, "as it seems"), (Rows::Forms, "a form"), (Rows::Pieces, "a piece")] {
+        remark(ui, say!("A row is"));
+        for (rows, words) in [(Rows::Guess, say!("as it seems")), (Rows::Forms, say!("a form")), (Rows::Pieces, say!("a piece"))] {
             if chip(ui, words, list.mapping.rows == rows).clicked() {
                 list.mapping.rows = rows;
             }
         }
         let us = list.mapping.pints == Customary::Us;
-        if chip(ui, "US pints", us).on_hover_text("Pints and fluid ounces that do not say whose they are").clicked() {
+        if chip(ui, say!("US pints"), us).on_hover_text(say!("Pints and fluid ounces that do not say whose they are")).clicked() {
             list.mapping.pints = if us { Customary::Imperial } else { Customary::Us };
         }
     });
@@ -80,14 +80,18 @@ fn asked_ui(ui: &mut Ui, list: &mut List) {
 /// '338 forms, 1 line, 7 features from 939 rows, each a piece'
 fn summary(outcome: &Outcome, list: &List) -> String {
     let plan = &outcome.plan;
-    let sort = if plan.pieces { "each a piece" } else { "each a form" };
-    let left = match plan.left_out.len() + list.table.problems.len() {
-        0 => String::new(),
-        1 => "; 1 cell or row not read".to_owned(),
-        n => format!("; {n} cells or rows not read"),
+    let what = outcome.added.words().map_or_else(|| say!("Nothing new").to_owned(), |words| say!("{words} new", words));
+    let rows = say_count!(n = plan.rows, "{n} row", "{n} rows");
+    let mut said = if plan.pieces {
+        say!("{what}, from {rows}, each a piece", what, rows)
+    } else {
+        say!("{what}, from {rows}, each a form", what, rows)
     };
-    let what = outcome.added.words().map_or_else(|| "Nothing new".to_owned(), |words| format!("{words} new"));
-    format!("{what}, from {}, {sort}{left}", count(plan.rows, "row"))
+    let left = plan.left_out.len() + list.table.problems.len();
+    if left > 0 {
+        said += &say_count!(n = left, "; {n} cell or row not read", "; {n} cells or rows not read");
+    }
+    said
 }
 
 fn lines_ui(ui: &mut Ui, doc: &Document, list: &List, plan: &Plan) {
@@ -118,30 +122,36 @@ fn line(key: &Key, list: &List, plan: &Plan, at: usize, changes: usize) -> Optio
     }
     at -= table.problems.len();
     if let Some(left_out) = plan.left_out.get(at) {
-        return Some(Line { text: format!("Not read: {}", left_out.tell(table)), is_problem: true });
+        return Some(Line { text: say!("Not read: {what}", what = left_out.tell(table)), is_problem: true });
     }
     at -= plan.left_out.len();
     if let Some(problem) = plan.problems.get(at) {
-        return Some(Line { text: format!("To look at: {}", problem.tell(table)), is_problem: false });
+        return Some(Line { text: say!("To look at: {what}", what = problem.tell(table)), is_problem: false });
     }
     at -= plan.problems.len();
     if at < changes {
         let change = plan.changes.get(at)?;
         let says = |record| key.record_words(&change.feature, record);
         let (form, feature) = (key.form_name(&change.form), key.feature_name(&change.feature));
-        let kept = if list.changes == Changes::Make { "is widened" } else { "stays" };
+        let (before, after) = (says(&change.before), says(&change.after));
         return Some(Line {
-            text: format!("Otherwise: {form}, {feature}: {} {kept}; with the list {}", says(&change.before), says(&change.after)),
+            text: if list.changes == Changes::Make {
+                say!("Otherwise: {form}, {feature}: {before} is widened; with the list {after}", form, feature, before, after)
+            } else {
+                say!("Otherwise: {form}, {feature}: {before} stays; with the list {after}", form, feature, before, after)
+            },
             is_problem: false,
         });
     }
     at -= changes;
     let text = match plan.additions.get(at)? {
-        Addition::Line(name) => format!("New line: {name}"),
-        Addition::Feature(name) => format!("New feature: {name}"),
-        Addition::Value { feature, value } => format!("New value of {feature}: {value}"),
-        Addition::Form { name, rows, .. } => format!("New form: {name}, from {}", count(*rows, "row")),
-        Addition::Record { form, what } => format!("New record: {}: {what}", key.form_name(form)),
+        Addition::Line(name) => say!("New line: {name}", name),
+        Addition::Feature(name) => say!("New feature: {name}", name),
+        Addition::Value { feature, value } => say!("New value of {feature}: {value}", feature, value),
+        Addition::Form { name, rows, .. } => {
+            say_count!(n = *rows, "New form: {name}, from {n} row", "New form: {name}, from {n} rows", name)
+        }
+        Addition::Record { form, what } => say!("New record: {form}: {what}", form = key.form_name(form), what),
     };
     Some(Line { text, is_problem: false })
 }

@@ -5,6 +5,7 @@ use crate::desk::jobs::{Done as JobDone, Jobs};
 use crate::desk::key_work;
 use crate::key::tables::{Added, CellAt, Guess, Mapping, Options, Plan, Table, guess, import, new_key, read};
 use crate::key::{Folder, Key};
+use crate::say;
 use egui::Context;
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
@@ -72,15 +73,15 @@ impl Outcome {
 
 /// Asks for a list with the system's dialog.
 pub(super) fn choose(jobs: &mut Jobs, ctx: &Context) {
-    jobs.start(ctx, "Choosing a list", |_progress| {
-        let dialog = rfd::FileDialog::new().set_title("Bring in a list").add_filter("Lists", &super::KINDS);
+    jobs.start(ctx, say!("Choosing a list"), |_progress| {
+        let dialog = rfd::FileDialog::new().set_title(say!("Bring in a list")).add_filter(say!("Lists"), &super::KINDS);
         JobDone::BringIn(Done::Chosen(dialog.pick_file()))
     });
 }
 
 /// Reads a list and guesses its columns.
 pub(super) fn read_list(jobs: &mut Jobs, ctx: &Context, path: PathBuf, options: Options, key: Arc<Key>) {
-    jobs.start(ctx, format!("Reading {}", super::file_name(&path)), move |_progress| {
+    jobs.start(ctx, say!("Reading {path}", path = super::file_name(&path)), move |_progress| {
         let found = read(&path, &options).map_err(|error| error.to_string()).map(|table| {
             let (guesses, mapping) = guess(&table, &key, None);
             Read { table: Arc::new(table), guesses, mapping }
@@ -91,7 +92,7 @@ pub(super) fn read_list(jobs: &mut Jobs, ctx: &Context, path: PathBuf, options: 
 
 /// Works out what a list would do.
 pub(super) fn plan(jobs: &mut Jobs, ctx: &Context, asked: Asked) {
-    jobs.start(ctx, "Working out what the list would do", move |_progress| {
+    jobs.start(ctx, say!("Working out what the list would do"), move |_progress| {
         let plan = import(&asked.key, &asked.table, &asked.mapping).map_err(|error| error.to_string());
         let outcome = plan.map(|plan| Arc::new(Outcome::of(&asked.table, plan)));
         JobDone::BringIn(Done::Planned(asked, outcome))
@@ -100,8 +101,8 @@ pub(super) fn plan(jobs: &mut Jobs, ctx: &Context, asked: Asked) {
 
 /// Asks for a folder and makes a new key of the plan in it, which is then opened.
 pub(super) fn choose_and_make(jobs: &mut Jobs, ctx: &Context, outcome: Arc<Outcome>, table: Arc<Table>) {
-    jobs.start(ctx, "Making a new key", move |_progress| {
-        let title = "A new key: choose an empty folder";
+    jobs.start(ctx, say!("Making a new key"), move |_progress| {
+        let title = say!("A new key: choose an empty folder");
         match rfd::FileDialog::new().set_title(title).pick_folder() {
             Some(dir) => make(&dir, &outcome.plan, &table),
             None => JobDone::BringIn(Done::NoNewKey(None)),
@@ -111,13 +112,13 @@ pub(super) fn choose_and_make(jobs: &mut Jobs, ctx: &Context, outcome: Arc<Outco
 
 /// Makes a new key of the plan in that folder, which is then opened.
 pub(super) fn make_in(jobs: &mut Jobs, ctx: &Context, dir: PathBuf, outcome: Arc<Outcome>, table: Arc<Table>) {
-    jobs.start(ctx, "Making a new key", move |_progress| make(&dir, &outcome.plan, &table));
+    jobs.start(ctx, say!("Making a new key"), move |_progress| make(&dir, &outcome.plan, &table));
 }
 
 fn make(dir: &Path, plan: &Plan, table: &Table) -> JobDone {
     let made = (|| {
         if std::fs::read_dir(dir).is_ok_and(|mut entries| entries.next().is_some()) {
-            return Err(format!("'{}' is not empty; choose or make an empty folder", dir.display()));
+            return Err(say!("'{dir}' is not empty; choose or make an empty folder", dir = dir.display()));
         }
         let mut folder = Folder::create(dir, &new_key(table).about).map_err(|error| error.to_string())?;
         folder.save(&plan.applied(crate::key::tables::Changes::Keep)).map_err(|error| error.to_string())?;

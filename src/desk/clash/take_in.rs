@@ -7,6 +7,7 @@ use crate::desk::key_work;
 use crate::key::diff::words::lines;
 use crate::key::merge::{Choices, join};
 use crate::key::{Key, OnDisk};
+use crate::say;
 use egui::Context;
 use std::sync::{Arc, PoisonError};
 
@@ -24,7 +25,7 @@ pub struct Found {
 /// Looks at the disk, off the frame.
 pub(in crate::desk) fn look_at_disk(app: &mut Footring, ctx: &Context, saving: Option<String>) {
     let folder = Arc::clone(&app.folder);
-    app.jobs.start(ctx, "Looking at the key on disk", move |_progress| {
+    app.jobs.start(ctx, say!("Looking at the key on disk"), move |_progress| {
         let folder = folder.lock().unwrap_or_else(PoisonError::into_inner);
         let found = folder.as_ref().filter(|folder| saving.is_some() || !folder.changed_on_disk().is_empty()).map(|folder| {
             let base = Arc::new(folder.key().clone());
@@ -60,17 +61,17 @@ impl Footring {
         }
         if let Some(why) = found.disk.unusable() {
             // What is open stays; when the files are mended, they are looked at again.
-            let what = found.saving.map_or_else(String::new, |step| format!("{step} is on screen but not saved: "));
-            self.notice = Some(Notice::problem(format!("{what}the key on disk can't be taken in as it is now: {why}")));
+            let what = found.saving.map_or_else(String::new, |step| say!("{step} is on screen but not saved: ", step));
+            self.notice = Some(Notice::problem(say!("{what}the key on disk can't be taken in as it is now: {why}", what, why)));
             return;
         }
         let mine = Arc::clone(&self.doc.key);
         let joined = join(&found.base, &mine, found.disk.key(), &Choices::default());
         if joined.clashes.is_empty() && joined.doubled.is_empty() {
-            self.take_from_disk(ctx, found.disk, Arc::new(joined.key), "changes on disk");
+            self.take_from_disk(ctx, found.disk, Arc::new(joined.key), say!("changes on disk"));
         } else if let Some(file) = joined.doubled.first() {
             let says =
-                format!("'{file}' was changed on disk too, and in one of the two an id stands twice (mend it there, and save again)");
+                say!("'{file}' was changed on disk too, and in one of the two an id stands twice (mend it there, and save again)", file);
             self.notice = Some(Notice::problem(says));
         } else {
             self.views.clash.open(found, mine, joined);
@@ -90,9 +91,9 @@ impl Footring {
         let said = lines(&before, &after);
         if on_disk {
             self.doc.set_key(Arc::clone(&after));
-            let more = if said.len() > 1 { format!(", and {} more", said.len() - 1) } else { String::new() };
+            let more = if said.len() > 1 { say!(", and {said} more", said = said.len() - 1) } else { String::new() };
             let first = said.first().map_or("", String::as_str);
-            self.notice = Some(Notice::news(format!("Changed on disk and taken in: {first}{more}")));
+            self.notice = Some(Notice::news(say!("Changed on disk and taken in: {first}{more}", first, more)));
         } else {
             self.set_key(ctx, Arc::clone(&after), name);
         }

@@ -12,6 +12,7 @@ use crate::desk::widgets::{self, Ability, button, heading, icon_button, main_but
 use crate::key::diff::words::{clash_place, clash_side};
 use crate::key::merge::{Choices, Clash, Joined, Side, Step, join};
 use crate::key::{FeatureId, FormId, Key, KeyFile, OnDisk, Record, ValueId, capital, count};
+use crate::{say, say_count};
 use egui::{
     Button, CornerRadius, FontId, Key as Press, Modal, Painter, Rect, RichText, Role, ScrollArea, Sense, Stroke, StrokeKind, TextStyle, Ui,
     WidgetInfo, pos2, vec2,
@@ -173,7 +174,7 @@ pub fn clash_ui(ui: &mut Ui, view: &mut ClashView, commands: &mut Vec<Command>) 
         widgets::in_rect(ui, "all clashes", left, |ui| list_ui(ui, shown));
         widgets::in_rect(ui, "one clash", right, |ui| {
             widgets::row_from_right(ui, |ui| {
-                if icon_button(ui, Icon::Close, "Decide later").clicked() {
+                if icon_button(ui, Icon::Close, say!("Decide later")).clicked() {
                     ui.close();
                 }
             });
@@ -211,8 +212,8 @@ fn keys(ui: &Ui, shown: &mut Shown, commands: &mut Vec<Command>) {
 
 fn list_ui(ui: &mut Ui, shown: &mut Shown) {
     let c = theme::colours(ui);
-    heading(ui, "Changed here and on disk");
-    remark(ui, "What did not clash is put together already. Nothing is saved before you take it.");
+    heading(ui, say!("Changed here and on disk"));
+    remark(ui, say!("What did not clash is put together already. Nothing is saved before you take it."));
     ui.add_space(6.0);
     ScrollArea::vertical().id_salt("clashes").auto_shrink(false).show(ui, |ui| {
         for (at, clash) in shown.joined.clashes.iter().enumerate() {
@@ -275,9 +276,9 @@ impl Card<'_> {
     fn ui(&self, ui: &mut Ui, rect: Rect, key: &Key) -> bool {
         let c = theme::colours(ui);
         let title = match self.side {
-            Side::Mine => "Mine",
-            Side::Theirs => "On disk",
-            Side::Base => "As it was",
+            Side::Mine => say!("Mine"),
+            Side::Theirs => say!("On disk"),
+            Side::Base => say!("As it was"),
         };
         let response = ui.interact(rect, widgets::id(("side of a clash", self.digit)), Sense::click());
         response.widget_info(|| WidgetInfo::selected(Role::Button, true, self.on, format!("{title}: {}", self.says)));
@@ -330,18 +331,18 @@ fn foot_ui(ui: &mut Ui, shown: &mut Shown, commands: &mut Vec<Command>) {
     ui.horizontal_wrapped(|ui| {
         let ready = if left == 0 { Ability::Can } else { Ability::Cannot };
         if ready == Ability::Can {
-            if main_button(ui, Icon::Tick, "Take what was chosen").clicked() {
+            if main_button(ui, Icon::Tick, say!("Take what was chosen")).clicked() {
                 commands.push(Command::TakeChosen);
             }
         } else {
-            remark(ui, format!("{} left to choose", count(left, "clash").replace("clashs", "clashes")));
+            remark(ui, say_count!(n = left, "{n} clash left to choose", "{n} clashes left to choose"));
         }
-        if button(ui, Icon::Left, "Mine everywhere").clicked() {
+        if button(ui, Icon::Left, say!("Mine everywhere")).clicked() {
             shown.choose_all(Side::Mine);
         }
-        if button(ui, Icon::Right, "On disk everywhere").clicked() {
+        if button(ui, Icon::Right, say!("On disk everywhere")).clicked() {
             shown.choose_all(Side::Theirs);
         }
     });
-    remark(ui, "1 mine, 2 on disk, 3 as it was; up and down for another; Enter takes what was chosen; Escape decides later");
+    remark(ui, say!("1 mine, 2 on disk, 3 as it was; up and down for another; Enter takes what was chosen; Escape decides later"));
 }

@@ -9,6 +9,7 @@ use crate::desk::document::Document;
 use crate::desk::theme::{self, Colours};
 use crate::desk::widgets;
 use crate::key::{Part, View, capital};
+use crate::say;
 use egui::{Align2, FontId, Pos2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 
 /// Radius of a place's mark, in points.
@@ -41,7 +42,7 @@ fn view_ui(
     let c = theme::colours(ui);
     let response = ui.interact(rect, widgets::id(("condition", from.words())), Sense::click());
     let kind = doc.condition_rules.name_of(view.kind(&doc.condition_rules)).to_owned();
-    let label = format!("Point at the {kind} {}", from.words());
+    let label = say!("Point at the {kind} {from}", kind, from = from.words());
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &label));
     let edge = if response.has_focus() { Stroke::new(2.0, c.glow) } else { Stroke::new(1.0, c.edge) };
     ui.painter().rect(rect, 8.0, c.paper, edge, egui::StrokeKind::Inside);
@@ -67,7 +68,7 @@ fn view_ui(
     if let Some(at) = response.hover_pos() {
         let part = part_at(&regions, at);
         painter.circle_stroke(at, MARK, Stroke::new(2.0, c.glow));
-        response.on_hover_text(format!("{} on the {}", capital(&kind), part.word()));
+        response.on_hover_text(say!("{kind} on the {part}", kind = capital(&kind), part = part.word()));
     }
 }
 
@@ -98,7 +99,7 @@ fn marks_ui(ui: &mut Ui, doc: &Document, view: &mut ConditionView, from: View, b
         let at = at_place(place, bounds).clamp(rect.min + vec2(MARK, MARK), rect.max - vec2(MARK, MARK));
         let target = Rect::from_center_size(at, vec2(34.0, 34.0));
         let response = ui.interact(target, widgets::id(("fault on the board", number)), Sense::click());
-        let words = format!("Fault {}: {}", number + 1, flaw.words(&doc.condition_rules));
+        let words = say!("Fault {number}: {fault}", number = number + 1, fault = flaw.words(&doc.condition_rules));
         let on = view.chosen == Some(number);
         response.widget_info(|| WidgetInfo::selected(Role::Button, true, on, &words));
         let painter = ui.painter();

@@ -10,6 +10,7 @@ use crate::desk::widgets::{button, chip, icon_button, remark, row_from_right, st
 use crate::identify::Seen;
 use crate::key::tables::quantity::number;
 use crate::key::{FeatureKind, Part, View, capital};
+use crate::say;
 use egui::{Align, Button, Layout, Margin, RichText, Role, TextEdit, Ui, WidgetInfo, vec2};
 
 /// How far a key moves a place, as a share of the drawing.
@@ -23,18 +24,18 @@ pub(super) fn list_ui(ui: &mut Ui, doc: &Document, view: &mut ConditionView, com
     ui.separator();
     let condition = &doc.hand.piece.condition;
     if condition.flaws.is_empty() {
-        remark(ui, "Nothing noted. Choose what it is, then point at it on the drawing.");
+        remark(ui, say!("Nothing noted. Choose what it is, then point at it on the drawing."));
     }
     for (at, flaw) in condition.flaws.iter().enumerate() {
         flaw_ui(ui, doc, view, at, flaw, commands);
     }
-    let words = if condition.flaws.is_empty() { "Looked over, nothing found" } else { "Looked over, nothing else found" };
+    let words = if condition.flaws.is_empty() { say!("Looked over, nothing found") } else { say!("Looked over, nothing else found") };
     if chip(ui, words, condition.looked_over).clicked() {
         let after = Condition { looked_over: !condition.looked_over, ..condition.clone() };
-        commands.push(Command::Condition("looked over".to_owned(), Box::new(after)));
+        commands.push(Command::Condition(say!("looked over").to_owned(), Box::new(after)));
     }
     if condition.flaws.iter().any(|flaw| matches!(flaw.kind.as_str(), "chip" | "hairline" | "repair" | "crazing")) {
-        remark(ui, "Broken ceramic is as sharp as glass. Cracked, repaired or crazed ware is not for food.");
+        remark(ui, say!("Broken ceramic is as sharp as glass. Cracked, repaired or crazed ware is not for food."));
     }
 }
 
@@ -42,16 +43,16 @@ fn grade_ui(ui: &mut Ui, doc: &Document) {
     let c = theme::colours(ui);
     match doc.hand.piece.condition.grade(&doc.condition_rules) {
         Some(graded) => {
-            let grade = strong(ui, format!("Grade: {}", graded.grade.name));
-            grade.on_hover_text(
-                "By rules of this program, common practice without a source; a file condition.ron beside the daybook may change them",
-            );
+            let grade = strong(ui, say!("Grade: {grade}", grade = graded.grade.name));
+            grade.on_hover_text(say!(
+                "By rules of this program, common practice without a source; a file condition.ron beside the daybook may change them"
+            ));
             if let Some(because) = graded.because {
                 remark(ui, capital(&because));
             }
         }
         None => {
-            remark(ui, "No grade yet");
+            remark(ui, say!("No grade yet"));
         }
     }
     for (_, note) in notes(doc) {
@@ -107,16 +108,16 @@ fn parts_ui(ui: &mut Ui, doc: &Document, view: &mut ConditionView, commands: &mu
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing = vec2(5.0, 5.0);
         let kind = doc.condition_rules.name_of(view.kind(&doc.condition_rules)).to_owned();
-        remark(ui, format!("{} on the", capital(&kind)));
+        remark(ui, say!("{kind} on the", kind = capital(&kind)));
         for part in Part::ALL {
             let there = matches!(part, Part::Body | Part::Foot) || doc.has_part(part);
             if !there {
                 continue;
             }
             let response = chip(ui, part.word(), false);
-            let label = format!("Note {kind} on the {}", part.word());
+            let label = say!("Note {kind} on the {part}", kind, part = part.word());
             response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &label));
-            if response.on_hover_text("Without pointing at it").clicked() {
+            if response.on_hover_text(say!("Without pointing at it")).clicked() {
                 view.note(doc, part, None, commands);
             }
         }
@@ -127,10 +128,10 @@ fn flaw_ui(ui: &mut Ui, doc: &Document, view: &mut ConditionView, at: usize, fla
     let c = theme::colours(ui);
     let on = view.chosen == Some(at);
     row_from_right(ui, |ui| {
-        if icon_button(ui, Icon::Close, &format!("Take back fault {}", at + 1)).clicked() {
+        if icon_button(ui, Icon::Close, &say!("Take back fault {at}", at = at + 1)).clicked() {
             let mut after = doc.hand.piece.condition.clone();
             after.flaws.remove(at);
-            commands.push(Command::Condition(format!("take back {}", flaw.words(&doc.condition_rules)), Box::new(after)));
+            commands.push(Command::Condition(say!("take back {fault}", fault = flaw.words(&doc.condition_rules)), Box::new(after)));
             view.chosen = None;
             view.size = None;
         }
@@ -160,19 +161,19 @@ fn size_ui(ui: &mut Ui, doc: &Document, view: &mut ConditionView, at: usize, fla
         _ => current(),
     };
     ui.horizontal(|ui| {
-        let named = remark(ui, "Size in mm");
+        let named = remark(ui, say!("Size in mm"));
         let field =
             TextEdit::singleline(&mut text).hint_text("4").desired_width(70.0).margin(Margin::symmetric(8, 7)).min_size(vec2(0.0, TARGET));
         if ui.add(field).labelled_by(named.id).changed() {
             let typed = text.trim();
             let size = number(typed).filter(|mm| *mm > 0.0 && *mm <= LONGEST_MM);
             if size.is_some() || typed.is_empty() {
-                commands.extend(change(doc, at, "size", |flaw| flaw.size_mm = size));
+                commands.extend(change(doc, at, say!("size of fault {at}", at = at + 1), |flaw| flaw.size_mm = size));
             }
         }
         let typed = text.trim();
         if !typed.is_empty() && number(typed).is_none_or(|mm| !(mm > 0.0 && mm <= LONGEST_MM)) {
-            ui.colored_label(c.alarm, format!("'{typed}' is not a size in mm (write 4 or 2.5)"));
+            ui.colored_label(c.alarm, say!("'{typed}' is not a size in mm (write 4 or 2.5)", typed));
         }
     });
     view.size = Some((at, text));
@@ -186,20 +187,21 @@ fn place_ui(ui: &mut Ui, doc: &Document, at: usize, flaw: &Flaw, commands: &mut 
             let on = flaw.place.is_some_and(|place| place.view == view);
             if chip(ui, view.words(), on).clicked() && !on {
                 let place = Place { view, across: 0.5, down: 0.5 };
-                commands.extend(change(doc, at, "place", |flaw| flaw.place = Some(place)));
+                commands.extend(change(doc, at, say!("place of fault {at}", at = at + 1), |flaw| flaw.place = Some(place)));
             }
         }
         let Some(place) = flaw.place else { return };
+        let number = at + 1;
         let moves = [
-            (Icon::Left, "left", -STEP, 0.0),
-            (Icon::Right, "right", STEP, 0.0),
-            (Icon::Up, "up", 0.0, -STEP),
-            (Icon::Down, "down", 0.0, STEP),
+            (Icon::Left, say!("Move fault {number} left", number), -STEP, 0.0),
+            (Icon::Right, say!("Move fault {number} right", number), STEP, 0.0),
+            (Icon::Up, say!("Move fault {number} up", number), 0.0, -STEP),
+            (Icon::Down, say!("Move fault {number} down", number), 0.0, STEP),
         ];
-        for (icon, word, across, down) in moves {
-            if icon_button(ui, icon, &format!("Move fault {} {word}", at + 1)).clicked() {
+        for (icon, name, across, down) in moves {
+            if icon_button(ui, icon, &name).clicked() {
                 let moved = Place { across: (place.across + across).clamp(0.0, 1.0), down: (place.down + down).clamp(0.0, 1.0), ..place };
-                commands.extend(change(doc, at, "place", |flaw| flaw.place = Some(moved)));
+                commands.extend(change(doc, at, say!("place of fault {at}", at = at + 1), |flaw| flaw.place = Some(moved)));
             }
         }
     });
@@ -210,19 +212,19 @@ fn photographs_ui(ui: &mut Ui, doc: &Document, at: usize, flaw: &Flaw, commands:
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing = vec2(4.0, 4.0);
         if doc.hand.photographs.is_empty() {
-            if button(ui, Icon::Camera, "Add a photograph").clicked() {
+            if button(ui, Icon::Camera, say!("Add a photograph")).clicked() {
                 commands.push(Command::ChoosePhotographs);
             }
             return;
         }
-        remark(ui, "Shown on");
+        remark(ui, say!("Shown on"));
         for (n, photograph) in doc.hand.photographs.iter().enumerate() {
             let hash = photograph.hash.to_string();
             let on = flaw.photograph.as_ref() == Some(&hash);
-            let words = format!("photograph {}, {}", n + 1, photograph.kind.words());
+            let words = say!("photograph {n}, {kind}", n = n + 1, kind = photograph.kind.words());
             if chip(ui, &words, on).on_hover_text(&photograph.name).clicked() {
                 let hash = (!on).then_some(hash);
-                commands.extend(change(doc, at, "photograph", |flaw| flaw.photograph = hash));
+                commands.extend(change(doc, at, say!("photograph of fault {at}", at = at + 1), |flaw| flaw.photograph = hash));
             }
         }
     });

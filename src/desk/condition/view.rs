@@ -12,6 +12,7 @@ use crate::desk::icons::Icon;
 use crate::desk::steps::{Turn, turn_pressed};
 use crate::desk::widgets::{self, heading, icon_button};
 use crate::key::Part;
+use crate::say;
 use egui::{Modal, Rect, ScrollArea, Ui, pos2, vec2};
 use std::sync::Arc;
 
@@ -59,11 +60,12 @@ impl ConditionView {
         let rules = &doc.condition_rules;
         let mut after = doc.hand.piece.condition.clone();
         if after.flaws.len() >= MOST_FLAWS {
-            commands.push(Command::Say(Notice::problem(format!("{MOST_FLAWS} faults are noted already: say the rest in the note"))));
+            commands
+                .push(Command::Say(Notice::problem(say!("{most} faults are noted already: say the rest in the note", most = MOST_FLAWS))));
             return;
         }
         let kind = self.kind(rules).to_owned();
-        let name = format!("{} on the {} ({})", rules.name_of(&kind), part.word(), after.flaws.len() + 1);
+        let name = say!("{kind} on the {part} ({number})", kind = rules.name_of(&kind), part = part.word(), number = after.flaws.len() + 1);
         after.flaws.push(Flaw { kind, part, place, size_mm: None, photograph: None, note: String::new() });
         self.chosen = Some(after.flaws.len() - 1);
         self.size = None;
@@ -72,10 +74,10 @@ impl ConditionView {
 }
 
 /// A step that changes one fault.
-pub(super) fn change(doc: &Document, at: usize, name: &str, change: impl FnOnce(&mut Flaw)) -> Option<Command> {
+pub(super) fn change(doc: &Document, at: usize, name: String, change: impl FnOnce(&mut Flaw)) -> Option<Command> {
     let mut after: Condition = doc.hand.piece.condition.clone();
     change(after.flaws.get_mut(at)?);
-    Some(Command::Condition(format!("{name} of fault {}", at + 1), Box::new(after)))
+    Some(Command::Condition(name, Box::new(after)))
 }
 
 /// Draws the view while it is open.
@@ -104,10 +106,10 @@ pub fn condition_ui(ui: &mut Ui, doc: &Document, view: &mut ConditionView, comma
         widgets::in_rect(ui, "where it is", left, |ui| board_ui(ui, doc, view, &sketch, commands));
         widgets::in_rect(ui, "what was noted", right, |ui| {
             widgets::row_from_right(ui, |ui| {
-                if icon_button(ui, Icon::Close, "Close the condition").clicked() {
+                if icon_button(ui, Icon::Close, say!("Close the condition")).clicked() {
                     ui.close();
                 }
-                ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| heading(ui, "Condition"));
+                ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| heading(ui, say!("Condition")));
             });
             ScrollArea::vertical().id_salt("faults").auto_shrink(false).show(ui, |ui| {
                 ui.set_max_width(right.width() - 10.0);

@@ -4,6 +4,7 @@
 
 use crate::desk::theme;
 use crate::marks::dates::diamond::Corners;
+use crate::say;
 use egui::{Pos2, Rect, Shape, Stroke, TextEdit, Ui, Vec2, pos2, vec2};
 
 const HEIGHT: f32 = 250.0;
@@ -20,12 +21,12 @@ pub(super) fn diamond_ui(ui: &mut Ui, corners: &mut Corners) {
     let ink = Stroke::new(2.0, c.ink);
     painter.add(Shape::closed_line(ends.to_vec(), ink));
     painter.circle(pos2(middle.x, rect.top() + 25.0), 24.0, c.paper, ink);
-    painter.text(middle, egui::Align2::CENTER_CENTER, "Rd", egui::FontId::proportional(22.0), c.ink_soft);
-    field(ui, "Class, in the circle", pos2(middle.x, rect.top() + 25.0), &mut corners.class);
-    field(ui, "Top corner", middle - vec2(0.0, reach.y * 0.56), &mut corners.top);
-    field(ui, "Right corner", middle + vec2(reach.x * 0.58, 0.0), &mut corners.right);
-    field(ui, "Bottom corner", middle + vec2(0.0, reach.y * 0.56), &mut corners.bottom);
-    field(ui, "Left corner", middle - vec2(reach.x * 0.58, 0.0), &mut corners.left);
+    painter.text(middle, egui::Align2::CENTER_CENTER, say!("Rd"), egui::FontId::proportional(22.0), c.ink_soft);
+    field(ui, say!("Class, in the circle"), pos2(middle.x, rect.top() + 25.0), &mut corners.class);
+    field(ui, say!("Top corner"), middle - vec2(0.0, reach.y * 0.56), &mut corners.top);
+    field(ui, say!("Right corner"), middle + vec2(reach.x * 0.58, 0.0), &mut corners.right);
+    field(ui, say!("Bottom corner"), middle + vec2(0.0, reach.y * 0.56), &mut corners.bottom);
+    field(ui, say!("Left corner"), middle - vec2(reach.x * 0.58, 0.0), &mut corners.left);
 }
 
 fn field(ui: &mut Ui, name: &str, at: Pos2, seen: &mut Option<String>) {

@@ -5,6 +5,7 @@ use crate::desk::theme;
 use crate::desk::widgets::{remark, strong};
 use crate::identify::PieceDates;
 use crate::key::capital;
+use crate::say;
 use egui::{RichText, Ui};
 
 pub(super) fn result_ui(ui: &mut Ui, dates: &PieceDates) {
@@ -18,7 +19,7 @@ pub(super) fn result_ui(ui: &mut Ui, dates: &PieceDates) {
         }
     }
     if dating.evidence.is_empty() {
-        remark(ui, "Each piece of evidence comes here as a bar over the years, with its reason.");
+        remark(ui, say!("Each piece of evidence comes here as a bar over the years, with its reason."));
     } else {
         ui.add_space(8.0);
         let scale = Scale::of(dating, ui.available_width());
@@ -31,13 +32,16 @@ pub(super) fn result_ui(ui: &mut Ui, dates: &PieceDates) {
     let clashes = dating.clashes();
     if !clashes.is_empty() {
         ui.separator();
-        strong(ui, if clashes.len() == 1 { "A clash" } else { "Clashes" });
+        strong(ui, if clashes.len() == 1 { say!("A clash") } else { say!("Clashes") });
     }
     for clash in clashes {
         ui.colored_label(c.alarm, capital(&clash.says));
         for explanation in &clash.explanations {
-            let leaves = if explanation.leaves.is_open() { String::new() } else { format!(": then {}", explanation.leaves.words()) };
-            ui.label(format!("Perhaps {}{leaves}", explanation.says));
+            ui.label(if explanation.leaves.is_open() {
+                say!("Perhaps {explanation}", explanation = explanation.says)
+            } else {
+                say!("Perhaps {explanation}: then {leaves}", explanation = explanation.says, leaves = explanation.leaves.words())
+            });
         }
     }
     for said in &dates.remarks {

@@ -10,6 +10,7 @@ use crate::identify::PieceDates;
 use crate::key::capital;
 use crate::marks::dates::diamond::Corners;
 use crate::marks::dates::{Gathered, Rules, Said};
+use crate::say;
 use egui::{Key, Margin, TextEdit, Ui, vec2};
 
 /// A kind of evidence to be said.
@@ -26,27 +27,27 @@ enum Kind {
 impl Kind {
     const ALL: [Self; 5] = [Self::Words, Self::Number, Self::Diamond, Self::Code, Self::Sold];
 
-    const fn words(self) -> &'static str {
+    fn words(self) -> &'static str {
         match self {
-            Self::Words => "Words",
-            Self::Number => "Registered number",
-            Self::Diamond => "Diamond",
-            Self::Code => "Date code",
-            Self::Sold => "Sale",
+            Self::Words => say!("Words"),
+            Self::Number => say!("Registered number"),
+            Self::Diamond => say!("Diamond"),
+            Self::Code => say!("Date code"),
+            Self::Sold => say!("Sale"),
         }
     }
 
-    const fn hint(self) -> &'static str {
+    fn hint(self) -> &'static str {
         match self {
-            Self::Words => "Any words or signs of the mark: made in, Ltd, oven proof, ®, a postcode",
-            Self::Number => "The number behind Rd No",
-            Self::Diamond => "What stands in each corner as it is seen, such as IV, K, H, 7 and 2; leave empty what can't be read",
-            Self::Code => "The house's own code, as it is impressed or printed",
-            Self::Sold => "A year, or a day as 1957-04-07, from a bill or a diary",
+            Self::Words => say!("Any words or signs of the mark: made in, Ltd, oven proof, ®, a postcode"),
+            Self::Number => say!("The number behind Rd No"),
+            Self::Diamond => say!("What stands in each corner as it is seen, such as IV, K, H, 7 and 2; leave empty what can't be read"),
+            Self::Code => say!("The house's own code, as it is impressed or printed"),
+            Self::Sold => say!("A year, or a day as 1957-04-07, from a bill or a diary"),
         }
     }
 
-    const fn example(self) -> &'static str {
+    fn example(self) -> &'static str {
         match self {
             Self::Words => "made in england",
             Self::Number => "864512",
@@ -88,14 +89,14 @@ pub(super) fn said_ui(ui: &mut Ui, doc: &Document, dates: &PieceDates, draft: &m
     let said = &doc.hand.piece.beside.dates;
     let c = theme::colours(ui);
     if said.is_empty() {
-        remark(ui, "Nothing yet. Say below what can be seen; the mark and the form that were named count by themselves.");
+        remark(ui, say!("Nothing yet. Say below what can be seen; the mark and the form that were named count by themselves."));
     }
     for (number, one) in said.iter().enumerate() {
         row_from_right(ui, |ui| {
-            if icon_button(ui, Icon::Close, &format!("Take back {}: {}", one.kind(), one.text())).clicked() {
+            if icon_button(ui, Icon::Close, &say!("Take back {kind}: {one}", kind = one.kind(), one = one.text())).clicked() {
                 let mut left = said.clone();
                 left.remove(number);
-                commands.push(Command::Dates(format!("take back {}", one.kind()), left));
+                commands.push(Command::Dates(say!("take back {kind}", kind = one.kind()), left));
             }
             ui.with_layout(egui::Layout::left_to_right(egui::Align::Center).with_main_wrap(true), |ui| {
                 ui.label(format!("{}: {}", capital(one.kind()), one.text()));
@@ -106,7 +107,7 @@ pub(super) fn said_ui(ui: &mut Ui, doc: &Document, dates: &PieceDates, draft: &m
         }
     }
     ui.separator();
-    strong(ui, "Say more");
+    strong(ui, say!("Say more"));
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing = vec2(5.0, 5.0);
         for kind in Kind::ALL {
@@ -134,8 +135,8 @@ pub(super) fn said_ui(ui: &mut Ui, doc: &Document, dates: &PieceDates, draft: &m
     let well = tried_ui(ui, doc, draft, &one);
     let already = said.contains(&one);
     if already {
-        remark(ui, "That was said already");
-    } else if main_button(ui, Icon::Add, "Count it").clicked() || entered && well {
+        remark(ui, say!("That was said already"));
+    } else if main_button(ui, Icon::Add, say!("Count it")).clicked() || entered && well {
         let all = said.iter().cloned().chain([one.clone()]).collect();
         commands.push(Command::Dates(format!("{}: {}", one.kind(), one.text()), all));
         draft.text.clear();
@@ -159,7 +160,7 @@ fn tried_ui(ui: &mut Ui, doc: &Document, draft: &mut Draft, one: &Said) -> bool 
     for unread in &gathered.unread {
         ui.colored_label(c.alarm, capital(&unread.why));
         for meant in unread.did_you_mean.iter().take(3) {
-            remark(ui, format!("Did you mean {meant}?"));
+            remark(ui, say!("Did you mean {meant}?", meant));
         }
     }
     !gathered.evidence.is_empty()

@@ -4,6 +4,7 @@ use crate::desk::theme::{self, Colours};
 use crate::desk::widgets::remark;
 use crate::key::capital;
 use crate::marks::dates::{Dating, Evidence, Firmness, Role, Span, Thing};
+use crate::say;
 use egui::{Align2, Color32, FontId, Pos2, Rect, Role as Access, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
 
 /// Years shown where nothing says otherwise, and how many beside the outermost end.
@@ -81,8 +82,8 @@ pub(super) fn likely_ui(ui: &mut Ui, dating: &Dating, scale: Scale) {
     let likeliest = years.iter().filter(|year| year.1 >= 0.5 * most).map(|year| year.0);
     let (from, to) = (likeliest.clone().min(), likeliest.max());
     let words = match (from, to) {
-        (Some(from), Some(to)) if most > 0.0 => format!("How likely each year of making is; likeliest from {from} to {to}"),
-        _ => "How likely each year of making is".to_owned(),
+        (Some(from), Some(to)) if most > 0.0 => say!("How likely each year of making is; likeliest from {from} to {to}", from, to),
+        _ => say!("How likely each year of making is").to_owned(),
     };
     response.widget_info(|| WidgetInfo::labeled(Access::Image, true, &words));
     band(ui, dating, scale, rect, c);
@@ -132,11 +133,11 @@ pub(super) fn bar_ui(ui: &mut Ui, dating: &Dating, scale: Scale, evidence: &Evid
     let c = theme::colours(ui);
     ui.add_space(4.0);
     let told = match role {
-        Role::Fixes => ", fixes an end",
+        Role::Fixes => say!(", fixes an end"),
         Role::Agrees => "",
-        Role::Shifts => ", only shifts what is likely",
-        Role::SetAside => ", set aside",
-        Role::Silent => ", says nothing of the making",
+        Role::Shifts => say!(", only shifts what is likely"),
+        Role::SetAside => say!(", set aside"),
+        Role::Silent => say!(", says nothing of the making"),
     };
     ui.label(capital(&evidence.says));
     let (rect, response) = ui.allocate_exact_size(vec2(scale.width, BAR + 8.0), Sense::hover());

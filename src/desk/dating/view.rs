@@ -10,6 +10,7 @@ use crate::desk::steps::{Turn, turn_pressed};
 use crate::desk::widgets::{self, heading, icon_button};
 use crate::identify::{PieceDates, VerdictState};
 use crate::key::FormId;
+use crate::say;
 use egui::{Modal, Rect, ScrollArea, Ui, pos2, vec2};
 
 /// Width of what was said, in points.
@@ -65,7 +66,7 @@ pub fn dating_ui(ui: &mut Ui, doc: &Document, view: &mut DatingView, commands: &
         let left = Rect::from_min_size(all.min, vec2(SAID.min(0.46 * all.width()), all.height()));
         let right = Rect::from_min_max(pos2(left.right() + 18.0, all.top()), all.max);
         widgets::in_rect(ui, "what was said", left, |ui| {
-            heading(ui, "What dates it");
+            heading(ui, say!("What dates it"));
             ScrollArea::vertical().id_salt("said").auto_shrink(false).show(ui, |ui| {
                 ui.set_max_width(left.width() - 10.0);
                 said_ui(ui, doc, &dates, &mut view.draft, commands);
@@ -73,7 +74,7 @@ pub fn dating_ui(ui: &mut Ui, doc: &Document, view: &mut DatingView, commands: &
         });
         widgets::in_rect(ui, "what follows", right, |ui| {
             widgets::row_from_right(ui, |ui| {
-                if icon_button(ui, Icon::Close, "Close the dates").clicked() {
+                if icon_button(ui, Icon::Close, say!("Close the dates")).clicked() {
                     ui.close();
                 }
             });

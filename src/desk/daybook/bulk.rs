@@ -11,6 +11,7 @@ use crate::desk::icons::Icon;
 use crate::desk::theme::{self, GAP, TARGET};
 use crate::desk::widgets::{self, button, icon_button, strong};
 use crate::key::capital;
+use crate::{say, say_count};
 use egui::{Frame, Key, Margin, Popup, PopupCloseBehavior, ScrollArea, TextEdit, Ui, vec2};
 
 /// Forms that a search by name offers at most.
@@ -33,9 +34,9 @@ pub(super) fn bulk_ui(ui: &mut Ui, doc: &Document, view: &mut DaybookView, comma
         ui.horizontal_wrapped(|ui| {
             ui.spacing_mut().item_spacing = vec2(6.0, 4.0);
             ui.set_min_height(TARGET);
-            let words = if ids.len() == 1 { "1 find chosen".to_owned() } else { format!("{} finds chosen", ids.len()) };
+            let words = say_count!(n = ids.len(), "{n} find chosen", "{n} finds chosen");
             strong(ui, words);
-            let status = button(ui, Icon::Tick, "Set status …");
+            let status = button(ui, Icon::Tick, say!("Set status …"));
             Popup::menu(&status).close_behavior(PopupCloseBehavior::CloseOnClick).show(|ui| {
                 ui.set_min_width(180.0);
                 for (n, status) in Status::ALL.into_iter().enumerate() {
@@ -44,23 +45,25 @@ pub(super) fn bulk_ui(ui: &mut Ui, doc: &Document, view: &mut DaybookView, comma
                     }
                 }
             });
-            let boxes = button(ui, Icon::Box, "Set box …");
-            if let Some(label) = ask_ui(&boxes, "Box of the chosen finds", "14", &mut view.typed.box_label) {
+            let boxes = button(ui, Icon::Box, say!("Set box …"));
+            if let Some(label) = ask_ui(&boxes, say!("Box of the chosen finds"), "14", &mut view.typed.box_label) {
                 change = Some(Bulk::Box(label));
             }
-            let place = button(ui, Icon::Find, "Set place …");
-            if let Some(text) = ask_ui(&place, "Where the chosen finds were found", "fair, shop, who gave it", &mut view.typed.place) {
+            let place = button(ui, Icon::Find, say!("Set place …"));
+            if let Some(text) =
+                ask_ui(&place, say!("Where the chosen finds were found"), say!("fair, shop, who gave it"), &mut view.typed.place)
+            {
                 change = Some(Bulk::PlaceFound(text));
             }
-            let form = button(ui, Icon::KeyBook, "Set form …");
+            let form = button(ui, Icon::KeyBook, say!("Set form …"));
             if let Some(named) = form_ui(&form, doc, &mut view.typed.form) {
                 change = Some(Bulk::Form(named.one()));
             }
-            if button(ui, Icon::Remove, "Take these out").on_hover_text("Out of the daybook; undo puts them back").clicked() {
+            if button(ui, Icon::Remove, say!("Take these out")).on_hover_text(say!("Out of the daybook; undo puts them back")).clicked() {
                 commands.push(Command::OnFinds(Deed::TakeOut(ids.clone())));
                 view.list.chosen.clear();
             }
-            if icon_button(ui, Icon::Close, "Choose none").clicked() {
+            if icon_button(ui, Icon::Close, say!("Choose none")).clicked() {
                 view.list.chosen.clear();
             }
         });
@@ -83,7 +86,7 @@ fn ask_ui(response: &egui::Response, name: &str, hint: &str, typed: &mut String)
             field.request_focus();
         }
         let entered = field.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
-        if button(ui, Icon::Tick, "Set it").clicked() || entered {
+        if button(ui, Icon::Tick, say!("Set it")).clicked() || entered {
             given = Some(typed.trim().to_owned());
             typed.clear();
             ui.close();
@@ -97,8 +100,9 @@ pub(super) fn form_ui(response: &egui::Response, doc: &Document, typed: &mut Str
     let mut given = None;
     Popup::menu(response).close_behavior(PopupCloseBehavior::CloseOnClickOutside).show(|ui| {
         ui.set_min_width(300.0);
-        let label = widgets::remark(ui, "Form by name");
-        let field = TextEdit::singleline(typed).hint_text("covered sugar").margin(Margin::symmetric(8, 7)).min_size(vec2(280.0, TARGET));
+        let label = widgets::remark(ui, say!("Form by name"));
+        let field =
+            TextEdit::singleline(typed).hint_text(say!("covered sugar")).margin(Margin::symmetric(8, 7)).min_size(vec2(280.0, TARGET));
         let field = ui.add(field).labelled_by(label.id);
         if response.clicked() {
             field.request_focus();
@@ -108,7 +112,7 @@ pub(super) fn form_ui(response: &egui::Response, doc: &Document, typed: &mut Str
         let fits = |name: &str| words.split_whitespace().all(|word| name.to_lowercase().contains(word));
         let found: Vec<_> =
             doc.key.forms.iter().map(|form| (form, doc.key.full_name(form))).filter(|(_, name)| fits(name)).take(OFFERED).collect();
-        if row(ui, "No form of this key", false) {
+        if row(ui, say!("No form of this key"), false) {
             given = Some(Chosen::None);
         }
         ScrollArea::vertical().max_height(280.0).show(ui, |ui| {

@@ -9,6 +9,7 @@ use crate::desk::icons::Icon;
 use crate::desk::theme::{self, Colours};
 use crate::desk::widgets::{self, button, chip, heading, remark, strong};
 use crate::key::{FormId, Key, capital, count, percent};
+use crate::{say, say_count};
 use egui::{Align2, Color32, FontId, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 use std::collections::{BTreeSet, HashMap};
 
@@ -126,16 +127,16 @@ pub(super) fn census_ui(ui: &mut Ui, doc: &Document, view: &mut DaybookView) {
     let mut close = false;
     let c = theme::colours(ui);
     ui.horizontal(|ui| {
-        heading(ui, "Census");
-        close = button(ui, Icon::Close, "Back to the finds").clicked();
+        heading(ui, say!("Census"));
+        close = button(ui, Icon::Close, say!("Back to the finds")).clicked();
     });
     match &mut view.census {
         CensusPage::Closed => {}
         CensusPage::Reading => {
-            remark(ui, "Counting the finds …");
+            remark(ui, say!("Counting the finds …"));
         }
         CensusPage::Problem(why) => {
-            ui.colored_label(c.alarm, format!("The finds could not be counted: {why}"));
+            ui.colored_label(c.alarm, say!("The finds could not be counted: {why}", why));
         }
         CensusPage::Ready(shown) => shown_ui(ui, doc, shown, &mut view.drawn),
     }
@@ -147,7 +148,7 @@ pub(super) fn census_ui(ui: &mut Ui, doc: &Document, view: &mut DaybookView) {
 fn shown_ui(ui: &mut Ui, doc: &Document, shown: &mut Shown, drawn: &mut Drawings) {
     let number = usize::from(shown.by == By::Decoration);
     ui.horizontal_wrapped(|ui| {
-        for (by, words) in [(By::Glaze, "Glazes"), (By::Decoration, "Decorations")] {
+        for (by, words) in [(By::Glaze, say!("Glazes")), (By::Decoration, say!("Decorations"))] {
             if chip(ui, words, shown.by == by).clicked() {
                 shown.by = by;
                 shown.chosen = None;
@@ -165,7 +166,10 @@ fn shown_ui(ui: &mut Ui, doc: &Document, shown: &mut Shown, drawn: &mut Drawings
     let Some(table) = shown.of.get(number) else { return };
     richness_ui(ui, table, shown.by);
     if table.rows.is_empty() {
-        remark(ui, "Nothing is known of any form in any of them yet: claims in the key, lists in its papers and finds make the census.");
+        remark(
+            ui,
+            say!("Nothing is known of any form in any of them yet: claims in the key, lists in its papers and finds make the census."),
+        );
         return;
     }
     let all = ui.available_rect_before_wrap();
@@ -197,22 +201,26 @@ fn shown_ui(ui: &mut Ui, doc: &Document, shown: &mut Shown, drawn: &mut Drawings
 fn richness_ui(ui: &mut Ui, table: &Table, by: By) {
     let richness = &table.census.richness;
     if richness.finds == 0 {
-        remark(ui, "No settled find counts here yet.");
+        remark(ui, say!("No settled find counts here yet."));
         return;
     }
     let (unseen, (low, high)) = richness.unseen();
-    let finds = count(usize::try_from(richness.finds).unwrap_or(usize::MAX), "settled find");
-    let kinds = count(usize::try_from(richness.kinds).unwrap_or(usize::MAX), "pair");
+    let whole = |n: u64| usize::try_from(n).unwrap_or(usize::MAX);
+    let finds = say_count!(n = whole(richness.finds), "{n} settled find", "{n} settled finds");
+    let kinds = say_count!(n = whole(richness.kinds), "{n} pair", "{n} pairs");
     let more = if unseen < 0.5 {
-        "nothing in them speaks yet for pairs that you have not seen".to_owned()
+        say!("nothing in them speaks yet for pairs that you have not seen").to_owned()
     } else {
-        format!("at least {unseen:.0} more are out there that you have not seen (95 in 100: {low:.0} to {high:.0})")
+        say!("at least {unseen:.0} more are out there that you have not seen (95 in 100: {low:.0} to {high:.0})", unseen, low, high)
     };
-    let words = format!("{finds} of {kinds}; {more}, and {} of all pieces are of pairs you have seen", percent(richness.coverage));
-    remark(ui, words).on_hover_text(format!(
-        "Pairs of form and {}, by Chao 1984 and by Good and Turing. It holds where finds come as chance brings them, not where only what is wanted is bought",
-        by.word()
-    ));
+    let words = say!(
+        "{finds} of {kinds}; {more}, and {coverage} of all pieces are of pairs you have seen",
+        finds,
+        kinds,
+        more,
+        coverage = percent(richness.coverage)
+    );
+    remark(ui, words).on_hover_text(say!("Pairs of form and {by}, by Chao 1984 and by Good and Turing. It holds where finds come as chance brings them, not where only what is wanted is bought", by = by.word()));
 }
 
 fn name_of(key: &Key, by: By, column: &str) -> (String, Option<Color32>) {
@@ -292,7 +300,7 @@ fn row_ui(
         let place = Rect::from_min_size(pos2(left, rect.top()), vec2(wide, ROW)).shrink2(vec2(4.0, 5.0));
         let response = ui.interact(place, widgets::id(("census", row, column, by.word())), Sense::click());
         let (glaze, _) = name_of(&doc.key, by, id);
-        let finds = count(usize::try_from(cell.finds).unwrap_or(usize::MAX), "find");
+        let finds = say_count!(n = usize::try_from(cell.finds).unwrap_or(usize::MAX), "{n} find", "{n} finds");
         let words = format!("{name}, {glaze}: {finds}, {}", cell.state.words());
         response.widget_info(|| WidgetInfo::selected(Role::Button, true, chosen == Some((row, column)), &words));
         paint_cell(ui, place, cell, c);
@@ -318,8 +326,8 @@ fn paint_cell(ui: &Ui, place: Rect, cell: &Cell, c: &Colours) {
     painter.rect(place, 6.0, fill, Stroke::new(1.5, edge), StrokeKind::Inside);
     let sign = match cell.state {
         State::SeenAndListed | State::SeenNeverListed | State::RefutedYetSeen => cell.finds.to_string(),
-        State::ListedNeverSeen => "listed".to_owned(),
-        State::OnlyClaimed => "claimed".to_owned(),
+        State::ListedNeverSeen => say!("listed").to_owned(),
+        State::OnlyClaimed => say!("claimed").to_owned(),
         State::Doubtful => "?".to_owned(),
         State::Refuted => "×".to_owned(),
     };
@@ -334,24 +342,24 @@ fn detail_ui(ui: &mut Ui, doc: &Document, table: &Table, cell: &Cell, by: By) {
     let (of_form, _) = table.census.settled_of(&cell.form);
     if of_form > 0 {
         let share = share(cell.settled, of_form);
-        ui.label(format!(
-            "{} of {} settled finds of this form; of all pieces of it 95 in 100 times {} to {}",
-            cell.settled,
+        ui.label(say!(
+            "{settled} of {of_form} settled finds of this form; of all pieces of it 95 in 100 times {low} to {high}",
+            settled = cell.settled,
             of_form,
-            percent(share.low),
-            percent(share.high)
+            low = percent(share.low),
+            high = percent(share.high)
         ));
     }
     if let (Some(first), Some(last)) = (cell.first, cell.last) {
         let day = |at: jiff::Timestamp| at.strftime("%-d %B %Y").to_string();
-        remark(ui, format!("First recorded {}, last {}", day(first), day(last)));
+        remark(ui, say!("First recorded {first}, last {last}", first = day(first), last = day(last)));
     }
     if !cell.papers.is_empty() {
         let titles: Vec<String> =
             cell.papers.iter().map(|id| doc.key.paper(id).map_or_else(|| id.to_string(), |paper| paper.title.clone())).collect();
-        remark(ui, format!("Papers: {}", titles.join("; ")));
+        remark(ui, say!("Papers: {titles}", titles = titles.join("; ")));
     }
     if let Some(claimed) = &cell.claimed {
-        remark(ui, format!("The key: {}, {}", claimed.often.words(), claimed.how.words()));
+        remark(ui, say!("The key: {often}, {how}", often = claimed.often.words(), how = claimed.how.words()));
     }
 }

@@ -7,6 +7,8 @@ use crate::desk::command::Command;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::chip;
 use crate::key::capital;
+use crate::say;
+use crate::words::within;
 use egui::{Button, Popup, PopupCloseBehavior, RichText, ScrollArea, TextEdit, Ui, vec2};
 
 /// A menu of names is this high at most, in points.
@@ -21,15 +23,15 @@ pub(super) fn chips_ui(ui: &mut Ui, list: &mut FindList, years: &mut String, com
         ui.spacing_mut().item_spacing = vec2(5.0, 5.0);
         let switch =
             |ui: &mut Ui, words: &str, finds: u64, on: bool| (finds > 0 || on) && chip(ui, &format!("{words} {finds}"), on).clicked();
-        if switch(ui, "Doubtful", facets.doubtful, filter.doubtful) {
+        if switch(ui, say!("Doubtful"), facets.doubtful, filter.doubtful) {
             filter.doubtful = !filter.doubtful;
         }
         let no_form = filter.form == Some(FormChoice::None);
-        if switch(ui, "No form", facets.no_form, no_form) {
+        if switch(ui, say!("No form"), facets.no_form, no_form) {
             filter.form = (!no_form).then_some(FormChoice::None);
         }
         let photographed = filter.photographed == Some(true);
-        if switch(ui, "With photograph", facets.photographed, photographed) {
+        if switch(ui, say!("With photograph"), facets.photographed, photographed) {
             filter.photographed = (!photographed).then_some(true);
         }
         for (status, finds) in facets.statuses.iter().filter(|(status, _)| *status != Status::Undecided) {
@@ -40,7 +42,9 @@ pub(super) fn chips_ui(ui: &mut Ui, list: &mut FindList, years: &mut String, com
         }
         menus_ui(ui, &facets, filter);
         years_ui(ui, filter, years);
-        if filter.narrowed() > 0 && chip(ui, "Show all", false).on_hover_text("Take every filter away; the search stays").clicked() {
+        if filter.narrowed() > 0
+            && chip(ui, say!("Show all"), false).on_hover_text(say!("Take every filter away; the search stays")).clicked()
+        {
             *filter = Filter { search: std::mem::take(&mut filter.search), ..Filter::default() };
             years.clear();
         }
@@ -58,14 +62,14 @@ fn menus_ui(ui: &mut Ui, facets: &Facets, filter: &mut Filter) {
         _ => None,
     };
     let named: Vec<Facet> = facets.forms.iter().filter(|facet| !facet.id.is_empty()).cloned().collect();
-    if let Some(chosen) = menu_ui(ui, "Form", &named, form_name.as_deref()) {
+    if let Some(chosen) = menu_ui(ui, say!("Form"), &named, form_name.as_deref()) {
         filter.form = chosen.one().map(|facet| FormChoice::Is(facet.id.as_str().into()));
     }
     for (words, choices, now) in [
-        ("Line", &facets.lines, &mut filter.line),
-        ("Glaze", &facets.glazes, &mut filter.glaze),
-        ("Mark", &facets.marks, &mut filter.mark),
-        ("Box", &facets.boxes, &mut filter.box_label),
+        (say!("Line"), &facets.lines, &mut filter.line),
+        (say!("Glaze"), &facets.glazes, &mut filter.glaze),
+        (say!("Mark"), &facets.marks, &mut filter.mark),
+        (say!("Box"), &facets.boxes, &mut filter.box_label),
     ] {
         if let Some(chosen) = menu_ui(ui, words, choices, now.as_deref()) {
             *now = chosen.one().map(|facet| facet.name);
@@ -97,13 +101,13 @@ fn menu_ui(ui: &mut Ui, words: &str, choices: &[Facet], now: Option<&str>) -> Op
     if now.is_none() && choices.iter().all(|facet| facet.name.is_empty()) {
         return None;
     }
-    let shown = |name: &str| if name.is_empty() { format!("no {}", words.to_lowercase()) } else { name.to_owned() };
+    let shown = |name: &str| if name.is_empty() { say!("no {what}", what = within(words)) } else { name.to_owned() };
     let label = now.map_or_else(|| format!("{words} …"), |now| format!("{words}: {}", shown(now)));
     let response = chip(ui, &label, now.is_some());
     let mut chosen = None;
     Popup::menu(&response).close_behavior(PopupCloseBehavior::CloseOnClick).show(|ui| {
         ui.set_min_width(220.0);
-        if now.is_some() && row(ui, &format!("Any {}", words.to_lowercase()), false) {
+        if now.is_some() && row(ui, &say!("Any {what}", what = within(words)), false) {
             chosen = Some(Chosen::None);
         }
         ScrollArea::vertical().max_height(MENU).show_rows(ui, TARGET, choices.len(), |ui, range| {
@@ -130,14 +134,14 @@ fn years_ui(ui: &mut Ui, filter: &mut Filter, typed: &mut String) {
     let c = theme::colours(ui);
     let bad = !typed.trim().is_empty() && years_of(typed).is_none();
     let field = TextEdit::singleline(typed)
-        .hint_text("Made, 1951-60")
+        .hint_text(say!("Made, 1951-60"))
         .desired_width(124.0)
         .margin(egui::Margin::symmetric(8, 7))
         .min_size(vec2(0.0, TARGET))
         .text_color(if bad { c.alarm } else { c.ink });
     let response = ui.add(field);
-    response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::TextInput, true, "Made in these years"));
-    if response.on_hover_text("Finds that may have been made then, by their own dates: 1955, 1951-60, 1951-, -1960").changed() {
+    response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::TextInput, true, say!("Made in these years")));
+    if response.on_hover_text(say!("Finds that may have been made then, by their own dates: 1955, 1951-60, 1951-, -1960")).changed() {
         filter.made = years_of(typed);
     }
 }

@@ -10,6 +10,7 @@ use crate::desk::icons::Icon;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, button, icon_button, main_button, remark, strong};
 use crate::key::capital;
+use crate::{say, say_count};
 use egui::text::LayoutJob;
 use egui::{
     Color32, FontFamily, FontId, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, TextFormat, Ui, UiBuilder, WidgetInfo, pos2, vec2,
@@ -51,24 +52,24 @@ impl Learning {
 
 /// Draws the proposals.
 pub(super) fn learning_ui(ui: &mut Ui, doc: &Document, view: &mut DaybookView, commands: &mut Vec<Command>) {
-    widgets::heading(ui, "What the finds say of the key");
+    widgets::heading(ui, say!("What the finds say of the key"));
     let mut close = false;
     match &mut view.learning {
         Learning::Closed => {}
         Learning::Reading => {
-            remark(ui, "Reading the finds …");
-            close = button(ui, Icon::Close, "Not now").clicked();
+            remark(ui, say!("Reading the finds …"));
+            close = button(ui, Icon::Close, say!("Not now")).clicked();
         }
         Learning::Problem(why) => {
             let c = theme::colours(ui);
-            ui.colored_label(c.alarm, format!("The finds could not be read: {why}"));
-            close = button(ui, Icon::Close, "Not now").clicked();
+            ui.colored_label(c.alarm, say!("The finds could not be read: {why}", why));
+            close = button(ui, Icon::Close, say!("Not now")).clicked();
         }
         Learning::Ready(learnt, takes) => {
             remark(ui, counted_words(learnt));
-            remark(ui, "What the key says in words is worth five pieces. Nothing changes until it is taken, and undo takes it back.");
+            remark(ui, say!("What the key says in words is worth five pieces. Nothing changes until it is taken, and undo takes it back."));
             if learnt.proposals.is_empty() {
-                strong(ui, "They change nothing: what they show is in the key.");
+                strong(ui, say!("They change nothing: what they show is in the key."));
             }
             ui.add_space(4.0);
             ui.spacing_mut().item_spacing.y = 6.0;
@@ -91,17 +92,16 @@ pub(super) fn learning_ui(ui: &mut Ui, doc: &Document, view: &mut DaybookView, c
                 let noted = !learnt.counted.is_empty();
                 if noted {
                     let words = match (taken, learnt.proposals.len()) {
-                        (0, 0) => "Note the finds as counted".to_owned(),
-                        (0, _) => "Take none, and do not ask again".to_owned(),
-                        (1, _) => "Take 1 change into the key".to_owned(),
-                        (n, _) => format!("Take {n} changes into the key"),
+                        (0, 0) => say!("Note the finds as counted").to_owned(),
+                        (0, _) => say!("Take none, and do not ask again").to_owned(),
+                        (n, _) => say_count!(n, "Take {n} change into the key", "Take {n} changes into the key"),
                     };
                     if main_button(ui, Icon::KeyBook, &words).clicked() {
                         commands.push(Command::TakeLearnt(learnt.clone(), takes.clone()));
                         close = true;
                     }
                 }
-                close |= button(ui, Icon::Close, "Not now").clicked();
+                close |= button(ui, Icon::Close, say!("Not now")).clicked();
             });
         }
     }
@@ -122,14 +122,20 @@ fn proposal_ui(
     let known = doc.form(&proposal.form);
     let form = doc.key.form_name(&proposal.form);
     let feature = doc.key.feature_name(&proposal.feature);
-    let pieces = if proposal.pieces == 1 { "1 piece".to_owned() } else { format!("{} pieces", proposal.pieces) };
+    let pieces = say_count!(n = proposal.pieces, "{n} piece", "{n} pieces");
     let (before, after) = (proposal.before_words(&doc.key), proposal.after_words(&doc.key));
     let title = format!("{}: {feature}", capital(&form));
     let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width() - 10.0, ROW), Sense::hover());
     let (row, side) = rect.split_left_right_at_x(rect.right() - TARGET - 10.0);
     let response = ui.interact(row, ui.scope_id().with((&proposal.form, &proposal.feature)), Sense::click());
-    response
-        .widget_info(|| WidgetInfo::selected(Role::CheckBox, true, *takes, format!("{title}: {before}, would be {after}, from {pieces}")));
+    response.widget_info(|| {
+        WidgetInfo::selected(
+            Role::CheckBox,
+            true,
+            *takes,
+            say!("{title}: {before}, would be {after}, from {pieces}", title, before, after, pieces),
+        )
+    });
     if response.clicked() {
         *takes = !*takes;
     }
@@ -174,24 +180,29 @@ fn proposal_ui(
     line(35.0, &[(&before, plain.clone(), c.ink_soft), ("   →   ", plain.clone(), c.ink_soft), (&after, plain, c.ink)], 15.0);
     // A child of its own, so that the next row stands below this one and not below the button.
     let mut corner = ui.new_child(UiBuilder::new().id_salt(&title).max_rect(side.shrink2(vec2(2.0, (ROW - TARGET) / 2.0))));
-    if icon_button(&mut corner, Icon::Edit, &format!("Open the sheet of {form}")).clicked() {
+    if icon_button(&mut corner, Icon::Edit, &say!("Open the sheet of {form}", form)).clicked() {
         commands.push(Command::OpenForm(proposal.form.clone()));
     }
 }
 
 /// '12 finds counted; 3 left out: the verdict was not settled (2), counted before (1)'.
 fn counted_words(learnt: &Learnt) -> String {
-    let finds = |n: usize| if n == 1 { "1 find".to_owned() } else { format!("{n} finds") };
     let mut reasons: BTreeMap<LeftOut, usize> = BTreeMap::new();
     for (_, why) in &learnt.left_out {
         *reasons.entry(*why).or_insert(0) += 1;
     }
-    let counted = format!("{} counted", finds(learnt.counted.len()));
+    let counted = say_count!(n = learnt.counted.len(), "{n} find counted", "{n} finds counted");
     if reasons.is_empty() {
         return counted;
     }
     let each: Vec<String> = reasons.iter().map(|(why, n)| format!("{} ({n})", why.words())).collect();
-    format!("{counted}; {} left out: {}", finds(learnt.left_out.len()), each.join(", "))
+    say_count!(
+        n = learnt.left_out.len(),
+        "{counted}; {n} find left out: {each}",
+        "{counted}; {n} finds left out: {each}",
+        counted,
+        each = each.join(", ")
+    )
 }
 
 #[cfg(test)]

@@ -7,6 +7,7 @@ use crate::desk::document::Document;
 use crate::desk::photographs::Thumbs;
 use crate::desk::theme::{self, Colours};
 use crate::key::capital;
+use crate::say;
 use egui::text::LayoutJob;
 use egui::{FontFamily, FontId, Rect, Role, Sense, Stroke, StrokeKind, TextFormat, Ui, WidgetInfo, vec2};
 use jiff::ZonedDateTime;
@@ -53,8 +54,8 @@ pub(super) fn title(find: &Find) -> String {
         Some(named) if named.line_name.is_empty() => capital(&named.form_name),
         Some(named) => capital(&format!("{}, {}", named.form_name, named.line_name)),
         None => match find.standing {
-            Standing::NotInKey => "Not in the key".to_owned(),
-            _ => "Not named yet".to_owned(),
+            Standing::NotInKey => say!("Not in the key").to_owned(),
+            _ => say!("Not named yet").to_owned(),
         },
     }
 }

@@ -36,6 +36,7 @@ use super::settings::Settings;
 use super::theme::{GAP, TARGET};
 use super::widgets::{self, button, icon_button, remark};
 use crate::daybook::{Column, Filter, Order, Question, Way};
+use crate::{say, say_count};
 use egui::{Margin, Popup, PopupCloseBehavior, Rect, Role, ScrollArea, TextEdit, Ui, WidgetInfo, pos2, vec2};
 use std::ops::Range;
 
@@ -174,18 +175,18 @@ pub fn daybook_ui(ui: &mut Ui, doc: &Document, view: &mut DaybookView, thumbs: &
 
 fn head_ui(ui: &mut Ui, view: &mut DaybookView, commands: &mut Vec<Command>) {
     ui.horizontal(|ui| {
-        let label = remark(ui, "Search");
+        let label = remark(ui, say!("Search"));
         let width = (ui.available_width() - 760.0).clamp(140.0, 420.0);
         let search = &mut view.list.question.filter.search;
         let field = TextEdit::singleline(search)
-            .hint_text("form, line, box, words of a note")
+            .hint_text(say!("form, line, box, words of a note"))
             .desired_width(width)
             .margin(Margin::symmetric(8, 7))
             .min_size(vec2(0.0, TARGET));
         let response = ui.add(field).labelled_by(label.id);
-        response.widget_info(|| WidgetInfo::labeled(Role::TextInput, true, "Search the daybook"));
+        response.widget_info(|| WidgetInfo::labeled(Role::TextInput, true, say!("Search the daybook")));
         let mut changed = response.changed();
-        if !search.is_empty() && icon_button(ui, Icon::Close, "Clear the search").clicked() {
+        if !search.is_empty() && icon_button(ui, Icon::Close, say!("Clear the search")).clicked() {
             search.clear();
             changed = true;
         }
@@ -196,26 +197,31 @@ fn head_ui(ui: &mut Ui, view: &mut DaybookView, commands: &mut Vec<Command>) {
             return;
         }
         let count = view.list.len();
-        remark(ui, if count == 1 { "1 find".to_owned() } else { format!("{count} finds") });
-        let (icon, name) = if view.list.as_pictures { (Icon::More, "As a table") } else { (Icon::WholePiece, "As pictures") };
+        remark(ui, say_count!(n = count, "{n} find", "{n} finds"));
+        let (icon, name) = if view.list.as_pictures { (Icon::More, say!("As a table")) } else { (Icon::WholePiece, say!("As pictures")) };
         if count > 0 && icon_button(ui, icon, name).clicked() {
             view.list.as_pictures = !view.list.as_pictures;
         }
         if count > 0 && !view.list.as_pictures {
             columns_ui(ui, &mut view.list);
         }
-        if icon_button(ui, Icon::Folder, "Bring in a sorted box").clicked() {
+        if icon_button(ui, Icon::Folder, say!("Bring in a sorted box")).clicked() {
             commands.push(Command::ChooseSortedBox);
         }
-        if count > 0 && button(ui, Icon::KeyBook, "Count into the key").clicked() {
+        if count > 0 && button(ui, Icon::KeyBook, say!("Count into the key")).clicked() {
             view.learning = Learning::Reading;
             commands.push(Command::LearnFromFinds);
         }
-        if button(ui, Icon::MarkDrawer, "Census").on_hover_text("Which form exists in which glaze: seen, listed, doubtful").clicked() {
+        if button(ui, Icon::MarkDrawer, say!("Census"))
+            .on_hover_text(say!("Which form exists in which glaze: seen, listed, doubtful"))
+            .clicked()
+        {
             view.census = CensusPage::Reading;
             commands.push(Command::Census);
         }
-        if count > 0 && button(ui, Icon::Date, "Years").on_hover_text("When the finds were made, by form, line and mark").clicked() {
+        if count > 0
+            && button(ui, Icon::Date, say!("Years")).on_hover_text(say!("When the finds were made, by form, line and mark")).clicked()
+        {
             view.years = Years::Reading;
             commands.push(Command::YearsOfFinds);
         }
@@ -226,16 +232,16 @@ fn head_ui(ui: &mut Ui, view: &mut DaybookView, commands: &mut Vec<Command>) {
 fn pages_ui(ui: &mut Ui, commands: &mut Vec<Command>) {
     ScrollArea::horizontal().id_salt("further pages").show(ui, |ui| {
         ui.horizontal(|ui| {
-            let hint = "Loose lids and lidless bases: which belong together";
-            if button(ui, Icon::LidMissing, "Lids and bases").on_hover_text(hint).clicked() {
+            let hint = say!("Loose lids and lidless bases: which belong together");
+            if button(ui, Icon::LidMissing, say!("Lids and bases")).on_hover_text(hint).clicked() {
                 commands.push(Command::Page(pages::Wish::Pairing));
             }
-            let hint = "What papers list, and a list of one of them reconciled with the key";
-            if button(ui, Icon::Paste, "Papers").on_hover_text(hint).clicked() {
+            let hint = say!("What papers list, and a list of one of them reconciled with the key");
+            if button(ui, Icon::Paste, say!("Papers")).on_hover_text(hint).clicked() {
                 commands.push(Command::Page(pages::Wish::Papers));
             }
-            let hint = "What belongs to a service, what of it is there, and what is missing";
-            if button(ui, Icon::Box, "Services and wants").on_hover_text(hint).clicked() {
+            let hint = say!("What belongs to a service, what of it is there, and what is missing");
+            if button(ui, Icon::Box, say!("Services and wants")).on_hover_text(hint).clicked() {
                 commands.push(Command::Page(pages::Wish::Services));
             }
         });
@@ -244,7 +250,7 @@ fn pages_ui(ui: &mut Ui, commands: &mut Vec<Command>) {
 
 /// The chooser of columns.
 fn columns_ui(ui: &mut Ui, list: &mut FindList) {
-    let response = icon_button(ui, Icon::Rule, "Columns of the table");
+    let response = icon_button(ui, Icon::Rule, say!("Columns of the table"));
     Popup::menu(&response).close_behavior(PopupCloseBehavior::CloseOnClickOutside).show(|ui| {
         ui.set_min_width(190.0);
         ScrollArea::vertical().max_height(420.0).show(ui, |ui| {
@@ -265,21 +271,24 @@ fn columns_ui(ui: &mut Ui, list: &mut FindList) {
 fn empty_ui(ui: &mut Ui, view: &DaybookView, commands: &mut Vec<Command>) {
     if let Some(why) = &view.list.problem {
         let c = super::theme::colours(ui);
-        ui.colored_label(c.alarm, format!("The daybook could not be read: {why}"));
+        ui.colored_label(c.alarm, say!("The daybook could not be read: {why}", why));
     } else if !view.list.is_known {
-        remark(ui, "Reading the daybook …");
+        remark(ui, say!("Reading the daybook …"));
     } else if view.list.question.filter.is_open() {
-        widgets::heading(ui, "Nothing in the daybook yet");
-        remark(ui, "Name a piece on the Bench and press Ctrl+S: what it is, what you saw, its photographs and its box are kept here.");
-        if button(ui, Icon::Bench, "To the Bench").clicked() {
+        widgets::heading(ui, say!("Nothing in the daybook yet"));
+        remark(
+            ui,
+            say!("Name a piece on the Bench and press Ctrl+S: what it is, what you saw, its photographs and its box are kept here."),
+        );
+        if button(ui, Icon::Bench, say!("To the Bench")).clicked() {
             commands.push(Command::Go(super::command::Screen::Bench));
         }
     } else if view.list.question.filter.narrowed() > 0 {
-        widgets::heading(ui, "No find is so");
-        remark(ui, "Take one of the filters above away.");
+        widgets::heading(ui, say!("No find is so"));
+        remark(ui, say!("Take one of the filters above away."));
     } else {
-        widgets::heading(ui, "No find has all of these words");
-        remark(ui, "Take a word away, or part of one: 'cov' finds 'covered sugar'.");
+        widgets::heading(ui, say!("No find has all of these words"));
+        remark(ui, say!("Take a word away, or part of one: 'cov' finds 'covered sugar'."));
     }
 }
 

@@ -13,6 +13,7 @@ use crate::desk::jobs::Done as JobDone;
 use crate::desk::kept::{self, State};
 use crate::key::PaperId;
 use crate::sheets::wants::wants_csv;
+use crate::{say, say_count};
 use egui::Context;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -139,7 +140,7 @@ impl Footring {
     fn tally(&mut self, ctx: &Context) {
         let daybook = Arc::clone(&self.daybook);
         let question = TallyQuestion::of(&self.doc.key, &folder_name(&self.doc));
-        self.jobs.start(ctx, "Counting the finds", move |_progress| {
+        self.jobs.start(ctx, say!("Counting the finds"), move |_progress| {
             JobDone::Pages(Done::Tallied(with(&daybook, |daybook| daybook.tally(&question))))
         });
     }
@@ -147,8 +148,9 @@ impl Footring {
     /// Saves what is wanted as a table.
     fn save_wants(&mut self, ctx: &Context, held: Vec<Wanted>) {
         let key = Arc::clone(&self.doc.key);
-        self.jobs.start(ctx, "Saving what is wanted", move |_progress| {
-            let dialog = rfd::FileDialog::new().set_title("Save what is wanted").add_filter("CSV", &["csv"]).set_file_name("wants.csv");
+        self.jobs.start(ctx, say!("Saving what is wanted"), move |_progress| {
+            let dialog =
+                rfd::FileDialog::new().set_title(say!("Save what is wanted")).add_filter(say!("CSV"), &["csv"]).set_file_name("wants.csv");
             let saved = dialog.save_file().map(|path| {
                 let mut bytes = Vec::new();
                 let written = wants_csv(&key, &held, &mut bytes).and_then(|()| std::fs::write(&path, &bytes));
@@ -172,12 +174,12 @@ impl Footring {
         let before = Arc::clone(&self.doc.key);
         let Some(after) = accepted(&before, paper, entries) else { return };
         if after == *before {
-            self.notice = Some(Notice::news("The key says all of that already"));
+            self.notice = Some(Notice::news(say!("The key says all of that already")));
             return;
         }
         let title = before.paper(paper).map_or("", |paper| paper.title.as_str());
-        let entries = if entries.len() == 1 { "1 entry".to_owned() } else { format!("{} entries", entries.len()) };
-        self.change_key(ctx, format!("take {entries} of '{title}' into the key"), after);
+        let entries = say_count!(n = entries.len(), "{n} entry", "{n} entries");
+        self.change_key(ctx, say!("take {entries} of '{title}' into the key", entries, title), after);
     }
 
     /// Puts other shelves in place and writes them.
@@ -198,10 +200,10 @@ impl Footring {
             }
             Done::Services(read) => self.doc.services.take_in(read),
             Done::Tallied(tallies) => self.views.daybook.services.take_in(tallies),
-            Done::Saved(Some(Ok(path))) => self.notice = Some(Notice::news(format!("Saved: {}", path.display()))),
-            Done::Saved(Some(Err(why))) => self.notice = Some(Notice::problem(format!("the table was not saved: {why}"))),
+            Done::Saved(Some(Ok(path))) => self.notice = Some(Notice::news(say!("Saved: {path}", path = path.display()))),
+            Done::Saved(Some(Err(why))) => self.notice = Some(Notice::problem(say!("the table was not saved: {why}", why))),
             Done::Written(Err(why)) => {
-                self.notice = Some(Notice::problem(format!("this is on screen but not kept with the daybook: {why}")));
+                self.notice = Some(Notice::problem(say!("this is on screen but not kept with the daybook: {why}", why)));
             }
             Done::Sorted(asked, sorted) => self.views.daybook.pairing.take_in(asked, sorted),
             Done::HalvesChosen(Some(path)) => PairingPage::read(&mut self.jobs, ctx, path),
@@ -234,10 +236,10 @@ impl Footring {
         self.views.daybook.pairing.broke();
         self.views.daybook.papers.broke();
         if self.doc.services.state == State::Reading {
-            self.doc.services.state = State::Broken("a fault of the program ended the reading".to_owned());
+            self.doc.services.state = State::Broken(say!("a fault of the program ended the reading").to_owned());
         }
         if self.doc.shelves.state == State::Reading {
-            self.doc.shelves.state = State::Broken("a fault of the program ended the reading".to_owned());
+            self.doc.shelves.state = State::Broken(say!("a fault of the program ended the reading").to_owned());
         }
     }
 }

@@ -11,6 +11,8 @@ use crate::desk::icons::Icon;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{Ability, button, chip, icon_button_if, remark, strong};
 use crate::key::{Part, capital};
+use crate::say;
+use crate::words::within;
 use egui::{Margin, Popup, PopupCloseBehavior, RichText, ScrollArea, TextEdit, Ui, vec2};
 
 /// Width of the names at the left of fields, in points.
@@ -57,48 +59,51 @@ type Edited = Option<(String, Find)>;
 pub(super) fn record_ui(ui: &mut Ui, doc: &Document, draft: &mut Draft, find: &Find, commands: &mut Vec<Command>) {
     draft.follow(find);
     let mut edited: Edited = None;
-    strong(ui, "Record");
+    strong(ui, say!("Record"));
     status_ui(ui, find, &mut edited);
     form_line_ui(ui, doc, draft, find, &mut edited);
     let said = |text: &str| text.trim().to_owned();
-    if field_ui(ui, "Found at", "fair, shop, who gave it", &mut draft.place, None) && said(&draft.place) != find.record.place_found {
-        edit(&mut edited, find, "place found", |find| find.record.place_found = said(&draft.place));
+    if field_ui(ui, say!("Found at"), say!("fair, shop, who gave it"), &mut draft.place, None)
+        && said(&draft.place) != find.record.place_found
+    {
+        edit(&mut edited, find, say!("place found"), |find| find.record.place_found = said(&draft.place));
     }
-    if field_ui(ui, "Box or lot", "14", &mut draft.box_label, None) && said(&draft.box_label) != find.box_label {
-        edit(&mut edited, find, "box", |find| find.box_label = said(&draft.box_label));
+    if field_ui(ui, say!("Box or lot"), "14", &mut draft.box_label, None) && said(&draft.box_label) != find.box_label {
+        edit(&mut edited, find, say!("box"), |find| find.box_label = said(&draft.box_label));
     }
-    for (words, typed, now) in [("Paid", &mut draft.paid, &find.record.paid), ("Asked", &mut draft.asked, &find.record.asked)] {
+    for (was_paid, typed, now) in [(true, &mut draft.paid, &find.record.paid), (false, &mut draft.asked, &find.record.asked)] {
+        let words = if was_paid { say!("Paid") } else { say!("Asked") };
         let price = if typed.trim().is_empty() { Ok(None) } else { typed.parse::<Price>().map(Some) };
         let problem = price.as_ref().err().map(ToString::to_string);
         if field_ui(ui, words, "12.50 GBP 2026-03-02", typed, problem.as_deref())
             && let Ok(price) = price
             && price != *now
         {
-            let name = format!("price {}", words.to_lowercase());
-            edit(&mut edited, find, &name, |find| if words == "Paid" { find.record.paid = price } else { find.record.asked = price });
+            let name = if was_paid { say!("price paid") } else { say!("price asked") };
+            edit(&mut edited, find, name, |find| if was_paid { find.record.paid = price } else { find.record.asked = price });
         }
     }
-    remark(ui, "Prices are records of what was paid and asked, not an appraisal.");
+    remark(ui, say!("Prices are records of what was paid and asked, not an appraisal."));
     glazes_ui(ui, doc, find, &mut edited);
     let years = if draft.made.trim().is_empty() {
         Ok(YearSpan::default())
     } else {
         years_of(&draft.made)
             .or_else(|| (draft.made.trim() == find.record.made.words()).then_some(find.record.made))
-            .ok_or("write 1955, 1951-60, 1951- or -1960")
+            .ok_or(say!("write 1955, 1951-60, 1951- or -1960"))
     };
-    if field_ui(ui, "Made", "1951-60", &mut draft.made, years.err())
+    if field_ui(ui, say!("Made"), "1951-60", &mut draft.made, years.err())
         && let Ok(made) = years
         && made != find.record.made
     {
-        edit(&mut edited, find, "years made", |find| find.record.made = made);
+        edit(&mut edited, find, say!("years made"), |find| find.record.made = made);
     }
     pieces_ui(ui, find, &mut edited);
     for measure in &find.record.measures {
         ui.label(format!("{}: {}", capital(&measure.what), measure.value));
     }
     if note_ui(ui, &mut draft.note) && draft.note != find.note {
-        edit(&mut edited, find, "note", |find| find.note.clone_from(&draft.note));
+        edit(&mut edited, find, say!("note"), |find| find.note.clone_from(&draft.note));
     }
     if let Some((name, find)) = edited {
         commands.push(Command::OnFinds(Deed::Edit(Box::new(find), name)));
@@ -108,7 +113,7 @@ pub(super) fn record_ui(ui: &mut Ui, doc: &Document, draft: &mut Draft, find: &F
 fn edit(edited: &mut Edited, find: &Find, name: &str, change: impl FnOnce(&mut Find)) {
     let mut after = find.clone();
     change(&mut after);
-    *edited = Some((format!("{name} of {}", super::list::title(find).to_lowercase()), after));
+    *edited = Some((say!("{name} of {find}", name, find = within(&super::list::title(find))), after));
 }
 
 fn status_ui(ui: &mut Ui, find: &Find, edited: &mut Edited) {
@@ -117,21 +122,21 @@ fn status_ui(ui: &mut Ui, find: &Find, edited: &mut Edited) {
         for status in Status::ALL {
             let on = find.record.status == status;
             if chip(ui, &capital(status.words()), on).clicked() && !on {
-                edit(edited, find, &format!("status '{}'", status.words()), |find| find.record.status = status);
+                edit(edited, find, &say!("status '{status}'", status = status.words()), |find| find.record.status = status);
             }
         }
     });
 }
 
 fn form_line_ui(ui: &mut Ui, doc: &Document, draft: &mut Draft, find: &Find, edited: &mut Edited) {
-    let name = find.named.as_ref().map_or_else(|| "No form of this key".to_owned(), |_| super::list::title(find));
-    line_ui(ui, "Form", |ui| {
+    let name = find.named.as_ref().map_or_else(|| say!("No form of this key").to_owned(), |_| super::list::title(find));
+    line_ui(ui, say!("Form"), |ui| {
         let response = button(ui, Icon::Edit, &name);
-        let response = response.on_hover_text("Say which form it is; the verdict of the day stays as it was");
+        let response = response.on_hover_text(say!("Say which form it is; the verdict of the day stays as it was"));
         if let Some(named) = form_ui(&response, doc, &mut draft.form).map(Chosen::one)
             && named != find.named
         {
-            edit(edited, find, "form", |find| {
+            edit(edited, find, say!("form"), |find| {
                 find.named = named;
                 find.probability = None;
             });
@@ -161,7 +166,7 @@ fn field_ui(ui: &mut Ui, words: &str, hint: &str, typed: &mut String, problem: O
             .margin(Margin::symmetric(8, 7))
             .min_size(vec2(0.0, TARGET));
         let response = ui.add(field);
-        response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::TextInput, true, format!("{words} of the find")));
+        response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::TextInput, true, say!("{words} of the find", words)));
         left = response.lost_focus();
     });
     if let Some(problem) = problem {
@@ -172,15 +177,15 @@ fn field_ui(ui: &mut Ui, words: &str, hint: &str, typed: &mut String, problem: O
 
 fn note_ui(ui: &mut Ui, typed: &mut String) -> bool {
     let mut left = false;
-    line_ui(ui, "Note", |ui| {
+    line_ui(ui, say!("Note"), |ui| {
         let field = TextEdit::multiline(typed)
             .desired_rows(2)
-            .hint_text("a chip, who gave it, a doubt")
+            .hint_text(say!("a chip, who gave it, a doubt"))
             .desired_width(ui.available_width() - 18.0)
             .margin(Margin::symmetric(8, 7))
             .min_size(vec2(0.0, TARGET));
         let response = ui.add(field);
-        response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::TextInput, true, "Note of the find"));
+        response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::TextInput, true, say!("Note of the find")));
         left = response.lost_focus();
     });
     left
@@ -197,19 +202,19 @@ fn glazes_ui(ui: &mut Ui, doc: &Document, find: &Find, edited: &mut Edited) {
         |part: Part| part == Part::Body || find.record.glazes.contains_key(&part) || form.is_some_and(|form| form.parts.contains(&part));
     let coated = [Part::Body, Part::Lid, Part::Stand];
     for part in Part::ALL.into_iter().filter(|part| coated.contains(part) && has(*part) || find.record.glazes.contains_key(part)) {
-        let words = format!("{} glaze", capital(part.word()));
+        let words = say!("{part} glaze", part = capital(part.word()));
         if let Some(called) = choose_ui(ui, &words, &glazes, find.record.glazes.get(&part)) {
-            edit(edited, find, &words.to_lowercase(), |find| match called {
+            edit(edited, find, &within(&words), |find| match called {
                 Chosen::One(called) => drop(find.record.glazes.insert(part, called)),
                 Chosen::None => drop(find.record.glazes.remove(&part)),
             });
         }
     }
-    if let Some(called) = choose_ui(ui, "Decoration", &decorations, find.record.decoration.as_ref()) {
-        edit(edited, find, "decoration", |find| find.record.decoration = called.one());
+    if let Some(called) = choose_ui(ui, say!("Decoration"), &decorations, find.record.decoration.as_ref()) {
+        edit(edited, find, say!("decoration"), |find| find.record.decoration = called.one());
     }
-    if let Some(called) = choose_ui(ui, "Mark", &marks, find.record.mark.as_ref()) {
-        edit(edited, find, "mark", |find| find.record.mark = called.one());
+    if let Some(called) = choose_ui(ui, say!("Mark"), &marks, find.record.mark.as_ref()) {
+        edit(edited, find, say!("mark"), |find| find.record.mark = called.one());
     }
 }
 
@@ -218,13 +223,13 @@ fn choose_ui(ui: &mut Ui, words: &str, choices: &[Called], now: Option<&Called>)
     let mut chosen = None;
     line_ui(ui, words, |ui| {
         let c = theme::colours(ui);
-        let name = now.map_or("not known", |now| now.name.as_str());
+        let name = now.map_or(say!("not known"), |now| now.name.as_str());
         let ink = if now.is_some() { c.ink } else { c.ink_soft };
         let response = ui.add(egui::Button::new(RichText::new(capital(name)).color(ink)).min_size(vec2(0.0, TARGET)));
-        response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, format!("{words}: {name}, change")));
+        response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, say!("{words}: {name}, change", words, name)));
         Popup::menu(&response).close_behavior(PopupCloseBehavior::CloseOnClick).show(|ui| {
             ui.set_min_width(220.0);
-            if row(ui, "Not known", now.is_none()) && now.is_some() {
+            if row(ui, say!("Not known"), now.is_none()) && now.is_some() {
                 chosen = Some(Chosen::None);
             }
             ScrollArea::vertical().max_height(300.0).show(ui, |ui| {
@@ -241,18 +246,18 @@ fn choose_ui(ui: &mut Ui, words: &str, choices: &[Called], now: Option<&Called>)
 }
 
 fn pieces_ui(ui: &mut Ui, find: &Find, edited: &mut Edited) {
-    line_ui(ui, "Pieces", |ui| {
+    line_ui(ui, say!("Pieces"), |ui| {
         let pieces = find.record.pieces;
         let fewer = Pieces::new(pieces.get() - 1);
-        if icon_button_if(ui, Icon::ZoomOut, "One piece less", Ability::from(fewer.is_some())).clicked()
+        if icon_button_if(ui, Icon::ZoomOut, say!("One piece less"), Ability::from(fewer.is_some())).clicked()
             && let Some(fewer) = fewer
         {
-            edit(edited, find, "pieces", |find| find.record.pieces = fewer);
+            edit(edited, find, say!("pieces"), |find| find.record.pieces = fewer);
         }
         ui.label(pieces.get().to_string());
-        if icon_button_if(ui, Icon::Add, "One piece more", Ability::Can).clicked() {
-            edit(edited, find, "pieces", |find| find.record.pieces = pieces.and_one());
+        if icon_button_if(ui, Icon::Add, say!("One piece more"), Ability::Can).clicked() {
+            edit(edited, find, say!("pieces"), |find| find.record.pieces = pieces.and_one());
         }
-        remark(ui, "that are alike");
+        remark(ui, say!("that are alike"));
     });
 }

@@ -12,6 +12,7 @@ use crate::desk::theme::{self, GAP, TARGET};
 use crate::desk::widgets::{self, button, chip, heading, icon_button, remark, strong};
 use crate::key::{FormId, GlazeId, capital};
 use crate::sheets::wants::wants_text;
+use crate::{say, say_count};
 use egui::{
     Align2, Button, FontId, Margin, Rect, RichText, Role, ScrollArea, Sense, Stroke, StrokeKind, TextEdit, Ui, WidgetInfo, pos2, vec2,
 };
@@ -67,13 +68,13 @@ pub(super) fn services_ui(ui: &mut Ui, doc: &Document, page: &mut ServicesPage, 
     let c = theme::colours(ui);
     let services = Arc::clone(&doc.services.now);
     ui.horizontal_wrapped(|ui| {
-        heading(ui, "Services and wants");
-        if button(ui, Icon::Close, "Back to the finds").clicked() {
+        heading(ui, say!("Services and wants"));
+        if button(ui, Icon::Close, say!("Back to the finds")).clicked() {
             page.is_open = false;
         }
-        if doc.services.state == State::Ready && button(ui, Icon::Add, "New service").clicked() {
+        if doc.services.state == State::Ready && button(ui, Icon::Add, say!("New service")).clicked() {
             let name = services.free_name();
-            commands.push(change(format!("make {name}"), &services, |after| {
+            commands.push(change(say!("make {name}", name), &services, |after| {
                 after.sets.push(Set { service: Service { name, wants: Vec::new() }, places: 6 });
             }));
             page.at = services.sets.len();
@@ -82,19 +83,21 @@ pub(super) fn services_ui(ui: &mut Ui, doc: &Document, page: &mut ServicesPage, 
     match &doc.services.state {
         State::Ready => {}
         State::NotRead | State::Reading => {
-            remark(ui, "Reading the services …");
+            remark(ui, say!("Reading the services …"));
             return;
         }
         State::Broken(why) => {
-            ui.colored_label(c.alarm, format!("The services could not be read: {why}"));
+            ui.colored_label(c.alarm, say!("The services could not be read: {why}", why));
             return;
         }
     }
     if services.sets.is_empty() {
-        strong(ui, "No service yet");
+        strong(ui, say!("No service yet"));
         remark(
             ui,
-            "A service is a list of forms and glazes for so many places. Its finds are counted, and what is missing becomes a list to take along.",
+            say!(
+                "A service is a list of forms and glazes for so many places. Its finds are counted, and what is missing becomes a list to take along."
+            ),
         );
         return;
     }
@@ -125,11 +128,11 @@ fn one_ui(ui: &mut Ui, doc: &Document, page: &mut ServicesPage, services: &Servi
     let held = match &page.tallies {
         Some(Ok(tallies)) => set.held(tallies),
         Some(Err(why)) => {
-            ui.colored_label(c.alarm, format!("The finds could not be counted: {why}"));
+            ui.colored_label(c.alarm, say!("The finds could not be counted: {why}", why));
             return;
         }
         None => {
-            remark(ui, "Counting the finds …");
+            remark(ui, say!("Counting the finds …"));
             return;
         }
     };
@@ -137,12 +140,15 @@ fn one_ui(ui: &mut Ui, doc: &Document, page: &mut ServicesPage, services: &Servi
         let missing: u64 = held.iter().map(|wanted| wanted.missing).sum();
         let spare: u64 = held.iter().map(|wanted| wanted.spare).sum();
         let have: u64 = held.iter().map(|wanted| wanted.have).sum();
-        strong(ui, format!("{have} there, {missing} missing, {spare} over"));
+        strong(ui, say!("{have} there, {missing} missing, {spare} over", have, missing, spare));
         if !held.is_empty() {
-            if button(ui, Icon::Copy, "Copy the wants list").clicked() {
+            if button(ui, Icon::Copy, say!("Copy the wants list")).clicked() {
                 ui.copy_text(wants_text(&doc.key, &set.service.name, &held));
             }
-            if button(ui, Icon::Folder, "Save it as a table").on_hover_text("CSV: form, glaze, wanted, have, missing, spare").clicked() {
+            if button(ui, Icon::Folder, say!("Save it as a table"))
+                .on_hover_text(say!("CSV: form, glaze, wanted, have, missing, spare"))
+                .clicked()
+            {
                 commands.push(Command::Page(Wish::SaveWants(held.clone())));
             }
         }
@@ -161,7 +167,7 @@ fn one_ui(ui: &mut Ui, doc: &Document, page: &mut ServicesPage, services: &Servi
 fn head_ui(ui: &mut Ui, page: &mut ServicesPage, services: &Services, set: &Set, commands: &mut Vec<Command>) {
     let at = page.at;
     ui.horizontal_wrapped(|ui| {
-        let named = remark(ui, "Name");
+        let named = remark(ui, say!("Name"));
         let mut text = match page.name.take() {
             Some((of, text)) if of == at => text,
             _ => set.service.name.clone(),
@@ -170,22 +176,23 @@ fn head_ui(ui: &mut Ui, page: &mut ServicesPage, services: &Services, set: &Set,
         let response = ui.add(field).labelled_by(named.id);
         if response.lost_focus() && !text.trim().is_empty() && text.trim() != set.service.name {
             let name = text.trim().to_owned();
-            commands.push(change_one(format!("call it {name}"), services, at, |set| set.service.name = name));
+            commands.push(change_one(say!("call it {name}", name), services, at, |set| set.service.name = name));
         } else if response.has_focus() {
             page.name = Some((at, text));
         }
-        let few = icon_button(ui, Icon::Left, "One place less");
-        strong(ui, if set.places == 1 { "1 place".to_owned() } else { format!("{} places", set.places) });
-        let more = icon_button(ui, Icon::Right, "One place more");
+        let few = icon_button(ui, Icon::Left, say!("One place less"));
+        strong(ui, say_count!(n = set.places, "{n} place", "{n} places"));
+        let more = icon_button(ui, Icon::Right, say!("One place more"));
         if few.clicked() && set.places > 1 {
-            commands.push(change_one("one place less", services, at, |set| set.places -= 1));
+            commands.push(change_one(say!("one place less"), services, at, |set| set.places -= 1));
         }
         if more.clicked() {
-            commands
-                .push(change_one("one place more", services, at, |set| set.places = (set.places + 1).min(crate::daybook::census::MOST)));
+            commands.push(change_one(say!("one place more"), services, at, |set| {
+                set.places = (set.places + 1).min(crate::daybook::census::MOST)
+            }));
         }
-        if button(ui, Icon::Remove, "Remove this service").clicked() {
-            commands.push(change(format!("remove {}", set.service.name), services, |after| drop(after.sets.remove(at))));
+        if button(ui, Icon::Remove, say!("Remove this service")).clicked() {
+            commands.push(change(say!("remove {service}", service = set.service.name), services, |after| drop(after.sets.remove(at))));
             page.name = None;
         }
     });
@@ -195,9 +202,9 @@ fn head_ui(ui: &mut Ui, page: &mut ServicesPage, services: &Services, set: &Set,
 fn want_ui(ui: &mut Ui, doc: &Document, page: &mut ServicesPage, services: &Services, at: usize, commands: &mut Vec<Command>) {
     let mut wanted: Option<(FormId, Option<GlazeId>)> = None;
     ui.horizontal_wrapped(|ui| {
-        let named = remark(ui, "Add a form");
+        let named = remark(ui, say!("Add a form"));
         let field = TextEdit::singleline(&mut page.typed)
-            .hint_text("its name, in any order")
+            .hint_text(say!("its name, in any order"))
             .desired_width(220.0)
             .margin(Margin::symmetric(8, 7))
             .min_size(vec2(0.0, TARGET));
@@ -208,20 +215,20 @@ fn want_ui(ui: &mut Ui, doc: &Document, page: &mut ServicesPage, services: &Serv
     }
     let hits = doc.words.search_forms(&page.typed, OFFERED);
     if hits.is_empty() {
-        remark(ui, "No form of this key is called anything like that.");
+        remark(ui, say!("No form of this key is called anything like that."));
     }
     for hit in hits {
         let Some(form) = doc.form(&hit.form) else { continue };
         ui.horizontal_wrapped(|ui| {
             ui.spacing_mut().item_spacing = vec2(5.0, 4.0);
             let name = doc.key.full_name(form);
-            remark(ui, format!("{} in", capital(&name)));
-            if chip(ui, "any glaze", false).on_hover_text(format!("Want {name} in any glaze")).clicked() {
+            remark(ui, say!("{name} in", name = capital(&name)));
+            if chip(ui, say!("any glaze"), false).on_hover_text(say!("Want {name} in any glaze", name)).clicked() {
                 wanted = Some((form.id.clone(), None));
             }
             for held in &form.glazes {
                 let glaze = doc.key.glazes.iter().find(|glaze| glaze.id == held.id).map_or(held.id.as_str(), |glaze| glaze.name.as_str());
-                if chip(ui, glaze, false).on_hover_text(format!("Want {name} in {glaze}")).clicked() {
+                if chip(ui, glaze, false).on_hover_text(say!("Want {name} in {glaze}", name, glaze)).clicked() {
                     wanted = Some((form.id.clone(), Some(held.id.clone())));
                 }
             }
@@ -229,7 +236,7 @@ fn want_ui(ui: &mut Ui, doc: &Document, page: &mut ServicesPage, services: &Serv
     }
     if let Some((form, glaze)) = wanted {
         let name = doc.key.form_name(&form);
-        commands.push(change_one(format!("want {name}"), services, at, |set| set.want(Want { form, glaze, count: 1 })));
+        commands.push(change_one(say!("want {name}", name), services, at, |set| set.want(Want { form, glaze, count: 1 })));
         page.typed.clear();
     }
 }
@@ -249,16 +256,23 @@ fn card_ui(
     let form = doc.key.form_name(&wanted.want.form);
     let glaze = wanted.want.glaze.as_ref().and_then(|id| doc.key.glazes.iter().find(|glaze| glaze.id == *id));
     let glaze_name = match (&wanted.want.glaze, glaze) {
-        (None, _) => "any glaze".to_owned(),
+        (None, _) => say!("any glaze").to_owned(),
         (Some(_), Some(glaze)) => glaze.name.clone(),
         (Some(id), None) => id.to_string(),
     };
     let state = match (wanted.missing, wanted.spare) {
-        (0, 0) => "complete".to_owned(),
-        (0, over) => format!("{over} over"),
-        (missing, _) => format!("{missing} missing"),
+        (0, 0) => say!("complete").to_owned(),
+        (0, over) => say!("{over} over", over),
+        (missing, _) => say!("{missing} missing", missing),
     };
-    let label = format!("{}, {glaze_name}: {} of {}, {state}", capital(&form), wanted.have, wanted.want.count);
+    let label = say!(
+        "{form}, {glaze_name}: {have} of {want}, {state}",
+        form = capital(&form),
+        glaze_name,
+        have = wanted.have,
+        want = wanted.want.count,
+        state
+    );
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &label));
     let edge = if wanted.missing > 0 { Stroke::new(1.5, c.alarm) } else { Stroke::new(1.5, c.moss) };
     ui.painter().rect(rect, 8.0, c.paper, edge, StrokeKind::Inside);
@@ -279,27 +293,32 @@ fn card_ui(
     line(82.0, capital(&form), FontId::proportional(13.0), c.ink);
     line(99.0, glaze_name.clone(), FontId::proportional(13.0), c.ink_soft);
     let ink = if wanted.missing > 0 { c.alarm } else { c.moss };
-    line(119.0, format!("{} of {}, {state}", wanted.have, wanted.want.count), FontId::new(14.0, theme::bold()), ink);
+    line(
+        119.0,
+        say!("{have} of {want}, {state}", have = wanted.have, want = wanted.want.count, state),
+        FontId::new(14.0, theme::bold()),
+        ink,
+    );
     let row = Rect::from_min_max(pos2(rect.left() + 28.0, rect.bottom() - TARGET - 4.0), rect.max);
     let mut corner =
         ui.new_child(egui::UiBuilder::new().id_salt(("want", n)).max_rect(row).layout(egui::Layout::left_to_right(egui::Align::Center)));
     let what = format!("{form}, {glaze_name}");
     let each = set.service.wants.get(n).map_or(1, |want| want.count);
-    if icon_button(&mut corner, Icon::Left, &format!("One less for each place: {what}")).clicked() && each > 1 {
-        commands.push(change_one(format!("want less {form}"), services, at, |set| {
+    if icon_button(&mut corner, Icon::Left, &say!("One less for each place: {what}", what)).clicked() && each > 1 {
+        commands.push(change_one(say!("want less {form}", form), services, at, |set| {
             if let Some(want) = set.service.wants.get_mut(n) {
                 want.count -= 1;
             }
         }));
     }
-    if icon_button(&mut corner, Icon::Right, &format!("One more for each place: {what}")).clicked() {
-        commands.push(change_one(format!("want more {form}"), services, at, |set| {
+    if icon_button(&mut corner, Icon::Right, &say!("One more for each place: {what}", what)).clicked() {
+        commands.push(change_one(say!("want more {form}", form), services, at, |set| {
             if let Some(want) = set.service.wants.get_mut(n) {
                 want.count = (want.count + 1).min(crate::daybook::census::MOST);
             }
         }));
     }
-    if icon_button(&mut corner, Icon::Close, &format!("Do not want {what}")).clicked() {
-        commands.push(change_one(format!("do not want {form}"), services, at, |set| drop(set.service.wants.remove(n))));
+    if icon_button(&mut corner, Icon::Close, &say!("Do not want {what}", what)).clicked() {
+        commands.push(change_one(say!("do not want {form}", form), services, at, |set| drop(set.service.wants.remove(n))));
     }
 }

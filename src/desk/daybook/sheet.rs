@@ -13,6 +13,7 @@ use crate::desk::photographs::{Shown, Thumbs};
 use crate::desk::theme::{self, GAP};
 use crate::desk::widgets::{self, button, icon_button, main_button, remark, strong};
 use crate::key::capital;
+use crate::say;
 use egui::{Align, Layout, Role, ScrollArea, Sense, Ui, Vec2, WidgetInfo, vec2};
 
 /// Draws the sheet of a find.
@@ -24,7 +25,7 @@ pub(super) fn sheet_ui(ui: &mut Ui, doc: &Document, view: &mut DaybookView, thum
         ui.set_max_size(room.size() - Vec2::splat(2.0 * GAP + 2.0));
         ui.horizontal(|ui| {
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                if icon_button(ui, Icon::Close, "Close the find").clicked() {
+                if icon_button(ui, Icon::Close, say!("Close the find")).clicked() {
                     view.list.open = None;
                 }
                 ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
@@ -33,10 +34,10 @@ pub(super) fn sheet_ui(ui: &mut Ui, doc: &Document, view: &mut DaybookView, thum
             });
         });
         ui.horizontal_wrapped(|ui| {
-            if main_button(ui, Icon::Bench, "Reopen on the Bench").clicked() {
+            if main_button(ui, Icon::Bench, say!("Reopen on the Bench")).clicked() {
                 reopen(find, doc, commands);
             }
-            if button(ui, Icon::Remove, "Take out").on_hover_text("Out of the daybook; undo puts it back").clicked() {
+            if button(ui, Icon::Remove, say!("Take out")).on_hover_text(say!("Out of the daybook; undo puts it back")).clicked() {
                 commands.push(Command::RemoveFind(find.id));
                 view.list.open = None;
             }
@@ -50,11 +51,12 @@ pub(super) fn sheet_ui(ui: &mut Ui, doc: &Document, view: &mut DaybookView, thum
 
 /// Takes a find in hand again.
 pub(super) fn reopen(find: &Find, doc: &Document, commands: &mut Vec<Command>) {
-    commands.push(Command::Reopen(Box::new(hand_of(find)), format!("reopen {}", title(find).to_lowercase())));
+    commands.push(Command::Reopen(Box::new(hand_of(find)), say!("reopen {find}", find = crate::words::within(&title(find)))));
     if find.key.title != doc.key.about.title {
-        let says = format!(
-            "this find was named by another key, '{}'; answers to features that '{}' lacks count for nothing",
-            find.key.title, doc.key.about.title
+        let says = say!(
+            "this find was named by another key, '{find}'; answers to features that '{about}' lacks count for nothing",
+            find = find.key.title,
+            about = doc.key.about.title
         );
         commands.push(Command::Say(Notice::problem(says)));
     }
@@ -64,7 +66,7 @@ fn recorded_ui(ui: &mut Ui, doc: &Document, thumbs: &mut Thumbs, find: &Find) {
     ui.add(egui::Label::new(&find.verdict).wrap());
     let mut about = vec![time_words(&find.found_at)];
     if !find.box_label.is_empty() {
-        about.push(format!("box {}", find.box_label));
+        about.push(say!("box {box_label}", box_label = find.box_label));
     }
     if let Some(probability) = find.probability {
         about.push(format!("{}, {:.0} %", find.standing.words(), probability * 100.0));
@@ -72,15 +74,15 @@ fn recorded_ui(ui: &mut Ui, doc: &Document, thumbs: &mut Thumbs, find: &Find) {
         about.push(find.standing.words().to_owned());
     }
     if !find.key.title.is_empty() {
-        about.push(format!("by {}", find.key.title));
+        about.push(say!("by {find}", find = find.key.title));
     }
     remark(ui, about.join(" · "));
     if !find.photographs.is_empty() {
-        strong(ui, "Photographs");
+        strong(ui, say!("Photographs"));
         ui.horizontal_wrapped(|ui| {
             for (index, photograph) in find.photographs.iter().enumerate() {
                 let (rect, response) = ui.allocate_exact_size(vec2(108.0, 108.0), Sense::hover());
-                let name = format!("Photograph {} of the find, {}", index + 1, photograph.kind.words());
+                let name = say!("Photograph {index} of the find, {kind}", index = index + 1, kind = photograph.kind.words());
                 response.widget_info(|| WidgetInfo::labeled(Role::Image, true, name.clone()));
                 let shown = thumbs.paint(ui, rect, photograph);
                 let mut hint = vec![name];
@@ -93,28 +95,28 @@ fn recorded_ui(ui: &mut Ui, doc: &Document, thumbs: &mut Thumbs, find: &Find) {
         });
     }
     if !find.piece.is_blank() {
-        strong(ui, "What was seen");
+        strong(ui, say!("What was seen"));
     }
     for observation in &find.piece.observations {
         // A feature that the key no longer has is still told by its id.
         let words = match doc.key.feature(&observation.feature) {
             Some(feature) => format!("{}: {}", capital(&feature.shown_name()), in_words(doc, observation)),
-            None => format!("{} (not in this key)", capital(&observation.feature.as_str().replace('-', " "))),
+            None => say!("{feature} (not in this key)", feature = capital(&observation.feature.as_str().replace('-', " "))),
         };
         ui.label(words);
     }
     if let Some(shape) = &find.piece.beside.shape {
-        ui.label(format!("Shape: {}", shape.words()));
+        ui.label(say!("Shape: {shape}", shape = shape.words()));
     }
     for said in &find.piece.beside.dates {
         ui.label(format!("{}: {}", capital(said.kind()), said.text()));
     }
     let condition = &find.piece.condition;
     if let Some(graded) = condition.grade(&doc.condition_rules) {
-        strong(ui, format!("Condition: {}", graded.grade.name));
+        strong(ui, say!("Condition: {grade}", grade = graded.grade.name));
         ui.add(egui::Label::new(capital(&condition.words(&doc.condition_rules))).wrap());
     }
     for part in &find.piece.missing {
-        ui.label(format!("{} gone", capital(part.word())));
+        ui.label(say!("{part} gone", part = capital(part.word())));
     }
 }

@@ -14,6 +14,7 @@ use crate::desk::photographs::Thumbs;
 use crate::desk::theme::{self, Colours, TARGET};
 use crate::desk::widgets;
 use crate::key::capital;
+use crate::say;
 use egui::{
     Align2, EventFilter, FocusDirection, FontFamily, FontId, Key, Modifiers, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui,
     WidgetInfo, pos2, vec2,
@@ -157,13 +158,13 @@ fn head_ui(ui: &mut Ui, list: &mut FindList, columns: &[(Column, f32, f32)], dro
         let sense = if column.sorts() { Sense::click() } else { Sense::hover() };
         let response = ui.interact(at, id, sense);
         let sorted = match (is_by, order.way) {
-            (true, Way::Up) => ", sorted, least first",
-            (true, Way::Down) => ", sorted, greatest first",
+            (true, Way::Up) => say!(", sorted, least first"),
+            (true, Way::Down) => say!(", sorted, greatest first"),
             _ => "",
         };
         let words = column.words();
         let role = if column.sorts() { Role::Button } else { Role::Label };
-        response.widget_info(|| WidgetInfo::labeled(role, true, format!("Column {words}{sorted}")));
+        response.widget_info(|| WidgetInfo::labeled(role, true, say!("Column {words}{sorted}", words, sorted)));
         if response.hovered() || response.has_focus() {
             ui.painter().rect_filled(at, 6.0, c.glow_wash);
         }
@@ -182,7 +183,7 @@ fn head_ui(ui: &mut Ui, list: &mut FindList, columns: &[(Column, f32, f32)], dro
                 icon.image(14.0, c.ink).paint_at(ui, place);
             }
         }
-        if response.on_hover_text(if column.sorts() { "Sort by this column" } else { words }).clicked() {
+        if response.on_hover_text(if column.sorts() { say!("Sort by this column") } else { words }).clicked() {
             list.question.order = Order {
                 by: *column,
                 way: match (is_by, order.way) {
@@ -200,8 +201,8 @@ fn head_ui(ui: &mut Ui, list: &mut FindList, columns: &[(Column, f32, f32)], dro
         ui.painter().text(at, Align2::LEFT_CENTER, format!("+{dropped}"), FontId::proportional(13.0), c.ink_faint);
         let place = Rect::from_center_size(at + vec2(10.0, 0.0), vec2(28.0, TARGET));
         let response = ui.interact(place, widgets::id("columns without room"), Sense::hover());
-        response.widget_info(|| WidgetInfo::labeled(Role::Label, true, format!("{dropped} columns find no room here")));
-        response.on_hover_text(format!("{dropped} columns find no room here"));
+        response.widget_info(|| WidgetInfo::labeled(Role::Label, true, say!("{dropped} columns find no room here", dropped)));
+        response.on_hover_text(say!("{dropped} columns find no room here", dropped));
     }
 }
 
@@ -253,7 +254,7 @@ fn row_ui(
 /// The place of a find that can be pressed, with its name.
 pub(super) fn pressable(ui: &Ui, rect: Rect, id: FindId, find: &Find, is_chosen: bool) -> egui::Response {
     let response = ui.interact(rect, widgets::id(("find", id.to_string())), Sense::click());
-    let box_words = if find.box_label.is_empty() { "no box".to_owned() } else { format!("box {}", find.box_label) };
+    let box_words = if find.box_label.is_empty() { say!("no box").to_owned() } else { say!("box {box_label}", box_label = find.box_label) };
     let name = format!("{}, {box_words}, {}", title(find), time_words(&find.found_at));
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, is_chosen, name.clone()));
     if response.has_focus() {
@@ -299,7 +300,7 @@ fn tick_ui(ui: &Ui, list: &mut FindList, row: usize, id: FindId, whole: Rect, fi
     let place = Rect::from_min_size(whole.min, vec2(TICK, ROW));
     let response = ui.interact(place, widgets::id(("choose", id.to_string())), Sense::click());
     let on = list.chosen.contains(&id);
-    let name = format!("Choose {}, {}", title(find).to_lowercase(), time_words(&find.found_at));
+    let name = say!("Choose {find}, {found_at}", find = crate::words::within(&title(find)), found_at = time_words(&find.found_at));
     response.widget_info(|| WidgetInfo::selected(Role::CheckBox, true, on, name.clone()));
     let square = Rect::from_center_size(place.center() - vec2(3.0, 0.0), vec2(18.0, 18.0));
     let edge = if response.has_focus() || response.hovered() { c.glow } else { c.ink_faint };

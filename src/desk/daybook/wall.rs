@@ -7,6 +7,7 @@ use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::photographs::Thumbs;
 use crate::desk::theme::{self, GAP};
+use crate::say;
 use egui::{FontFamily, Rect, ScrollArea, Sense, Stroke, StrokeKind, Ui, pos2, vec2};
 use std::sync::Arc;
 
@@ -84,7 +85,7 @@ fn picture_ui(
     };
     words(ui, rect.bottom() - 46.0, title(&find), theme::bold(), c.ink);
     let mut under = Vec::new();
-    under.extend(Some(&find.box_label).filter(|label| !label.is_empty()).map(|label| format!("Box {label}")));
+    under.extend(Some(&find.box_label).filter(|label| !label.is_empty()).map(|label| say!("Box {label}", label)));
     under.extend(find.record.main_glaze().map(|glaze| glaze.name.clone()));
     words(ui, rect.bottom() - 25.0, under.join(" · "), FontFamily::Proportional, c.ink_soft);
     pressed(ui, doc, view, at, &find, &response, commands);

@@ -7,6 +7,7 @@ use crate::desk::icons::Icon;
 use crate::desk::theme;
 use crate::desk::widgets::{button, chip, heading, remark};
 use crate::key::{capital, count};
+use crate::{say, say_count};
 use egui::{Rect, Role, ScrollArea, Sense, Ui, WidgetInfo, pos2, vec2};
 
 /// Height of one find's bar, and of the most that are drawn under one another, in points.
@@ -46,26 +47,26 @@ impl Years {
 pub(super) fn years_ui(ui: &mut Ui, view: &mut DaybookView) {
     let mut close = false;
     ui.horizontal(|ui| {
-        heading(ui, "When the finds were made");
-        close = button(ui, Icon::Close, "Back to the finds").clicked();
+        heading(ui, say!("When the finds were made"));
+        close = button(ui, Icon::Close, say!("Back to the finds")).clicked();
     });
     let c = theme::colours(ui);
     match &mut view.years {
         Years::Closed => {}
         Years::Reading => {
-            remark(ui, "Reading the finds …");
+            remark(ui, say!("Reading the finds …"));
         }
         Years::Problem(why) => {
-            ui.colored_label(c.alarm, format!("The finds could not be read: {why}"));
+            ui.colored_label(c.alarm, say!("The finds could not be read: {why}", why));
         }
         Years::Ready(all, by) => {
             ui.horizontal_wrapped(|ui| {
-                for (one, words) in [(By::Form, "By form"), (By::Line, "By line"), (By::Mark, "By mark")] {
+                for (one, words) in [(By::Form, say!("By form")), (By::Line, say!("By line")), (By::Mark, say!("By mark"))] {
                     if chip(ui, words, *by == one).clicked() {
                         *by = one;
                     }
                 }
-                remark(ui, "By their marks and what else was said of their dates, not by the years of their forms.");
+                remark(ui, say!("By their marks and what else was said of their dates, not by the years of their forms."));
             });
             let [forms, lines, marks] = &**all;
             let groups = match by {
@@ -84,7 +85,7 @@ pub(super) fn years_ui(ui: &mut Ui, view: &mut DaybookView) {
 fn groups_ui(ui: &mut Ui, groups: &[YearsSeen]) {
     let dated = || groups.iter().filter(|group| !group.finds.is_empty());
     if dated().next().is_none() {
-        remark(ui, "No find is dated yet: answer its mark, or say on the Bench what dates it (Ctrl+D).");
+        remark(ui, say!("No find is dated yet: answer its mark, or say on the Bench what dates it (Ctrl+D)."));
         return;
     }
     let spans = dated().flat_map(|group| group.finds.iter().map(|find| find.made));
@@ -105,15 +106,20 @@ fn groups_ui(ui: &mut Ui, groups: &[YearsSeen]) {
 
 /// 'the earliest by 1952, the latest not before 1930', by what is known of the ends.
 fn seen_words(group: &YearsSeen) -> String {
-    let earliest = group.earliest_by().map(|year| format!("the earliest by {year}"));
-    let latest = group.latest_from().map(|year| format!("the latest not before {year}"));
+    let earliest = group.earliest_by().map(|year| say!("the earliest by {year}", year));
+    let latest = group.latest_from().map(|year| say!("the latest not before {year}", year));
     earliest.into_iter().chain(latest).collect::<Vec<_>>().join(", ")
 }
 
 fn group_ui(ui: &mut Ui, group: &YearsSeen, scale: Scale) {
     let c = theme::colours(ui);
-    let undated = if group.undated > 0 { format!(", {} not dated", group.undated) } else { String::new() };
-    let words = format!("{}: {}{undated}; {}", capital(&group.name), count(group.finds.len(), "dated find"), seen_words(group));
+    let undated = if group.undated > 0 { say!(", {undated} not dated", undated = group.undated) } else { String::new() };
+    let words = format!(
+        "{}: {}{undated}; {}",
+        capital(&group.name),
+        say_count!(n = group.finds.len(), "{n} dated find", "{n} dated finds"),
+        seen_words(group)
+    );
     ui.label(&words);
     // Many finds share the height; each is still a line.
     let high = (BAR * group.finds.len() as f32).min(MOST_HIGH);

@@ -86,7 +86,7 @@ pub fn help_ui(ui: &mut Ui, view: &mut HelpView, screen: Screen) {
             });
             ui.add_space(8.0);
             strong(ui, "Cautions");
-            for caution in cautions::GENERAL {
+            for caution in cautions::general() {
                 remark(ui, caution);
             }
         });

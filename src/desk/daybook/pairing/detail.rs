@@ -9,6 +9,7 @@ use crate::desk::icons::Icon;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{button, chip, icon_button, remark, strong};
 use crate::key::{capital, percent};
+use crate::say;
 use egui::{RichText, ScrollArea, Ui};
 
 /// '92 × 80 mm, Flint, buff'.
@@ -18,9 +19,9 @@ pub(super) fn half_words(half: &Half) -> String {
         (Some(major), Some(minor)) if (major.value - minor.value).abs() >= 0.5 => {
             words.push(format!("{} × {} mm", round(major.value), round(minor.value)));
         }
-        (Some(major), Some(_)) => words.push(format!("{} mm across", round(major.value))),
+        (Some(major), Some(_)) => words.push(say!("{value} mm across", value = round(major.value))),
         (Some(major), None) => words.push(format!("{} mm", round(major.value))),
-        (None, _) => words.push("not measured".to_owned()),
+        (None, _) => words.push(say!("not measured").to_owned()),
     }
     words.extend(half.noted.values().map(|text| text.trim().to_owned()).filter(|text| !text.is_empty()));
     match (half.made.from, half.made.to) {
@@ -63,14 +64,16 @@ pub(super) fn detail_ui(
     let other_side = if side == Side::Lid { Side::Base } else { Side::Lid };
     ui.horizontal_wrapped(|ui| {
         strong(ui, format!("{} {id}: {}", capital(side.word()), half_words(half)));
-        if button(ui, Icon::Edit, "Change").clicked() {
+        if button(ui, Icon::Edit, say!("Change")).clicked() {
             page.draft = Some(Draft::of(half, side));
         }
-        if button(ui, Icon::Remove, "Take off the shelf").clicked() {
-            commands.push(change(format!("take the {} {id} off the shelf", side.word()), shelves, |after| after.take_off(side, id)));
+        if button(ui, Icon::Remove, say!("Take off the shelf")).clicked() {
+            commands.push(change(say!("take the {side} {id} off the shelf", side = side.word(), id), shelves, |after| {
+                after.take_off(side, id)
+            }));
             page.chosen = None;
         }
-        if icon_button(ui, Icon::Close, &format!("Close the {} {id}", side.word())).clicked() {
+        if icon_button(ui, Icon::Close, &say!("Close the {side} {id}", side = side.word(), id)).clicked() {
             page.chosen = None;
         }
     });
@@ -87,9 +90,22 @@ pub(super) fn detail_ui(
         .map(|pair| if side == Side::Lid { pair.1.as_str() } else { pair.0.as_str() })
         .collect();
     if others.is_empty() {
-        remark(ui, format!("No {} here fits it", other_side.word()));
+        remark(
+            ui,
+            match other_side {
+                Side::Lid => say!("No lid here fits it"),
+                Side::Base => say!("No base here fits it"),
+            },
+        );
     } else {
-        remark(ui, format!("That no {} here is its own: {}", other_side.word(), percent(alone)));
+        let alone = percent(alone);
+        remark(
+            ui,
+            match other_side {
+                Side::Lid => say!("That no lid here is its own: {alone}", alone),
+                Side::Base => say!("That no base here is its own: {alone}", alone),
+            },
+        );
     }
     ScrollArea::vertical().id_salt("what it may belong to").auto_shrink(false).show(ui, |ui| {
         for other in others {
@@ -99,9 +115,9 @@ pub(super) fn detail_ui(
         for other in forbidden {
             let (lid, base) = as_pair(side, id, other);
             ui.horizontal(|ui| {
-                remark(ui, format!("Kept apart from {} {other}", other_side.word()));
-                if chip(ui, &format!("May be {other} after all"), false).clicked() {
-                    commands.push(change(format!("{lid} may be on {base} after all"), shelves, |after| after.free(lid, base)));
+                remark(ui, say!("Kept apart from {other_side} {other}", other_side = other_side.word(), other));
+                if chip(ui, &say!("May be {other} after all", other), false).clicked() {
+                    commands.push(change(say!("{lid} may be on {base} after all", lid, base), shelves, |after| after.free(lid, base)));
                 }
             });
         }
@@ -115,19 +131,30 @@ fn other_ui(ui: &mut Ui, shelves: &Shelves, (side, id): (Side, &str), known: &Ha
     ui.horizontal(|ui| {
         ui.set_min_height(TARGET);
         ui.add_sized([52.0, TARGET], egui::Label::new(RichText::new(percent(other.probability)).family(theme::bold())));
-        let other_word = if side == Side::Lid { "base" } else { "lid" };
         if pinned {
-            if chip(ui, "Pinned", true).on_hover_text(format!("Let {lid} on {base} be weighed again")).clicked() {
-                commands.push(change(format!("unpin {lid} and {base}"), shelves, |after| after.free(lid, base)));
+            if chip(ui, say!("Pinned"), true).on_hover_text(say!("Let {lid} on {base} be weighed again", lid, base)).clicked() {
+                commands.push(change(say!("unpin {lid} and {base}", lid, base), shelves, |after| after.free(lid, base)));
             }
-        } else if chip(ui, &format!("Pin {}", known.id), false).on_hover_text(format!("{lid} belongs on {base}")).clicked() {
-            commands.push(change(format!("pin {lid} on {base}"), shelves, |after| after.pin(lid, base)));
+        } else if chip(ui, &say!("Pin {known}", known = known.id), false)
+            .on_hover_text(say!("{lid} belongs on {base}", lid, base))
+            .clicked()
+        {
+            commands.push(change(say!("pin {lid} on {base}", lid, base), shelves, |after| after.pin(lid, base)));
         }
-        if chip(ui, &format!("Not {}", known.id), false).on_hover_text(format!("{lid} does not belong on {base}")).clicked() {
-            commands.push(change(format!("keep {lid} and {base} apart"), shelves, |after| after.forbid(lid, base)));
+        if chip(ui, &say!("Not {known}", known = known.id), false)
+            .on_hover_text(say!("{lid} does not belong on {base}", lid, base))
+            .clicked()
+        {
+            commands.push(change(say!("keep {lid} and {base} apart", lid, base), shelves, |after| after.forbid(lid, base)));
         }
         let married = other.reasons.iter().any(Reason::is_marriage);
-        let words = format!("{other_word} {}: {}. {}", known.id, half_words(known), capital(&reason_words(&other.reasons)));
+        let words = {
+            let (id, half, reasons) = (&known.id, half_words(known), capital(&reason_words(&other.reasons)));
+            match side {
+                Side::Lid => say!("base {id}: {half}. {reasons}", id, half, reasons),
+                Side::Base => say!("lid {id}: {half}. {reasons}", id, half, reasons),
+            }
+        };
         let label = egui::Label::new(RichText::new(&words).color(if married { c.alarm } else { c.ink })).truncate();
         ui.add(label).on_hover_text(words);
     });

@@ -8,6 +8,7 @@ use crate::desk::widgets::{button, main_button, remark, strong};
 use crate::identify::{Seen, VerdictState};
 use crate::key::words::fold;
 use crate::key::{Dimension, FeatureKind, Part, View, capital};
+use crate::say;
 use egui::{Key, Margin, ScrollArea, TextEdit, Ui, vec2};
 
 /// What is typed, with the column each is for.
@@ -67,8 +68,10 @@ impl Draft {
         }
         draft.remark = match (measured, side) {
             (false, _) => None,
-            (true, Side::Lid) => Some("The lid was measured over everything; its flange is smaller. Measure the flange if you can."),
-            (true, Side::Base) => Some("The rim was measured over everything; its gallery is smaller. Measure the gallery if you can."),
+            (true, Side::Lid) => Some(say!("The lid was measured over everything; its flange is smaller. Measure the flange if you can.")),
+            (true, Side::Base) => {
+                Some(say!("The rim was measured over everything; its gallery is smaller. Measure the gallery if you can."))
+            }
         };
         draft
     }
@@ -130,7 +133,14 @@ fn noted(doc: &Document, side: Side, column: &str) -> Option<String> {
 pub(super) fn draft_ui(ui: &mut Ui, shelves: &Shelves, draft: &mut Draft) -> Option<Typed> {
     let c = theme::colours(ui);
     let word = draft.side.word();
-    strong(ui, draft.old.as_ref().map_or_else(|| format!("A {word} for the shelf"), |old| format!("Change the {word} {old}")));
+    strong(
+        ui,
+        match (draft.side, &draft.old) {
+            (Side::Lid, None) => say!("A lid for the shelf").to_owned(),
+            (Side::Base, None) => say!("A base for the shelf").to_owned(),
+            (_, Some(old)) => say!("Change the {word} {id}", word, id = old),
+        },
+    );
     let labels = columns_of(draft.side, Rules::built_in());
     let mut entered = false;
     let room = (ui.available_height() - TARGET - 14.0).max(TARGET);
@@ -173,10 +183,13 @@ pub(super) fn draft_ui(ui: &mut Ui, shelves: &Shelves, draft: &mut Draft) -> Opt
     ui.horizontal_wrapped(|ui| {
         match &put {
             Ok(()) => {
-                let words = if draft.old.is_some() { "Change it" } else { "Put it on the shelf" };
+                let words = if draft.old.is_some() { say!("Change it") } else { say!("Put it on the shelf") };
                 if main_button(ui, Icon::Tick, words).clicked() || entered {
-                    let step =
-                        if draft.old.is_some() { format!("change the {word} {}", half.id) } else { format!("add the {word} {}", half.id) };
+                    let step = if draft.old.is_some() {
+                        say!("change the {word} {id}", word, id = half.id)
+                    } else {
+                        say!("add the {word} {id}", word, id = half.id)
+                    };
                     typed = Some(Typed::Put(step, Box::new(after)));
                 }
             }
@@ -185,7 +198,7 @@ pub(super) fn draft_ui(ui: &mut Ui, shelves: &Shelves, draft: &mut Draft) -> Opt
             }
             Err(_) => {}
         }
-        if button(ui, Icon::Close, "Drop it").clicked() || ui.input(|input| input.key_pressed(Key::Escape)) {
+        if button(ui, Icon::Close, say!("Drop it")).clicked() || ui.input(|input| input.key_pressed(Key::Escape)) {
             typed = Some(Typed::Dropped);
         }
     });
@@ -194,7 +207,7 @@ pub(super) fn draft_ui(ui: &mut Ui, shelves: &Shelves, draft: &mut Draft) -> Opt
 
 fn hint(n: usize, label: &str) -> &'static str {
     match (n, label) {
-        (1, _) => "92 or 3 5/8\"",
+        (1, _) => say!("92 or 3 5/8\""),
         (2, _) => "80±0.5",
         (_, "glaze") => "Flint",
         (_, "clay") => "buff",

@@ -20,6 +20,7 @@ use crate::desk::kept::State;
 use crate::desk::theme;
 use crate::desk::widgets::{self, button, heading, remark};
 use crate::key::{Key, count, percent};
+use crate::{say, say_count};
 use draft::{Draft, Typed, draft_ui};
 use egui::{Context, Rect, Ui, pos2};
 use std::path::PathBuf;
@@ -86,18 +87,27 @@ impl PairingPage {
         let there: std::collections::BTreeSet<String> = shelves.of(side).iter().map(|half| half.id.clone()).collect();
         for half in halves {
             if there.contains(&half.id) {
-                told.push(format!("a {} '{}' lies on the shelf already, and stays as it is", side.word(), half.id));
+                told.push(match side {
+                    Side::Lid => say!("a lid '{id}' lies on the shelf already, and stays as it is", id = half.id),
+                    Side::Base => say!("a base '{id}' lies on the shelf already, and stays as it is", id = half.id),
+                });
             } else {
                 after.push(side, half);
                 added += 1;
             }
         }
-        let words = format!("{added} of {all} {}s", side.word());
         self.told = told;
         if added == 0 {
-            return Command::Say(Notice::problem(format!("no {} of that list is new, so nothing was added", side.word())));
+            return Command::Say(Notice::problem(match side {
+                Side::Lid => say!("no lid of that list is new, so nothing was added"),
+                Side::Base => say!("no base of that list is new, so nothing was added"),
+            }));
         }
-        Command::Page(Wish::ChangeShelves(format!("read {words}"), Box::new(after)))
+        let name = match side {
+            Side::Lid => say!("read {added} of {all} lids", added, all),
+            Side::Base => say!("read {added} of {all} bases", added, all),
+        };
+        Command::Page(Wish::ChangeShelves(name, Box::new(after)))
     }
 
     /// Reads a list of halves.
@@ -131,11 +141,11 @@ pub(super) fn pairing_ui(ui: &mut Ui, doc: &Document, page: &mut PairingPage, co
     match &doc.shelves.state {
         State::Ready => {}
         State::NotRead | State::Reading => {
-            remark(ui, "Reading the shelves …");
+            remark(ui, say!("Reading the shelves …"));
             return;
         }
         State::Broken(why) => {
-            ui.colored_label(c.alarm, format!("The shelves could not be read: {why}"));
+            ui.colored_label(c.alarm, say!("The shelves could not be read: {why}", why));
             return;
         }
     }
@@ -147,7 +157,7 @@ pub(super) fn pairing_ui(ui: &mut Ui, doc: &Document, page: &mut PairingPage, co
     let sorted = match page.sorted(&shelves, &doc.key) {
         Some(Ok(sorted)) => Some(Arc::clone(sorted)),
         Some(Err(why)) => {
-            ui.colored_label(c.alarm, format!("They can't be paired: {why}"));
+            ui.colored_label(c.alarm, say!("They can't be paired: {why}", why));
             None
         }
         None => {
@@ -167,7 +177,7 @@ pub(super) fn pairing_ui(ui: &mut Ui, doc: &Document, page: &mut PairingPage, co
     if let Some(sorted) = &sorted {
         widgets::in_rect(ui, "trays", upper, |ui| trays::trays_ui(ui, &shelves, sorted, page, commands));
     } else {
-        widgets::in_rect(ui, "trays", upper, |ui| remark(ui, "Pairing lids and bases …"));
+        widgets::in_rect(ui, "trays", upper, |ui| remark(ui, say!("Pairing lids and bases …")));
     }
     let lower = Rect::from_min_max(pos2(all.left(), upper.bottom() + 6.0), all.max);
     if let Some(draft) = &mut page.draft {
@@ -186,29 +196,31 @@ pub(super) fn pairing_ui(ui: &mut Ui, doc: &Document, page: &mut PairingPage, co
 
 fn head_ui(ui: &mut Ui, doc: &Document, page: &mut PairingPage, can_change: bool, commands: &mut Vec<Command>) {
     ui.horizontal_wrapped(|ui| {
-        heading(ui, "Lids and bases");
-        if button(ui, Icon::Close, "Back to the finds").clicked() {
+        heading(ui, say!("Lids and bases"));
+        if button(ui, Icon::Close, say!("Back to the finds")).clicked() {
             page.is_open = false;
             page.draft = None;
         }
         if !can_change {
             return;
         }
-        for (side, words) in [(Side::Lid, "Add a lid"), (Side::Base, "Add a base")] {
+        for (side, words) in [(Side::Lid, say!("Add a lid")), (Side::Base, say!("Add a base"))] {
             if button(ui, Icon::Add, words).clicked() {
                 page.draft = Some(Draft::new(&doc.shelves.now, side));
             }
         }
         if !doc.hand.piece.is_blank() {
-            for (side, words) in [(Side::Lid, "The lid in hand"), (Side::Base, "The base in hand")] {
-                if button(ui, Icon::Bench, words).on_hover_text("Filled in from what was seen and measured of the piece in hand").clicked()
+            for (side, words) in [(Side::Lid, say!("The lid in hand")), (Side::Base, say!("The base in hand"))] {
+                if button(ui, Icon::Bench, words)
+                    .on_hover_text(say!("Filled in from what was seen and measured of the piece in hand"))
+                    .clicked()
                 {
                     page.draft = Some(Draft::of_hand(doc, &doc.shelves.now, side));
                 }
             }
         }
-        let hint = "A table of lids (id, flange major mm, …) or of bases (id, gallery major mm, …); a file may also be dropped here";
-        if button(ui, Icon::Folder, "Read a list").on_hover_text(hint).clicked() {
+        let hint = say!("A table of lids (id, flange major mm, …) or of bases (id, gallery major mm, …); a file may also be dropped here");
+        if button(ui, Icon::Folder, say!("Read a list")).on_hover_text(hint).clicked() {
             commands.push(Command::Page(Wish::ChooseHalves));
         }
     });
@@ -223,8 +235,10 @@ fn told_ui(ui: &mut Ui, page: &mut PairingPage) {
     widgets::paper(c).show(ui, |ui| {
         ui.set_width(ui.available_width());
         widgets::row_from_right(ui, |ui| {
-            close = widgets::icon_button(ui, Icon::Close, "Close what the list lacks").clicked();
-            ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| widgets::strong(ui, "Not all of the list could be read"));
+            close = widgets::icon_button(ui, Icon::Close, say!("Close what the list lacks")).clicked();
+            ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
+                widgets::strong(ui, say!("Not all of the list could be read"))
+            });
         });
         for line in page.told.iter().take(8) {
             ui.colored_label(c.alarm, crate::key::capital(line));
@@ -236,28 +250,35 @@ fn told_ui(ui: &mut Ui, page: &mut PairingPage) {
 }
 
 fn empty_ui(ui: &mut Ui) {
-    widgets::strong(ui, "No lid and no base lies here yet");
+    widgets::strong(ui, say!("No lid and no base lies here yet"));
     remark(
         ui,
-        "Put a number on each loose lid and each lidless base, measure the lid's flange and the base's gallery, and add them one by one or as a list. \
-         What fits, by the play between the two, glaze, clay and line, is joined by a line; what fits and yet does not go together is called a marriage.",
+        say!(
+            "Put a number on each loose lid and each lidless base, measure the lid's flange and the base's gallery, and add them one by one or as a list. \
+         What fits, by the play between the two, glaze, clay and line, is joined by a line; what fits and yet does not go together is called a marriage."
+        ),
     );
 }
 
 fn summary_ui(ui: &mut Ui, shelves: &Shelves, sorted: Option<&Sorted>) {
-    let mut words = format!("{}, {}", count(shelves.lids.len(), "lid"), count(shelves.bases.len(), "base"));
+    let mut words = format!(
+        "{}, {}",
+        say_count!(n = shelves.lids.len(), "{n} lid", "{n} lids"),
+        say_count!(n = shelves.bases.len(), "{n} base", "{n} bases")
+    );
     if let Some(sorted) = sorted {
         let pairs = &sorted.pairing.pairs;
         let married = pairs.iter().filter(|pair| pair.reasons.iter().any(Reason::is_marriage)).count();
-        words = format!("{words}: {}", count(pairs.len(), "pair"));
+        words = format!("{words}: {}", say_count!(n = pairs.len(), "{n} pair", "{n} pairs"));
         if married > 0 {
-            words = format!("{words}, {}", count(married, "marriage"));
+            words = format!("{words}, {}", say_count!(n = married, "{n} marriage", "{n} marriages"));
         }
         if shelves.lids.len().min(shelves.bases.len()) > 1 {
-            words = format!("{words}; about {} of the shorter shelf has its other half here", percent(sorted.pairing.share));
+            words =
+                say!("{words}; about {share} of the shorter shelf has its other half here", words, share = percent(sorted.pairing.share));
         }
     }
     remark(ui, words).on_hover_text(
-        "Learnt from the two shelves themselves. Drag a half onto another, or press it with Shift while one is chosen, to put the two together by hand",
+        say!("Learnt from the two shelves themselves. Drag a half onto another, or press it with Shift while one is chosen, to put the two together by hand"),
     );
 }

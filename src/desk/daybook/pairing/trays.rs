@@ -11,6 +11,7 @@ use crate::desk::widgets;
 use crate::key::shape::Plan;
 use crate::key::words::fold;
 use crate::key::{capital, percent};
+use crate::say;
 use egui::{Align2, Color32, CornerRadius, FontId, Pos2, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 use kurbo::BezPath;
 
@@ -115,7 +116,7 @@ pub(super) fn trays_ui(ui: &mut Ui, shelves: &Shelves, sorted: &Sorted, page: &m
 /// The names of the shelves and a rule.
 fn margin_ui(ui: &Ui, room: Rect, layout: &Layout, c: &Colours) {
     let painter = ui.painter();
-    for (side, words) in [(Side::Lid, "Lids"), (Side::Base, "Bases")] {
+    for (side, words) in [(Side::Lid, say!("Lids")), (Side::Base, say!("Bases"))] {
         let at = pos2(room.left() + 14.0, room.top() + 4.0 + layout.row(side));
         painter.text(at, Align2::LEFT_CENTER, words, FontId::new(16.0, theme::bold()), c.ink);
     }
@@ -185,9 +186,9 @@ fn pair_look(pair: &Paired, c: &Colours) -> (Color32, String) {
     let pinned = pair.reasons.contains(&Reason::Pinned);
     let ink = if married { c.alarm } else { c.moss };
     let words = match (pinned, married) {
-        (true, true) => "pinned, marriage".to_owned(),
-        (true, false) => "pinned".to_owned(),
-        (false, true) => format!("marriage {}", percent(pair.probability)),
+        (true, true) => say!("pinned, marriage").to_owned(),
+        (true, false) => say!("pinned").to_owned(),
+        (false, true) => say!("marriage {probability}", probability = percent(pair.probability)),
         (false, false) => percent(pair.probability),
     };
     (ink, words)
@@ -259,7 +260,7 @@ fn half_ui(
         match page.chosen.clone() {
             Some((known, id)) if shift && known != side => {
                 let (lid, base) = if side == Side::Lid { (half.id.clone(), id) } else { (id, half.id.clone()) };
-                commands.push(change(format!("pin {lid} on {base}"), shelves, |after| after.pin(&lid, &base)));
+                commands.push(change(say!("pin {lid} on {base}", lid, base), shelves, |after| after.pin(&lid, &base)));
             }
             Some((known, id)) if known == side && id == half.id => page.chosen = None,
             _ => {
@@ -276,12 +277,15 @@ fn partner_words(shelves: &Shelves, sorted: &Sorted, side: Side, at: usize) -> S
     let own = |pair: &&Paired| if side == Side::Lid { pair.lid == at } else { pair.base == at };
     match sorted.pairing.pairs.iter().find(own) {
         Some(pair) => {
-            let (word, other) =
-                if side == Side::Lid { ("base", shelves.bases.get(pair.base)) } else { ("lid", shelves.lids.get(pair.lid)) };
+            let other = if side == Side::Lid { shelves.bases.get(pair.base) } else { shelves.lids.get(pair.lid) };
             let id = other.map_or("", |half| half.id.as_str());
-            format!("with {word} {id}, {}: {}", percent(pair.probability), reason_words(&pair.reasons))
+            let (probability, reasons) = (percent(pair.probability), reason_words(&pair.reasons));
+            match side {
+                Side::Lid => say!("with base {id}, {probability}: {reasons}", id, probability, reasons),
+                Side::Base => say!("with lid {id}, {probability}: {reasons}", id, probability, reasons),
+            }
         }
-        None => "alone".to_owned(),
+        None => say!("alone").to_owned(),
     }
 }
 
@@ -332,6 +336,6 @@ fn drag_ui(ui: &Ui, sorted: &Sorted, shelves: &Shelves, page: &mut PairingPage, 
     let other = column.and_then(|(lid, base)| if side == Side::Lid { *base } else { *lid }).and_then(|at| shelves.of(other_side).get(at));
     if let Some(other) = other {
         let (lid, base) = if side == Side::Lid { (id, other.id.clone()) } else { (other.id.clone(), id) };
-        commands.push(change(format!("pin {lid} on {base}"), shelves, |after| after.pin(&lid, &base)));
+        commands.push(change(say!("pin {lid} on {base}", lid, base), shelves, |after| after.pin(&lid, &base)));
     }
 }

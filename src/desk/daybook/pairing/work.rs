@@ -7,6 +7,7 @@ use crate::desk::jobs::{Done as JobDone, Jobs};
 use crate::key::Key;
 use crate::key::tables::{HeaderRow, Options, read as read_table};
 use crate::key::words::Words;
+use crate::say;
 use egui::Context;
 use std::collections::BTreeMap;
 use std::path::PathBuf;
@@ -126,7 +127,7 @@ fn others(lids: &[Half], bases: &[Half], pairing: &Pairing, key: &Key) -> [Vec<V
 
 /// Sorts the shelves.
 pub(super) fn sort(jobs: &mut Jobs, ctx: &Context, asked: Asked) {
-    jobs.start(ctx, "Pairing lids and bases", move |_progress| {
+    jobs.start(ctx, say!("Pairing lids and bases"), move |_progress| {
         let sorted = Sorted::of(&asked).map(Arc::new);
         JobDone::Pages(Done::Sorted(asked, sorted))
     });
@@ -134,8 +135,8 @@ pub(super) fn sort(jobs: &mut Jobs, ctx: &Context, asked: Asked) {
 
 /// Asks for a list of halves with the system's dialog.
 pub(super) fn choose(jobs: &mut Jobs, ctx: &Context) {
-    jobs.start(ctx, "Choosing a list", |_progress| {
-        let dialog = rfd::FileDialog::new().set_title("Read lids or bases").add_filter("Lists", &crate::desk::bring_in::KINDS);
+    jobs.start(ctx, say!("Choosing a list"), |_progress| {
+        let dialog = rfd::FileDialog::new().set_title(say!("Read lids or bases")).add_filter(say!("Lists"), &crate::desk::bring_in::KINDS);
         JobDone::Pages(Done::HalvesChosen(dialog.pick_file()))
     });
 }
@@ -151,7 +152,7 @@ pub struct ReadHalves {
 
 /// Reads a list of halves. Whether it is of lids or bases its columns say.
 pub(super) fn read_halves(jobs: &mut Jobs, ctx: &Context, path: PathBuf) {
-    jobs.start(ctx, format!("Reading {}", path.file_name().unwrap_or_default().to_string_lossy()), move |_progress| {
+    jobs.start(ctx, say!("Reading {path}", path = path.file_name().unwrap_or_default().to_string_lossy()), move |_progress| {
         JobDone::Pages(Done::HalvesRead(read_list(&path)))
     });
 }
@@ -161,9 +162,10 @@ fn read_list(path: &std::path::Path) -> Result<ReadHalves, String> {
     let table = read_table(path, &options).map_err(|error| error.to_string())?;
     let Some(side) = side_of(&table) else {
         let names = table.headers.iter().map(|header| format!("'{header}'")).collect::<Vec<_>>().join(", ");
-        return Err(format!(
-            "'{}' has no column that says whether it is of lids ('flange major mm') or of bases ('gallery major mm'); it has {names}",
-            table.file
+        return Err(say!(
+            "'{file}' has no column that says whether it is of lids ('flange major mm') or of bases ('gallery major mm'); it has {names}",
+            file = table.file,
+            names
         ));
     };
     let Shelf { halves, problems } = read(&table, side, Rules::built_in()).map_err(|error| error.to_string())?;
@@ -172,7 +174,7 @@ fn read_list(path: &std::path::Path) -> Result<ReadHalves, String> {
     if told.len() > TOLD {
         let more = told.len() - TOLD;
         told.truncate(TOLD);
-        told.push(format!("and {more} more"));
+        told.push(say!("and {more} more", more));
     }
     Ok(ReadHalves { side, halves, told })
 }

@@ -1,6 +1,6 @@
 //! What the entry that is looked at may mean: its forms as drawings, and any other form by name.
 
-use super::rows::NO_FORM;
+use super::rows::no_form;
 use super::{Decision, List};
 use crate::desk::board::paint::{self, Placing};
 use crate::desk::board::vessel::Drawings;
@@ -8,6 +8,7 @@ use crate::desk::document::Document;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{chip, remark, strong};
 use crate::key::{FormId, capital, percent};
+use crate::say;
 use egui::{FontId, Margin, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, TextEdit, Ui, WidgetInfo, pos2, vec2};
 
 /// Width and height of a form, in points.
@@ -22,14 +23,16 @@ pub(super) fn entry_ui(ui: &mut Ui, doc: &Document, list: &mut List, drawn: &mut
     let said = list.decisions.get(at).cloned().unwrap_or_default();
     let mut chosen: Option<Decision> = None;
     ui.horizontal(|ui| {
-        strong(ui, format!("{}: '{}' may mean", at + 1, meant.entry.written));
-        if chip(ui, "0 leave it alone", said == Decision::Declined).on_hover_text("It means no form of this key, or is no piece").clicked()
+        strong(ui, say!("{at}: '{written}' may mean", at = at + 1, written = meant.entry.written));
+        if chip(ui, say!("0 leave it alone"), said == Decision::Declined)
+            .on_hover_text(say!("It means no form of this key, or is no piece"))
+            .clicked()
         {
             chosen = Some(Decision::Declined);
         }
-        let named = remark(ui, "Another form");
+        let named = remark(ui, say!("Another form"));
         let field = TextEdit::singleline(&mut list.typed)
-            .hint_text("its name")
+            .hint_text(say!("its name"))
             .desired_width(150.0)
             .margin(Margin::symmetric(8, 7))
             .min_size(vec2(0.0, TARGET));
@@ -48,9 +51,9 @@ pub(super) fn entry_ui(ui: &mut Ui, doc: &Document, list: &mut List, drawn: &mut
                     }
                 }
                 if meant.guesses.is_empty() {
-                    remark(ui, capital(NO_FORM));
+                    remark(ui, capital(no_form()));
                 } else {
-                    remark(ui, format!("{}: {}", capital(NO_FORM), percent(meant.none)));
+                    remark(ui, format!("{}: {}", capital(no_form()), percent(meant.none)));
                 }
             } else {
                 let hits = doc.words.search_forms(&typed, OFFERED);
@@ -61,7 +64,7 @@ pub(super) fn entry_ui(ui: &mut Ui, doc: &Document, list: &mut List, drawn: &mut
                     }
                 }
                 if hits.is_empty() {
-                    remark(ui, "No form of this key is called anything like that.");
+                    remark(ui, say!("No form of this key is called anything like that."));
                 }
             }
         });

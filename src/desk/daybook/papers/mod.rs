@@ -20,6 +20,7 @@ use crate::desk::jobs::Jobs;
 use crate::desk::theme::{self, GAP, TARGET};
 use crate::desk::widgets::{self, button, chip, heading, main_button, remark, strong};
 use crate::key::{FormId, GlazeId, Key, Paper, PaperId, capital};
+use crate::{say, say_count};
 use egui::{Button, Context, Margin, Rect, RichText, ScrollArea, TextEdit, Ui, pos2, vec2};
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -125,7 +126,7 @@ impl PapersPage {
     /// Reads a list of the paper that is looked at.
     pub(super) fn read(&mut self, jobs: &mut Jobs, ctx: &Context, key: &Arc<Key>, from: From) -> Option<Notice> {
         let Some(paper) = self.paper.clone() else {
-            return Some(Notice::problem("choose the paper first that this is a list of"));
+            return Some(Notice::problem(say!("choose the paper first that this is a list of")));
         };
         self.reading = true;
         work::start(jobs, ctx, Arc::clone(key), paper, from);
@@ -142,7 +143,7 @@ impl PapersPage {
         self.reading = false;
         match found {
             Ok(found) => {
-                let notice = found.told.first().map(|first| Notice::problem(format!("not all of the list could be read: {first}")));
+                let notice = found.told.first().map(|first| Notice::problem(say!("not all of the list could be read: {first}", first)));
                 let decisions = vec![Decision::Open; found.list.entries.len()];
                 self.list = Some(List { found, decisions, at: 0, focus: true, glazes: BTreeSet::new(), typed: String::new() });
                 self.text.clear();
@@ -178,19 +179,19 @@ impl PapersPage {
 /// Draws the page.
 pub(super) fn papers_ui(ui: &mut Ui, doc: &Document, page: &mut PapersPage, commands: &mut Vec<Command>) {
     ui.horizontal_wrapped(|ui| {
-        heading(ui, "Papers");
-        if button(ui, Icon::Close, "Back to the finds").clicked() {
+        heading(ui, say!("Papers"));
+        if button(ui, Icon::Close, say!("Back to the finds")).clicked() {
             page.is_open = false;
         }
-        if chip(ui, "Prices over the years", page.prices.is_open).clicked() {
+        if chip(ui, say!("Prices over the years"), page.prices.is_open).clicked() {
             page.prices.is_open = !page.prices.is_open;
         }
         if !page.prices.is_open {
-            remark(ui, "Choose a paper, read its list, and say what each entry means");
+            remark(ui, say!("Choose a paper, read its list, and say what each entry means"));
         }
     });
     if doc.key.papers.is_empty() {
-        remark(ui, "This key has no paper yet. Papers stand in papers.ron, each with an id, a title, a kind and a date.");
+        remark(ui, say!("This key has no paper yet. Papers stand in papers.ron, each with an id, a title, a kind and a date."));
         return;
     }
     if page.prices.is_open {
@@ -228,9 +229,8 @@ fn all_ui(ui: &mut Ui, doc: &Document, page: &mut PapersPage) {
 
 fn entries_words(paper: &Paper) -> String {
     match paper.lists.len() {
-        0 => "nothing listed yet".to_owned(),
-        1 => "1 entry".to_owned(),
-        n => format!("{n} entries"),
+        0 => say!("nothing listed yet").to_owned(),
+        n => say_count!(n, "{n} entry", "{n} entries"),
     }
 }
 
@@ -245,7 +245,7 @@ fn one_ui(ui: &mut Ui, doc: &Document, page: &mut PapersPage, commands: &mut Vec
         remark(ui, &paper.note);
     }
     if page.reading {
-        remark(ui, "Reading the list …");
+        remark(ui, say!("Reading the list …"));
     } else {
         paste_ui(ui, page, commands);
     }
@@ -253,7 +253,7 @@ fn one_ui(ui: &mut Ui, doc: &Document, page: &mut PapersPage, commands: &mut Vec
     strong(ui, entries_words(paper));
     ScrollArea::vertical().id_salt("as it stands").auto_shrink(false).show(ui, |ui| {
         for listed in &paper.lists {
-            let form = listed.form.as_ref().map_or_else(|| "not settled".to_owned(), |form| doc.key.form_name(form));
+            let form = listed.form.as_ref().map_or_else(|| say!("not settled").to_owned(), |form| doc.key.form_name(form));
             let price = if listed.price.is_empty() { String::new() } else { format!(", {}", listed.price) };
             ui.label(format!("'{}'{price}: {form}", listed.written));
         }
@@ -261,21 +261,22 @@ fn one_ui(ui: &mut Ui, doc: &Document, page: &mut PapersPage, commands: &mut Vec
 }
 
 fn paste_ui(ui: &mut Ui, page: &mut PapersPage, commands: &mut Vec<Command>) {
-    let named = remark(ui, "Its list, an entry in each line as it is written there, the price behind it");
+    let named = remark(ui, say!("Its list, an entry in each line as it is written there, the price behind it"));
     ScrollArea::vertical().id_salt("pasted").max_height(150.0).show(ui, |ui| {
         let field = TextEdit::multiline(&mut page.text)
-            .hint_text("lge server 9¼ .... 4/6\nsugar cov'd, 8 oz .... 1/8")
+            .hint_text(say!("lge server 9¼ .... 4/6\nsugar cov'd, 8 oz .... 1/8"))
             .desired_rows(5)
             .desired_width(f32::INFINITY)
             .margin(Margin::symmetric(8, 7));
         ui.add(field).labelled_by(named.id);
     });
     ui.horizontal_wrapped(|ui| {
-        if !page.text.trim().is_empty() && main_button(ui, Icon::Tick, "Say what they mean").clicked() {
+        if !page.text.trim().is_empty() && main_button(ui, Icon::Tick, say!("Say what they mean")).clicked() {
             commands.push(Command::Page(Wish::Reconcile(From::Text(page.text.clone()))));
         }
-        let hint = "A table with a column 'written', and 'price', 'size' and 'glaze' where it has them; a file may also be dropped here";
-        if button(ui, Icon::Folder, "Read a list").on_hover_text(hint).clicked() {
+        let hint =
+            say!("A table with a column 'written', and 'price', 'size' and 'glaze' where it has them; a file may also be dropped here");
+        if button(ui, Icon::Folder, say!("Read a list")).on_hover_text(hint).clicked() {
             commands.push(Command::Page(Wish::ChooseList));
         }
     });
@@ -286,10 +287,10 @@ fn list_ui(ui: &mut Ui, doc: &Document, page: &mut PapersPage, paper: &Paper, co
     let PapersPage { list, drawn, .. } = page;
     let Some(now) = list.as_mut() else { return };
     let mut drop = false;
-    strong(ui, format!("{}: {} to be settled", capital(&paper.title), count_entries(now.decisions.len())));
+    strong(ui, say!("{paper}: {decisions} to be settled", paper = capital(&paper.title), decisions = count_entries(now.decisions.len())));
     ui.horizontal_wrapped(|ui| {
         let sure = now.sure();
-        if !sure.is_empty() && button(ui, Icon::Tick, &format!("Accept the {} that are over 90 %", sure.len())).clicked() {
+        if !sure.is_empty() && button(ui, Icon::Tick, &say!("Accept the {sure} that are over 90 %", sure = sure.len())).clicked() {
             for (at, form) in sure {
                 if let Some(decision) = now.decisions.get_mut(at) {
                     *decision = Decision::Means(form);
@@ -297,16 +298,18 @@ fn list_ui(ui: &mut Ui, doc: &Document, page: &mut PapersPage, paper: &Paper, co
             }
         }
         let taken = now.accepted();
-        if !taken.is_empty() && main_button(ui, Icon::KeyBook, &format!("Take {} into the key", count_entries(taken.len()))).clicked() {
+        if !taken.is_empty()
+            && main_button(ui, Icon::KeyBook, &say!("Take {taken} into the key", taken = count_entries(taken.len()))).clicked()
+        {
             commands.push(Command::Page(Wish::TakeEntries(paper.id.clone(), taken)));
             drop = now.keep_open() == 0;
         }
-        if button(ui, Icon::Close, "Drop this list").clicked() {
+        if button(ui, Icon::Close, say!("Drop this list")).clicked() {
             drop = true;
         }
     });
     glazes_ui(ui, doc, now);
-    remark(ui, "Enter accepts and goes on, a digit chooses another, Delete declines, arrows go up and down");
+    remark(ui, say!("Enter accepts and goes on, a digit chooses another, Delete declines, arrows go up and down"));
     let room = ui.available_rect_before_wrap();
     let below = ENTRY.min(room.height() * 0.45);
     let upper = Rect::from_min_max(room.min, pos2(room.right(), room.bottom() - below));
@@ -319,7 +322,7 @@ fn list_ui(ui: &mut Ui, doc: &Document, page: &mut PapersPage, paper: &Paper, co
 }
 
 fn count_entries(n: usize) -> String {
-    if n == 1 { "1 entry".to_owned() } else { format!("{n} entries") }
+    say_count!(n, "{n} entry", "{n} entries")
 }
 
 /// The glazes of entries that name none.
@@ -332,7 +335,7 @@ fn glazes_ui(ui: &mut Ui, doc: &Document, list: &mut List) {
         list.found.list.entries.iter().filter_map(|meant| doc.form(&meant.best()?.form).map(|form| form.line.clone())).collect();
     ScrollArea::horizontal().id_salt("glazes of the list").show(ui, |ui| {
         ui.horizontal(|ui| {
-            remark(ui, format!("{unnamed} name no glaze; listed in:"));
+            remark(ui, say!("{unnamed} name no glaze; listed in:", unnamed));
             for glaze in doc.key.glazes.iter().filter(|glaze| glaze.lines.is_empty() || glaze.lines.iter().any(|line| lines.contains(line)))
             {
                 let on = list.glazes.contains(&glaze.id);

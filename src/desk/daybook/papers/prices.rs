@@ -11,6 +11,7 @@ use crate::desk::theme::{self, Colours};
 use crate::desk::widgets::{button, chip, icon_button, remark};
 use crate::key::tables::{HeaderRow, Options, read};
 use crate::key::{FormId, Key, capital};
+use crate::say;
 use egui::{Align2, Color32, Context, FontId, Pos2, Rect, Role, ScrollArea, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -45,15 +46,16 @@ pub(super) struct Prices {
 
 /// Asks for an index of prices and reads it.
 pub(in crate::desk::daybook) fn choose_index(jobs: &mut Jobs, ctx: &Context) {
-    jobs.start(ctx, "Choosing an index of prices", |_progress| {
-        let dialog = rfd::FileDialog::new().set_title("An index of consumer prices").add_filter("Lists", &crate::desk::bring_in::KINDS);
+    jobs.start(ctx, say!("Choosing an index of prices"), |_progress| {
+        let dialog =
+            rfd::FileDialog::new().set_title(say!("An index of consumer prices")).add_filter(say!("Lists"), &crate::desk::bring_in::KINDS);
         JobDone::Pages(Done::Index(dialog.pick_file().map(|path| read_index(&path))))
     });
 }
 
 /// Reads that index of prices.
 pub(in crate::desk::daybook) fn read_index_of(jobs: &mut Jobs, ctx: &Context, path: PathBuf) {
-    jobs.start(ctx, "Reading an index of prices", move |_progress| JobDone::Pages(Done::Index(Some(read_index(&path)))));
+    jobs.start(ctx, say!("Reading an index of prices"), move |_progress| JobDone::Pages(Done::Index(Some(read_index(&path)))));
 }
 
 fn read_index(path: &Path) -> Result<Index, String> {
@@ -81,20 +83,20 @@ pub(super) fn prices_ui(ui: &mut Ui, doc: &Document, page: &mut PapersPage, comm
     let series: &[Series] = series.as_ref().map_or(&[], |(_, series)| series);
     ui.horizontal_wrapped(|ui| {
         if let Some(known) = index {
-            remark(ui, format!("In the money of the first year, by {}", known.name));
-            if icon_button(ui, Icon::Close, "Prices as they were asked").clicked() {
+            remark(ui, say!("In the money of the first year, by {known}", known = known.name));
+            if icon_button(ui, Icon::Close, say!("Prices as they were asked")).clicked() {
                 *index = None;
             }
         } else {
-            remark(ui, "As they were asked, in percent of the first price");
-            let hint = "A table of consumer prices, year and index, that you have; the program has none of its own";
-            if button(ui, Icon::Folder, "Adjust by an index").on_hover_text(hint).clicked() {
+            remark(ui, say!("As they were asked, in percent of the first price"));
+            let hint = say!("A table of consumer prices, year and index, that you have; the program has none of its own");
+            if button(ui, Icon::Folder, say!("Adjust by an index")).on_hover_text(hint).clicked() {
                 commands.push(Command::Page(Wish::ChooseIndex));
             }
         }
     });
     if series.is_empty() {
-        remark(ui, "No form has a price in papers of two years yet.");
+        remark(ui, say!("No form has a price in papers of two years yet."));
         return;
     }
     ScrollArea::horizontal().id_salt("forms with prices").show(ui, |ui| {
@@ -113,10 +115,10 @@ pub(super) fn prices_ui(ui: &mut Ui, doc: &Document, page: &mut PapersPage, comm
     });
     let shown: Vec<&Series> = series.iter().filter(|(form, _)| !hidden.contains(form)).collect();
     if shown.len() > LINES {
-        remark(ui, format!("The first {LINES} of {} are drawn: choose fewer above", shown.len()));
+        remark(ui, say!("The first {LINES} of {shown} are drawn: choose fewer above", LINES, shown = shown.len()));
     }
     plot_ui(ui, doc, shown.get(..LINES.min(shown.len())).unwrap_or_default(), index.as_ref(), c);
-    remark(ui, "Prices are records of papers, not appraisals.");
+    remark(ui, say!("Prices are records of papers, not appraisals."));
 }
 
 fn plot_ui(ui: &mut Ui, doc: &Document, shown: &[&Series], index: Option<&Index>, c: &Colours) {

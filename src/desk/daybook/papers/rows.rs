@@ -8,6 +8,7 @@ use crate::desk::document::Document;
 use crate::desk::theme::{self, Colours};
 use crate::desk::widgets;
 use crate::key::{FormId, Paper, capital, percent};
+use crate::say;
 use egui::text::LayoutJob;
 use egui::{FontFamily, FontId, Key, Modifiers, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, TextFormat, Ui, WidgetInfo, pos2, vec2};
 
@@ -15,7 +16,9 @@ use egui::{FontFamily, FontId, Key, Modifiers, Rect, Role, ScrollArea, Sense, St
 const ROW: f32 = 58.0;
 
 /// What stands for 'no form of this key fits'.
-pub(super) const NO_FORM: &str = "no form of this key fits";
+pub(super) fn no_form() -> &'static str {
+    say!("no form of this key fits")
+}
 
 /// Draws the entries.
 pub(super) fn rows_ui(ui: &mut Ui, doc: &Document, list: &mut List, paper: &Paper, drawn: &mut Drawings) {
@@ -40,10 +43,10 @@ pub(super) fn rows_ui(ui: &mut Ui, doc: &Document, list: &mut List, paper: &Pape
 /// What is said of an entry, as a word and whether it counts.
 fn said(doc: &Document, decision: &Decision, in_key: bool) -> String {
     match decision {
-        Decision::Open if in_key => "in the key already".to_owned(),
-        Decision::Open => "not settled".to_owned(),
-        Decision::Means(form) => format!("means {}", doc.key.form_name(form)),
-        Decision::Declined => "left alone".to_owned(),
+        Decision::Open if in_key => say!("in the key already").to_owned(),
+        Decision::Open => say!("not settled").to_owned(),
+        Decision::Means(form) => say!("means {form}", form = doc.key.form_name(form)),
+        Decision::Declined => say!("left alone").to_owned(),
     }
 }
 
@@ -62,13 +65,22 @@ fn row_ui(ui: &mut Ui, doc: &Document, list: &mut List, paper: &Paper, drawn: &m
     let response = ui.interact(rect, widgets::id(("entry of a list", at)), Sense::click());
     let best = shown(&meant, &decision);
     let (name, probability) = match best {
-        Some((form, probability)) => (doc.key.form_name(form), probability.map_or_else(|| "said".to_owned(), percent)),
-        None => (NO_FORM.to_owned(), percent(meant.none)),
+        Some((form, probability)) => (doc.key.form_name(form), probability.map_or_else(|| say!("said").to_owned(), percent)),
+        None => (no_form().to_owned(), percent(meant.none)),
     };
     let (second, second_p) = meant.runner_up();
-    let second = second.map_or(NO_FORM, |guess| guess.name.as_str());
+    let second = second.map_or_else(no_form, |guess| guess.name.as_str());
     let says = said(doc, &decision, in_key);
-    let label = format!("{}: '{}': {name}, {probability}; else {second}, {}; {says}", at + 1, meant.entry.written, percent(second_p));
+    let label = say!(
+        "{at}: '{written}': {name}, {probability}; else {second}, {second_p}; {says}",
+        at = at + 1,
+        written = meant.entry.written,
+        name,
+        probability,
+        second,
+        second_p = percent(second_p),
+        says
+    );
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, decision != Decision::Open, &label));
     if list.focus && list.at == at {
         list.focus = false;
@@ -151,7 +163,7 @@ fn words(ui: &Ui, rect: Rect, meant: &Meant, first: (&str, &str), second: (&str,
     line(left, right, 31.0, &[(&price, plain.clone(), c.ink), (says, plain.clone(), c.ink_soft)], 14.0);
     let (left, right) = (middle + 76.0, rect.right() - 8.0);
     line(left, right, 7.0, &[(&capital(first.0), theme::bold(), c.ink), (&format!("   {}", first.1), plain.clone(), c.ink)], 15.0);
-    line(left, right, 31.0, &[(&format!("else {}   {}", second.0, second.1), plain, c.ink_soft)], 14.0);
+    line(left, right, 31.0, &[(&say!("else {second}   {second_2}", second = second.0, second_2 = second.1), plain, c.ink_soft)], 14.0);
 }
 
 /// The keys of the entry that has the focus: a digit chooses a form, Delete declines, U leaves it open again.

@@ -5,6 +5,7 @@ use crate::desk::daybook::pages::Done;
 use crate::desk::jobs::{Done as JobDone, Jobs};
 use crate::key::tables::{HeaderRow, Options, read as read_table};
 use crate::key::{Key, PaperId};
+use crate::say;
 use egui::Context;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -29,18 +30,18 @@ pub struct Found {
 
 /// Asks for a list with the system's dialog.
 pub(super) fn choose(jobs: &mut Jobs, ctx: &Context) {
-    jobs.start(ctx, "Choosing a list", |_progress| {
-        let dialog = rfd::FileDialog::new().set_title("Read a paper's list").add_filter("Lists", &crate::desk::bring_in::KINDS);
+    jobs.start(ctx, say!("Choosing a list"), |_progress| {
+        let dialog = rfd::FileDialog::new().set_title(say!("Read a paper's list")).add_filter(say!("Lists"), &crate::desk::bring_in::KINDS);
         JobDone::Pages(Done::ListChosen(dialog.pick_file()))
     });
 }
 
 /// Reads a list and finds what each entry means.
 pub(super) fn start(jobs: &mut Jobs, ctx: &Context, key: Arc<Key>, paper: PaperId, from: From) {
-    jobs.start(ctx, "Reconciling a list", move |_progress| {
+    jobs.start(ctx, say!("Reconciling a list"), move |_progress| {
         let found = read(from).and_then(|(list, told)| {
             if list.is_empty() {
-                return Err("there is no entry in this list (one in each line or row was expected)".to_owned());
+                return Err(say!("there is no entry in this list (one in each line or row was expected)").to_owned());
             }
             let found = reconcile(&key, &list, key.paper(&paper), &Abbreviations::built_in(), None);
             Ok(Box::new(Found { paper, list: found, told }))
