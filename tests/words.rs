@@ -9,7 +9,7 @@
 mod tokens;
 
 use polib::catalog::Catalog;
-use polib::message::{Message, MessageView as _};
+use polib::message::Message;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};

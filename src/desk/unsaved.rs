@@ -11,7 +11,7 @@ use super::jobs::Done as JobDone;
 use super::settings::write_whole;
 use super::theme::{self, TARGET};
 use super::widgets::{button, main_button};
-use crate::key::{FeatureId, Form, FormId, Key, Record, count};
+use crate::key::{FeatureId, Form, FormId, Key, Record};
 use crate::{say, say_count};
 use egui::{Context, Frame, Margin, Ui};
 use serde::{Deserialize, Serialize};

@@ -8,7 +8,7 @@ use crate::desk::theme;
 use crate::desk::widgets::{self, chip, remark};
 use crate::key::tables::quantity::Customary;
 use crate::key::tables::{Addition, Changes, Plan, Rows};
-use crate::key::{Key, capital, count};
+use crate::key::{Key, capital};
 use crate::{say, say_count};
 use egui::{Label, RichText, ScrollArea, Ui};
 

@@ -11,7 +11,7 @@ use crate::desk::theme::{self, Colours, TARGET};
 use crate::desk::widgets::{self, Ability, button, heading, icon_button, main_button, remark, strong};
 use crate::key::diff::words::{clash_place, clash_side};
 use crate::key::merge::{Choices, Clash, Joined, Side, Step, join};
-use crate::key::{FeatureId, FormId, Key, KeyFile, OnDisk, Record, ValueId, capital, count};
+use crate::key::{FeatureId, FormId, Key, KeyFile, OnDisk, Record, ValueId, capital};
 use crate::{say, say_count};
 use egui::{
     Button, CornerRadius, FontId, Key as Press, Modal, Painter, Rect, RichText, Role, ScrollArea, Sense, Stroke, StrokeKind, TextStyle, Ui,

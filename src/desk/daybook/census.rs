@@ -8,7 +8,7 @@ use crate::desk::document::Document;
 use crate::desk::icons::Icon;
 use crate::desk::theme::{self, Colours};
 use crate::desk::widgets::{self, button, chip, heading, remark, strong};
-use crate::key::{FormId, Key, capital, count, percent};
+use crate::key::{FormId, Key, capital, percent};
 use crate::{say, say_count};
 use egui::{Align2, Color32, FontId, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 use std::collections::{BTreeSet, HashMap};

@@ -122,7 +122,7 @@ fn proposal_ui(
     let known = doc.form(&proposal.form);
     let form = doc.key.form_name(&proposal.form);
     let feature = doc.key.feature_name(&proposal.feature);
-    let pieces = say_count!(n = proposal.pieces, "{n} piece", "{n} pieces");
+    let pieces = say_count!(n = proposal.pieces as usize, "{n} piece", "{n} pieces");
     let (before, after) = (proposal.before_words(&doc.key), proposal.after_words(&doc.key));
     let title = format!("{}: {feature}", capital(&form));
     let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width() - 10.0, ROW), Sense::hover());

@@ -181,14 +181,14 @@ fn head_ui(ui: &mut Ui, page: &mut ServicesPage, services: &Services, set: &Set,
             page.name = Some((at, text));
         }
         let few = icon_button(ui, Icon::Left, say!("One place less"));
-        strong(ui, say_count!(n = set.places, "{n} place", "{n} places"));
+        strong(ui, say_count!(n = usize::try_from(set.places).unwrap_or(usize::MAX), "{n} place", "{n} places"));
         let more = icon_button(ui, Icon::Right, say!("One place more"));
         if few.clicked() && set.places > 1 {
             commands.push(change_one(say!("one place less"), services, at, |set| set.places -= 1));
         }
         if more.clicked() {
             commands.push(change_one(say!("one place more"), services, at, |set| {
-                set.places = (set.places + 1).min(crate::daybook::census::MOST)
+                set.places = (set.places + 1).min(crate::daybook::census::MOST);
             }));
         }
         if button(ui, Icon::Remove, say!("Remove this service")).clicked() {

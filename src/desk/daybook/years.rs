@@ -6,7 +6,7 @@ use crate::desk::dating::{Scale, axis_ui};
 use crate::desk::icons::Icon;
 use crate::desk::theme;
 use crate::desk::widgets::{button, chip, heading, remark};
-use crate::key::{capital, count};
+use crate::key::capital;
 use crate::{say, say_count};
 use egui::{Rect, Role, ScrollArea, Sense, Ui, WidgetInfo, pos2, vec2};
 

@@ -69,7 +69,7 @@ pub(super) fn detail_ui(
         }
         if button(ui, Icon::Remove, say!("Take off the shelf")).clicked() {
             commands.push(change(say!("take the {side} {id} off the shelf", side = side.word(), id), shelves, |after| {
-                after.take_off(side, id)
+                after.take_off(side, id);
             }));
             page.chosen = None;
         }

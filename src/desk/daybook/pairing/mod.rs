@@ -19,7 +19,7 @@ use crate::desk::jobs::Jobs;
 use crate::desk::kept::State;
 use crate::desk::theme;
 use crate::desk::widgets::{self, button, heading, remark};
-use crate::key::{Key, count, percent};
+use crate::key::{Key, percent};
 use crate::{say, say_count};
 use draft::{Draft, Typed, draft_ui};
 use egui::{Context, Rect, Ui, pos2};

@@ -69,7 +69,7 @@ fn row_ui(ui: &mut Ui, doc: &Document, list: &mut List, paper: &Paper, drawn: &m
         None => (no_form().to_owned(), percent(meant.none)),
     };
     let (second, second_p) = meant.runner_up();
-    let second = second.map_or_else(no_form, |guess| guess.name.as_str());
+    let second = second.map_or(no_form(), |guess| guess.name.as_str());
     let says = said(doc, &decision, in_key);
     let label = say!(
         "{at}: '{written}': {name}, {probability}; else {second}, {second_p}; {says}",
