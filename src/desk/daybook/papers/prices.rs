@@ -115,7 +115,7 @@ pub(super) fn prices_ui(ui: &mut Ui, doc: &Document, page: &mut PapersPage, comm
     });
     let shown: Vec<&Series> = series.iter().filter(|(form, _)| !hidden.contains(form)).collect();
     if shown.len() > LINES {
-        remark(ui, say!("The first {LINES} of {shown} are drawn: choose fewer above", LINES, shown = shown.len()));
+        remark(ui, say!("The first {lines} of {shown} are drawn: choose fewer above", lines = LINES, shown = shown.len()));
     }
     plot_ui(ui, doc, shown.get(..LINES.min(shown.len())).unwrap_or_default(), index.as_ref(), c);
     remark(ui, say!("Prices are records of papers, not appraisals."));

@@ -163,7 +163,7 @@ fn words(ui: &Ui, rect: Rect, meant: &Meant, first: (&str, &str), second: (&str,
     line(left, right, 31.0, &[(&price, plain.clone(), c.ink), (says, plain.clone(), c.ink_soft)], 14.0);
     let (left, right) = (middle + 76.0, rect.right() - 8.0);
     line(left, right, 7.0, &[(&capital(first.0), theme::bold(), c.ink), (&format!("   {}", first.1), plain.clone(), c.ink)], 15.0);
-    line(left, right, 31.0, &[(&say!("else {second}   {second_2}", second = second.0, second_2 = second.1), plain, c.ink_soft)], 14.0);
+    line(left, right, 31.0, &[(&say!("else {form}   {probability}", form = second.0, probability = second.1), plain, c.ink_soft)], 14.0);
 }
 
 /// The keys of the entry that has the focus: a digit chooses a form, Delete declines, U leaves it open again.
