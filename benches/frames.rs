@@ -92,7 +92,7 @@ fn main() {
     let dir = tempfile::tempdir().unwrap();
     let folder = dir.path().join("key");
     let bytes = big_key::write(&folder, &key).unwrap();
-    let desk = Desk::prepare(Start { key: Some(folder), data_dir: Some(dir.path().join("data")) }).unwrap();
+    let desk = Desk::prepare(Start { key: Some(folder), data_dir: Some(dir.path().join("data")), ..Default::default() }).unwrap();
     let mut harness = Harness::builder()
         .with_size(egui::vec2(1280.0, 800.0))
         .with_max_steps(4)

@@ -27,7 +27,7 @@ fn window(open: Open) -> Outcome {
         say(&mut stderr(), sentence);
         return Outcome::Problems;
     }
-    match desk::run(Start { key, data_dir: open.data_dir }) {
+    match desk::run(Start { key, data_dir: open.data_dir, language: open.language, system_language: desk::system_language() }) {
         Ok(()) => Outcome::Well,
         Err(e) => {
             say(&mut stderr(), &e.to_string());

@@ -21,6 +21,7 @@ use super::photographs::PhotographsView;
 use super::printing::{self, PrintingView};
 use super::reading::{self, ReadingView};
 use super::settings::Settings;
+use super::start::Start;
 use super::tell_apart::TellApartView;
 use super::top_bar;
 use super::unsaved::Keeper;
@@ -29,17 +30,9 @@ use crate::daybook::BoxTally;
 use crate::daybook::condition::ConditionRules;
 use crate::key::{Key, builtin};
 use crate::say;
+use crate::words::{self, Language};
 use egui::{CentralPanel, Context, Frame, Panel, Ui};
 use std::path::PathBuf;
-
-/// How to start.
-#[derive(Debug, Clone, Default)]
-pub struct Start {
-    /// The house key to open. Left out: the one used last, else the demo.
-    pub key: Option<PathBuf>,
-    /// The folder for settings, the daybook and the copy of the demo key. Left out: the user's own.
-    pub data_dir: Option<PathBuf>,
-}
 
 /// Everything read before the window opens.
 #[derive(Debug)]
@@ -56,6 +49,8 @@ pub struct Desk {
     pub data_dir: PathBuf,
     /// What to tell the person first.
     pub notice: Option<Notice>,
+    /// What is spoken where nobody chose a language.
+    pub system_language: Language,
 }
 
 impl Desk {
@@ -73,7 +68,10 @@ impl Desk {
         };
         std::fs::create_dir_all(&data_dir)
             .map_err(|error| say!("the data folder can't be made: {error}: {data_dir}", error, data_dir = data_dir.display()))?;
-        let settings = Settings::read(&data_dir);
+        let mut settings = Settings::read(&data_dir);
+        settings.comfort.language = start.language.or(settings.comfort.language);
+        let system_language = start.system_language.unwrap_or_default();
+        words::speak(settings.comfort.language.unwrap_or(system_language));
         let mut notice = None;
         let first = key_work::first(start.key, settings.last_key.clone(), &data_dir, &mut notice);
         let (key, opening) = match first {
@@ -86,14 +84,22 @@ impl Desk {
         if let Some(rules) = condition_rules(&data_dir, &mut notice) {
             doc.condition_rules = std::sync::Arc::new(rules);
         }
-        Ok(Self { doc, opening, daybook, settings, data_dir, notice })
+        Ok(Self { doc, opening, daybook, settings, data_dir, notice, system_language })
     }
 
     /// A desk on a key in memory, with a daybook in `data_dir`: for tests and pictures.
     pub fn in_memory(key: Key, data_dir: PathBuf) -> Self {
         let mut notice = None;
         let daybook = daybook_work::open(&data_dir, &mut notice);
-        Self { doc: Document::new(key, KeyPlace::default()), opening: None, daybook, settings: Settings::default(), data_dir, notice }
+        Self {
+            doc: Document::new(key, KeyPlace::default()),
+            opening: None,
+            daybook,
+            settings: Settings::default(),
+            data_dir,
+            notice,
+            system_language: Language::default(),
+        }
     }
 }
 
@@ -165,6 +171,8 @@ pub struct Footring {
     pub settings: Settings,
     /// Where the data lives.
     pub data_dir: PathBuf,
+    /// What is spoken where nobody chose a language.
+    pub(super) system_language: Language,
     /// What lies in the box in hand, once counted.
     pub box_tally: Option<BoxTally>,
     /// What was told and what went wrong.
@@ -179,7 +187,8 @@ pub struct Footring {
 
 impl Footring {
     /// The window on what was read.
-    pub fn new(ctx: &Context, desk: Desk) -> Self {
+    pub fn new(ctx: &Context, mut desk: Desk) -> Self {
+        desk.settings.comfort.speak(desk.system_language, &mut desk.doc);
         Self::dress(ctx);
         // Where the system has no say, paper and clay.
         ctx.options_mut(|options| options.fallback_theme = egui::Theme::Light);
@@ -202,6 +211,7 @@ impl Footring {
             daybook: desk.daybook,
             settings: desk.settings,
             data_dir: desk.data_dir,
+            system_language: desk.system_language,
             box_tally: None,
             log,
             unsaved,

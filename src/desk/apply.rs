@@ -180,6 +180,7 @@ impl Footring {
             }
             Command::Comfort(comfort) => {
                 comfort.apply(ctx);
+                comfort.speak(self.system_language, &mut self.doc);
                 self.settings.comfort = comfort;
             }
             Command::OtherKey(wish) => {

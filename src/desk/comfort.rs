@@ -1,10 +1,12 @@
 //! How the window suits the person: size of the text, light or dark, on which side the tools lie, and whether anything moves by itself.
 
 use super::command::Command;
+use super::document::Document;
 use super::icons::Icon;
 use super::settings::Shade;
 use super::widgets::{self, chip, icon_button, remark, strong};
 use crate::say;
+use crate::words::{self, Language};
 use egui::{Align, Context, Layout, Modal, ThemePreference, Ui};
 use serde::{Deserialize, Serialize};
 
@@ -21,11 +23,13 @@ pub struct Comfort {
     pub hand: FreeHand,
     /// Whether things may move by themselves.
     pub motion: Motion,
+    /// The language that was chosen; none where that of the system is spoken.
+    pub language: Option<Language>,
 }
 
 impl Default for Comfort {
     fn default() -> Self {
-        Self { percent: 100, hand: FreeHand::Right, motion: Motion::Moves }
+        Self { percent: 100, hand: FreeHand::Right, motion: Motion::Moves, language: None }
     }
 }
 
@@ -59,6 +63,15 @@ impl Comfort {
             SIZES.into_iter().rev().find(|size| *size < self.percent).unwrap_or(self.percent)
         };
         Self { percent, ..self }
+    }
+
+    /// From now on the window speaks what is set; what the document says is said anew.
+    pub fn speak(self, of_the_system: Language, doc: &mut Document) {
+        let before = words::spoken();
+        words::speak(self.language.unwrap_or(of_the_system));
+        if words::spoken() != before {
+            doc.say_again();
+        }
     }
 
     /// Gives the window what is set.
@@ -101,6 +114,18 @@ pub fn comfort_ui(ui: &mut Ui, open: &mut bool, now: Comfort, shade: Shade, comm
             for size in SIZES {
                 if chip(ui, &format!("{size} %"), now.percent == size).clicked() {
                     new.percent = size;
+                }
+            }
+        });
+        strong(ui, say!("Language"));
+        ui.horizontal_wrapped(|ui| {
+            if chip(ui, say!("that of the system"), now.language.is_none()).clicked() {
+                new.language = None;
+            }
+            // Each in itself, for whoever reads no other.
+            for language in Language::ALL {
+                if chip(ui, language.name(), now.language == Some(language)).clicked() {
+                    new.language = Some(language);
                 }
             }
         });

@@ -228,6 +228,14 @@ impl Document {
         self.revision += 1;
     }
 
+    /// Says everything anew, in the language that is spoken now.
+    pub fn say_again(&mut self) {
+        let (standing, verdict) = self.index.answer(&self.hand.piece);
+        self.standing = Arc::new(standing);
+        self.verdict = Arc::new(verdict);
+        self.revision += 1;
+    }
+
     fn stand_again(&mut self) {
         let (standing, verdict) = self.index.answer_after(&self.standing, &self.hand.piece);
         self.standing = Arc::new(standing);

@@ -127,7 +127,7 @@ fn unpacked(dir: PathBuf) -> Result<(PathBuf, Option<Notice>), String> {
 
 /// Asks for a packed key with the system's dialog.
 pub fn choose_packed(jobs: &mut Jobs, ctx: &Context) {
-    jobs.start(ctx, "Choosing a key", move |_progress| {
+    jobs.start(ctx, say!("Choosing a key"), move |_progress| {
         let dialog = rfd::FileDialog::new().set_title(say!("Open a packed key")).add_filter(say!("Packed keys"), &[pack::ENDING]);
         JobDone::Key(Done::Chosen(dialog.pick_file()))
     });
@@ -135,7 +135,7 @@ pub fn choose_packed(jobs: &mut Jobs, ctx: &Context) {
 
 /// Packs the key of a folder into a file that is asked for with the system's dialog, as it is on disk.
 pub fn pack(jobs: &mut Jobs, ctx: &Context, dir: PathBuf) {
-    jobs.start(ctx, "Packing the key", move |_progress| {
+    jobs.start(ctx, say!("Packing the key"), move |_progress| {
         let name = format!("{}.{}", dir.file_name().map_or_else(|| "key".into(), |name| name.to_string_lossy()), pack::ENDING);
         let dialog = rfd::FileDialog::new().set_title(say!("Pack the key into one file")).set_file_name(name);
         let Some(file) = dialog.save_file() else { return JobDone::Key(Done::Chosen(None)) };

@@ -36,6 +36,7 @@ pub mod photographs;
 pub mod printing;
 pub mod reading;
 pub mod settings;
+mod start;
 mod steps;
 pub mod tell_apart;
 pub mod theme;
@@ -43,7 +44,8 @@ pub mod top_bar;
 pub mod unsaved;
 pub mod widgets;
 
-pub use app::{Footring, Start};
+pub use app::Footring;
+pub use start::{Start, system_language};
 
 use thiserror::Error;
 

@@ -9,6 +9,7 @@ use super::cli_pack::{Pack, Unpack};
 use super::cli_pair::{Census, Pair, Reconcile};
 use super::cli_print::Print;
 use super::cli_unroll::Unroll;
+use crate::words::Language;
 use clap::{Args, Parser, Subcommand};
 use std::path::PathBuf;
 
@@ -107,6 +108,13 @@ pub struct Open {
     /// Where the daybook, photographs and settings are kept, in place of the usual folder of this user
     #[arg(long, value_name = "DIR")]
     pub data_dir: Option<PathBuf>,
+    /// The language of the window, 'en' or 'de', from now on; left out, the one chosen there, else that of the system
+    #[arg(long, value_name = "CODE", value_parser = language)]
+    pub language: Option<Language>,
+}
+
+fn language(code: &str) -> Result<Language, String> {
+    Language::of_locale(code).ok_or_else(|| "the window speaks English (en) and German (de)".to_owned())
 }
 
 /// `footring check`

@@ -110,7 +110,7 @@ fn an_edit_of_one_form_of_thousands_is_saved_and_undone() {
 #[test]
 fn a_key_on_disk_is_opened_once_the_window_is_there() {
     let dir = tempfile::tempdir().unwrap();
-    let start = footring::desk::Start { key: None, data_dir: Some(dir.path().to_owned()) };
+    let start = footring::desk::Start { key: None, data_dir: Some(dir.path().to_owned()), ..Default::default() };
     let desk = footring::desk::app::Desk::prepare(start).unwrap();
     assert!(desk.doc.key.forms.is_empty() && desk.opening.is_some(), "nothing is read before");
     let mut harness = egui_kittest::Harness::builder()

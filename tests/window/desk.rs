@@ -40,7 +40,7 @@ impl Table {
     /// A window on a copy of the demo key on disk, so that what is saved can be looked at.
     pub(crate) fn on_disk() -> Self {
         let dir = tempfile::tempdir().unwrap();
-        let start = footring::desk::Start { key: None, data_dir: Some(dir.path().to_owned()) };
+        let start = footring::desk::Start { key: None, data_dir: Some(dir.path().to_owned()), ..Default::default() };
         let desk = Desk::prepare(start).unwrap();
         let harness = Self::harness(desk, Theme::Light, LAPTOP);
         Self { harness, dir }
@@ -50,7 +50,7 @@ impl Table {
     pub(crate) fn started_again(self) -> Self {
         let Self { harness, dir } = self;
         drop(harness);
-        let start = footring::desk::Start { key: None, data_dir: Some(dir.path().to_owned()) };
+        let start = footring::desk::Start { key: None, data_dir: Some(dir.path().to_owned()), ..Default::default() };
         let desk = Desk::prepare(start).unwrap();
         Self { harness: Self::harness(desk, Theme::Light, LAPTOP), dir }
     }

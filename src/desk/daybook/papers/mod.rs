@@ -264,7 +264,7 @@ fn paste_ui(ui: &mut Ui, page: &mut PapersPage, commands: &mut Vec<Command>) {
     let named = remark(ui, say!("Its list, an entry in each line as it is written there, the price behind it"));
     ScrollArea::vertical().id_salt("pasted").max_height(150.0).show(ui, |ui| {
         let field = TextEdit::multiline(&mut page.text)
-            .hint_text(say!("lge server 9¼ .... 4/6\nsugar cov'd, 8 oz .... 1/8"))
+            .hint_text("lge server 9¼ .... 4/6\nsugar cov'd, 8 oz .... 1/8")
             .desired_rows(5)
             .desired_width(f32::INFINITY)
             .margin(Margin::symmetric(8, 7));
