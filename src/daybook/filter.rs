@@ -4,6 +4,7 @@ use super::find::Standing;
 use super::fold::fold;
 use super::record::{Status, YearSpan};
 use crate::key::FormId;
+use crate::say;
 use rusqlite::types::Value;
 
 /// Which finds are wanted. Everything that is given must hold; the default leaves every find that is not removed.
@@ -88,25 +89,25 @@ impl Column {
     ];
 
     /// Its heading.
-    pub const fn words(self) -> &'static str {
+    pub fn words(self) -> &'static str {
         match self {
-            Self::Form => "Form",
-            Self::Line => "Line",
-            Self::Glaze => "Glaze",
-            Self::Decoration => "Decoration",
-            Self::Mark => "Mark",
-            Self::Made => "Made",
-            Self::Decorated => "Decorated",
-            Self::Sure => "How sure",
-            Self::Box => "Box",
-            Self::Status => "Status",
-            Self::Place => "Found at",
-            Self::Pieces => "Pieces",
-            Self::Paid => "Paid",
-            Self::Asked => "Asked",
-            Self::Photographs => "Photographs",
-            Self::Note => "Note",
-            Self::Found => "Recorded",
+            Self::Form => say!(in "a column of finds", "Form"),
+            Self::Line => say!(in "a column of finds", "Line"),
+            Self::Glaze => say!(in "a column of finds", "Glaze"),
+            Self::Decoration => say!(in "a column of finds", "Decoration"),
+            Self::Mark => say!(in "a column of finds", "Mark"),
+            Self::Made => say!(in "a column of finds", "Made"),
+            Self::Decorated => say!(in "a column of finds", "Decorated"),
+            Self::Sure => say!(in "a column of finds", "How sure"),
+            Self::Box => say!(in "a column of finds", "Box"),
+            Self::Status => say!(in "a column of finds", "Status"),
+            Self::Place => say!(in "a column of finds", "Found at"),
+            Self::Pieces => say!(in "a column of finds", "Pieces"),
+            Self::Paid => say!(in "a column of finds", "Paid"),
+            Self::Asked => say!(in "a column of finds", "Asked"),
+            Self::Photographs => say!(in "a column of finds", "Photographs"),
+            Self::Note => say!(in "a column of finds", "Note"),
+            Self::Found => say!(in "a column of finds", "Recorded"),
         }
     }
 

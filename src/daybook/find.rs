@@ -4,6 +4,7 @@ use super::record::Record;
 use crate::identify::Piece;
 use crate::key::FormId;
 use crate::photo::{Edit, Format, PhotoHash};
+use crate::say;
 use jiff::ZonedDateTime;
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -154,7 +155,7 @@ impl FromStr for FindId {
 
 /// Gives an enum of fixed words its word, and finds it by that.
 macro_rules! words {
-    ($name:ident, $all:literal, $($variant:ident => $stored:literal, $shown:literal);+ $(;)?) => {
+    ($name:ident, $all:literal, $($variant:ident => $stored:literal, $shown:expr);+ $(;)?) => {
         impl $name {
             /// All of them.
             pub const ALL: [Self; $all] = [$(Self::$variant),+];
@@ -165,7 +166,7 @@ macro_rules! words {
             }
 
             /// The words for it on screen.
-            pub const fn words(self) -> &'static str {
+            pub fn words(self) -> &'static str {
                 match self { $(Self::$variant => $shown),+ }
             }
 
@@ -180,18 +181,18 @@ macro_rules! words {
 pub(super) use words;
 
 words!(Standing, 6,
-    Nothing => "nothing", "nothing said";
-    Narrowing => "narrowing", "several left";
-    Leaning => "leaning", "probably";
-    Settled => "settled", "settled";
-    NotInKey => "not-in-key", "not in this key";
-    Contradiction => "contradiction", "answers that do not go together";
+    Nothing => "nothing", say!("nothing said");
+    Narrowing => "narrowing", say!("several left");
+    Leaning => "leaning", say!("probably");
+    Settled => "settled", say!("settled");
+    NotInKey => "not-in-key", say!("not in this key");
+    Contradiction => "contradiction", say!("answers that do not go together");
 );
 
 words!(PhotoKind, 3,
-    Mark => "mark", "mark";
-    WholePiece => "whole-piece", "whole piece";
-    Damage => "damage", "damage";
+    Mark => "mark", say!("mark");
+    WholePiece => "whole-piece", say!("whole piece");
+    Damage => "damage", say!("damage");
 );
 
 mod hash_text {

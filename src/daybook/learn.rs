@@ -10,6 +10,7 @@ mod words;
 use super::{Find, FindId, Standing};
 use crate::identify::{Seen, Sure};
 use crate::key::{Counted, CountedId, DecorationId, Feature, FeatureId, FeatureKind, FormId, GlazeId, Held, Key, MarkId, Record, ValueId};
+use crate::say;
 use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
 /// What a keeper wrote in words is worth so many pieces: always 5, usually 4, sometimes 1, as [`Often::weight`](crate::key::Often::weight) has it.
@@ -84,13 +85,13 @@ pub enum LeftOut {
 
 impl LeftOut {
     /// In words: 'the verdict was not settled'.
-    pub const fn words(self) -> &'static str {
+    pub fn words(self) -> &'static str {
         match self {
-            Self::CountedBefore => "counted before",
-            Self::OtherKey => "named by another key",
-            Self::NotSettled => "the verdict was not settled",
-            Self::FormGone => "its form is no longer in the key",
-            Self::NothingCertain => "nothing was said of it that can be counted",
+            Self::CountedBefore => say!("counted before"),
+            Self::OtherKey => say!("named by another key"),
+            Self::NotSettled => say!("the verdict was not settled"),
+            Self::FormGone => say!("its form is no longer in the key"),
+            Self::NothingCertain => say!("nothing was said of it that can be counted"),
         }
     }
 }

@@ -4,6 +4,7 @@
 
 use super::find::words;
 use crate::key::Part;
+use crate::say;
 use jiff::civil::Date;
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de::Error as _};
 use std::collections::BTreeMap;
@@ -74,11 +75,11 @@ impl Status {
 }
 
 words!(Status, 5,
-    Undecided => "undecided", "undecided";
-    Keep => "keep", "keep";
-    Sell => "sell", "sell";
-    PassOn => "pass-on", "pass on";
-    Throw => "throw", "throw away";
+    Undecided => "undecided", say!(in "what is to become of a find", "undecided");
+    Keep => "keep", say!(in "what is to become of a find", "keep");
+    Sell => "sell", say!(in "what is to become of a find", "sell");
+    PassOn => "pass-on", say!(in "what is to become of a find", "pass on");
+    Throw => "throw", say!(in "what is to become of a find", "throw away");
 );
 
 /// Something of the key by its id, with its name as it was then; or a name alone, which was typed.

@@ -8,6 +8,7 @@ use super::icons::Icon;
 use super::theme::{self, TARGET};
 use super::widgets::{self, icon_button, remark};
 use crate::key::FormId;
+use crate::say;
 use egui::{FontId, Key, Margin, Modal, Rect, Role, ScrollArea, Sense, TextEdit, Ui, WidgetInfo, pos2, vec2};
 
 /// The jump box.
@@ -51,9 +52,9 @@ pub fn jump_ui(ui: &mut Ui, doc: &Document, jump: &mut Jump, commands: &mut Vec<
         ui.set_width((ui.ctx().content_rect().width() - 60.0).min(520.0));
         ui.horizontal(|ui| {
             let close_width = TARGET + 8.0;
-            let label = remark(ui, "Form");
+            let label = remark(ui, say!("Form"));
             let field = TextEdit::singleline(&mut jump.text)
-                .hint_text("its name, in any order")
+                .hint_text(say!("its name, in any order"))
                 .desired_width(ui.available_width() - close_width)
                 .margin(Margin::symmetric(8, 7))
                 .min_size(vec2(0.0, TARGET));
@@ -62,7 +63,7 @@ pub fn jump_ui(ui: &mut Ui, doc: &Document, jump: &mut Jump, commands: &mut Vec<
             if response.changed() {
                 jump.at = 0;
             }
-            if icon_button(ui, Icon::Close, "Close the search").clicked() {
+            if icon_button(ui, Icon::Close, say!("Close the search")).clicked() {
                 ui.close();
             }
         });
@@ -83,7 +84,7 @@ pub fn jump_ui(ui: &mut Ui, doc: &Document, jump: &mut Jump, commands: &mut Vec<
             }
         });
         if hits.is_empty() {
-            remark(ui, "No form of this key is called anything like that.");
+            remark(ui, say!("No form of this key is called anything like that."));
         }
         ScrollArea::vertical().max_height(ui.ctx().content_rect().height() * 0.6).auto_shrink([false, true]).show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = 2.0;
@@ -93,7 +94,7 @@ pub fn jump_ui(ui: &mut Ui, doc: &Document, jump: &mut Jump, commands: &mut Vec<
                 }
             }
         });
-        remark(ui, "Enter opens its sheet in the Key Book");
+        remark(ui, say!("Enter opens its sheet in the Key Book"));
     });
     if response.should_close() || chosen.is_some() {
         jump.open = false;
@@ -121,8 +122,8 @@ fn hit_ui(ui: &mut Ui, doc: &Document, drawn: &mut Drawings, id: &FormId, on: bo
     ui.painter().text(pos2(rect.left() + 82.0, rect.center().y), egui::Align2::LEFT_CENTER, name, FontId::proportional(16.0), c.ink);
     let made = match (form.made.from, form.made.to) {
         (Some(from), Some(to)) => format!("{from}–{to}"),
-        (Some(from), None) => format!("from {from}"),
-        (None, Some(to)) => format!("to {to}"),
+        (Some(from), None) => say!("from {from}", from),
+        (None, Some(to)) => say!("to {to}", to),
         (None, None) => String::new(),
     };
     ui.painter().text(pos2(rect.right() - 8.0, rect.center().y), egui::Align2::RIGHT_CENTER, made, FontId::proportional(14.0), c.ink_soft);

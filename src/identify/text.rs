@@ -1,10 +1,13 @@
 //! Numbers and lists as they stand in a sentence.
 
+use crate::say;
+use crate::words::decimal;
+
 /// A number without needless places: '92', '92.5', '0.25'.
 pub(crate) fn number(x: f64) -> String {
     let text = format!("{x:.2}");
     let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
-    if text == "-0" { "0".to_owned() } else { text.to_owned() }
+    if text == "-0" { "0".to_owned() } else { decimal(text.to_owned()) }
 }
 
 /// A measure with its unit: '92 mm', '3'.
@@ -14,12 +17,12 @@ pub(crate) fn measure(x: f64, sign: &str) -> String {
 
 /// 'a', 'a or b', 'a, b or c'.
 pub(crate) fn any_of<S: AsRef<str>>(words: &[S]) -> String {
-    joined(words, "or")
+    joined(words, say!("or"))
 }
 
 /// 'a', 'a and b', 'a, b and c'.
 pub(crate) fn all_of<S: AsRef<str>>(words: &[S]) -> String {
-    joined(words, "and")
+    joined(words, say!("and"))
 }
 
 fn joined<S: AsRef<str>>(words: &[S], last: &str) -> String {
@@ -37,8 +40,8 @@ fn joined<S: AsRef<str>>(words: &[S], last: &str) -> String {
 pub(crate) fn years(from: Option<i32>, to: Option<i32>) -> String {
     match (from, to) {
         (None, None) => String::new(),
-        (Some(from), None) => format!("from {from}"),
-        (None, Some(to)) => format!("until {to}"),
+        (Some(from), None) => say!("from {from}", from),
+        (None, Some(to)) => say!("until {to}", to),
         (Some(from), Some(to)) if from == to => from.to_string(),
         (Some(from), Some(to)) if from > 0 && from / 100 == to / 100 => format!("{from}–{:02}", to % 100),
         (Some(from), Some(to)) => format!("{from}–{to}"),

@@ -2,6 +2,7 @@
 
 use super::ids::{CountedId, DecorationId, FeatureId, FormId, GlazeId, LineId, MarkId, PaperId};
 use super::model::{Counted, Decoration, Feature, Form, Glaze, Key, Line, Mark, Paper, Retired};
+use crate::say;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use std::fmt;
@@ -54,34 +55,34 @@ impl KeyFile {
     }
 
     /// The word for one entry.
-    pub const fn word(self) -> &'static str {
+    pub fn word(self) -> &'static str {
         match self {
-            Self::About => "key",
-            Self::Features => "feature",
-            Self::Lines => "line",
-            Self::Forms => "form",
-            Self::Glazes => "glaze",
-            Self::Decorations => "decoration",
-            Self::Marks => "mark",
-            Self::Papers => "paper",
-            Self::Counted => "counted find",
-            Self::Retired => "retired form",
+            Self::About => say!("key"),
+            Self::Features => say!("feature"),
+            Self::Lines => say!("line"),
+            Self::Forms => say!("form"),
+            Self::Glazes => say!("glaze"),
+            Self::Decorations => say!("decoration"),
+            Self::Marks => say!("mark"),
+            Self::Papers => say!("paper"),
+            Self::Counted => say!("counted find"),
+            Self::Retired => say!("retired form"),
         }
     }
 
     /// The word for several entries.
-    pub const fn plural(self) -> &'static str {
+    pub fn plural(self) -> &'static str {
         match self {
-            Self::About => "keys",
-            Self::Features => "features",
-            Self::Lines => "lines",
-            Self::Forms => "forms",
-            Self::Glazes => "glazes",
-            Self::Decorations => "decorations",
-            Self::Marks => "marks",
-            Self::Papers => "papers",
-            Self::Counted => "counted finds",
-            Self::Retired => "retired forms",
+            Self::About => say!("keys"),
+            Self::Features => say!("features"),
+            Self::Lines => say!("lines"),
+            Self::Forms => say!("forms"),
+            Self::Glazes => say!("glazes"),
+            Self::Decorations => say!("decorations"),
+            Self::Marks => say!("marks"),
+            Self::Papers => say!("papers"),
+            Self::Counted => say!("counted finds"),
+            Self::Retired => say!("retired forms"),
         }
     }
 }

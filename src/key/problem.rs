@@ -8,6 +8,7 @@ pub use kind::ProblemKind;
 pub use nearest::nearest;
 
 use super::say::plain;
+use crate::say;
 use std::fmt;
 
 /// How bad a problem is.
@@ -21,10 +22,10 @@ pub enum Severity {
 
 impl Severity {
     /// The word for it.
-    pub const fn word(self) -> &'static str {
+    pub fn word(self) -> &'static str {
         match self {
-            Self::Error => "error",
-            Self::Warning => "warning",
+            Self::Error => say!("error"),
+            Self::Warning => say!("warning"),
         }
     }
 }

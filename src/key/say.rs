@@ -1,6 +1,8 @@
 //! What a key says, in words: for the window, the terminal and printed sheets alike.
 
 use super::{Feature, FeatureId, FeatureKind, FormId, Key, Layout, Often, Record, ValueId, When, Years};
+use crate::words::decimal;
+use crate::{say, say_count};
 
 /// A text as it may be shown: signs that steer a terminal, and signs that nobody sees or that turn the direction of writing, with which one
 /// text can be made to look like another, are shown as '\u{fffd}'. Tabs and line ends stay.
@@ -23,12 +25,12 @@ pub fn count(n: usize, one: &str) -> String {
 
 /// A share in percent that claims no more than is known: '46 %', '0.4 %', '<0.1 %', '99.9 %' and never '100 %' for less.
 pub fn percent(share: f64) -> String {
-    match share * 100.0 {
+    decimal(match share * 100.0 {
         p if p < 0.1 => if p > 0.0 { "<0.1 %" } else { "0 %" }.to_owned(),
         p if p < 9.95 => format!("{p:.1} %"),
         p if p > 99.0 && p < 100.0 => format!("{:.1} %", (p * 10.0).floor() / 10.0),
         p => format!("{p:.0} %"),
-    }
+    })
 }
 
 impl Years {
@@ -36,39 +38,55 @@ impl Years {
     pub fn words(self) -> String {
         match (self.from, self.to) {
             (None, None) => String::new(),
-            (Some(from), None) => format!("from {from}"),
-            (None, Some(to)) => format!("until {to}"),
+            (Some(from), None) => say!("from {from}", from),
+            (None, Some(to)) => say!("until {to}", to),
             (Some(from), Some(to)) if from == to => from.to_string(),
-            (Some(from), Some(to)) => format!("{from} to {to}"),
+            (Some(from), Some(to)) => say!("{from} to {to}", from, to),
         }
+    }
+}
+
+/// The name of a month by its number from 1.
+pub fn month(number: u8) -> &'static str {
+    match number {
+        1 => say!("January"),
+        2 => say!("February"),
+        3 => say!("March"),
+        4 => say!("April"),
+        5 => say!("May"),
+        6 => say!("June"),
+        7 => say!("July"),
+        8 => say!("August"),
+        9 => say!("September"),
+        10 => say!("October"),
+        11 => say!("November"),
+        12 => say!("December"),
+        _ => say!("month not known,"),
     }
 }
 
 impl When {
     /// '9 March 1953', 'December 1953', '1953', 'about 1950', '1951 to 1953'.
     pub fn words(self) -> String {
-        const MONTHS: [&str; 12] =
-            ["January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"];
-        let month = |number: u8| MONTHS.get(usize::from(number).wrapping_sub(1)).copied().unwrap_or("month not known,");
         match self {
-            Self::Day(year, m, day) => format!("{day} {} {year}", month(m)),
+            Self::Day(year, m, day) => say!("{day} {month} {year}", day, month = month(m), year),
             Self::Month(year, m) => format!("{} {year}", month(m)),
             Self::Year(year) => year.to_string(),
-            Self::Circa(year) => format!("about {year}"),
-            Self::Between(from, to) => format!("{from} to {to}"),
+            Self::Circa(year) => say!("about {year}", year),
+            Self::Between(from, to) => say!("{from} to {to}", from, to),
         }
     }
 }
 
 impl Layout {
     /// The word for it.
-    pub const fn words(self) -> &'static str {
+    pub fn words(self) -> &'static str {
         match self {
-            Self::Round => "round",
-            Self::Oval => "oval",
-            Self::Square => "square",
-            Self::Script => "script",
-            Self::Words => "words only",
+            Self::Round => say!(in "the layout of a mark", "round"),
+            Self::Oval => say!(in "the layout of a mark", "oval"),
+            Self::Square => say!(in "the layout of a mark", "square"),
+            Self::Script => say!(in "the layout of a mark", "script"),
+            Self::Words => say!(in "the layout of a mark", "words only"),
         }
     }
 }
@@ -77,11 +95,10 @@ impl Often {
     /// 'usually', '7 times'.
     pub fn words(self) -> String {
         match self {
-            Self::Always => "always".to_owned(),
-            Self::Usually => "usually".to_owned(),
-            Self::Sometimes => "sometimes".to_owned(),
-            Self::Times(1) => "once".to_owned(),
-            Self::Times(n) => format!("{n} times"),
+            Self::Always => say!("always").to_owned(),
+            Self::Usually => say!("usually").to_owned(),
+            Self::Sometimes => say!("sometimes").to_owned(),
+            Self::Times(n) => say_count!(n = usize::try_from(n).unwrap_or(usize::MAX), "once", "{n} times"),
         }
     }
 
@@ -103,8 +120,8 @@ impl Key {
     /// Two forms: 'covered sugar and one-person casserole, Quoin', or both names in full where the lines differ.
     pub fn pair_names(&self, one: &FormId, other: &FormId) -> String {
         match (self.form(one), self.form(other)) {
-            (Some(a), Some(b)) if a.line == b.line => format!("{} and {}", a.name, self.full_name(b)),
-            _ => format!("{} and {}", self.form_name(one), self.form_name(other)),
+            (Some(a), Some(b)) if a.line == b.line => say!("{one} and {other}", one = a.name, other = self.full_name(b)),
+            _ => say!("{one} and {other}", one = self.form_name(one), other = self.form_name(other)),
         }
     }
 
@@ -127,10 +144,10 @@ impl Key {
                     Some(FeatureKind::Measure(measure)) => measure.unit.sign(),
                     _ => "",
                 };
-                format!("{lo} to {hi} {sign}").trim_end().to_owned()
+                say!("{from} to {to}", from = decimal(lo.to_string()), to = decimal(format!("{hi} {sign}").trim_end().to_owned()))
             }
-            Record::NotRecorded => "not recorded".to_owned(),
-            Record::DoesNotApply => "does not apply".to_owned(),
+            Record::NotRecorded => say!("not recorded").to_owned(),
+            Record::DoesNotApply => say!("does not apply").to_owned(),
         }
     }
 }

@@ -3,6 +3,7 @@
 use super::richness::Richness;
 use super::tally::Tally;
 use crate::key::{FormId, Held, How, Key, Often, PaperId};
+use crate::say;
 use jiff::Timestamp;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -18,10 +19,10 @@ pub enum By {
 
 impl By {
     /// 'glaze' or 'decoration'.
-    pub const fn word(self) -> &'static str {
+    pub fn word(self) -> &'static str {
         match self {
-            Self::Glaze => "glaze",
-            Self::Decoration => "decoration",
+            Self::Glaze => say!("glaze"),
+            Self::Decoration => say!("decoration"),
         }
     }
 }
@@ -58,15 +59,15 @@ impl State {
     ];
 
     /// The words for it.
-    pub const fn words(self) -> &'static str {
+    pub fn words(self) -> &'static str {
         match self {
-            Self::SeenAndListed => "seen and listed",
-            Self::SeenNeverListed => "seen but never listed",
-            Self::ListedNeverSeen => "listed but never seen",
-            Self::OnlyClaimed => "seen by the key's word only",
-            Self::Doubtful => "doubtful",
-            Self::Refuted => "refuted",
-            Self::RefutedYetSeen => "refuted and yet seen",
+            Self::SeenAndListed => say!(in "a cell of the census", "seen and listed"),
+            Self::SeenNeverListed => say!(in "a cell of the census", "seen but never listed"),
+            Self::ListedNeverSeen => say!(in "a cell of the census", "listed but never seen"),
+            Self::OnlyClaimed => say!(in "a cell of the census", "seen by the key's word only"),
+            Self::Doubtful => say!(in "a cell of the census", "doubtful"),
+            Self::Refuted => say!(in "a cell of the census", "refuted"),
+            Self::RefutedYetSeen => say!(in "a cell of the census", "refuted and yet seen"),
         }
     }
 }

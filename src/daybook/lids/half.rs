@@ -2,6 +2,7 @@
 
 use crate::identify::Measured;
 use crate::key::Years;
+use crate::say;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -36,18 +37,18 @@ pub enum Side {
 
 impl Side {
     /// 'lid' or 'base'.
-    pub const fn word(self) -> &'static str {
+    pub fn word(self) -> &'static str {
         match self {
-            Self::Lid => "lid",
-            Self::Base => "base",
+            Self::Lid => say!("lid"),
+            Self::Base => say!("base"),
         }
     }
 
     /// What is measured of it: 'flange' or 'gallery'.
-    pub const fn seat(self) -> &'static str {
+    pub fn seat(self) -> &'static str {
         match self {
-            Self::Lid => "flange",
-            Self::Base => "gallery",
+            Self::Lid => say!("flange"),
+            Self::Base => say!("gallery"),
         }
     }
 }

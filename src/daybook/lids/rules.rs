@@ -1,6 +1,7 @@
 //! How a lid and a base that belong together go together: data (`assets/pairing.ron`), each entry with how it is known.
 
 use super::load::LoadedRules;
+use crate::say;
 use serde::Deserialize;
 use std::sync::LazyLock;
 
@@ -38,11 +39,11 @@ pub enum Basis {
 
 impl Basis {
     /// The words for it.
-    pub const fn words(self) -> &'static str {
+    pub fn words(self) -> &'static str {
         match self {
-            Self::Published => "published",
-            Self::CommonPractice => "common practice, no source",
-            Self::Choice => "a choice, no source",
+            Self::Published => say!("published"),
+            Self::CommonPractice => say!("common practice, no source"),
+            Self::Choice => say!("a choice, no source"),
         }
     }
 }

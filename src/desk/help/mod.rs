@@ -9,6 +9,7 @@ use super::command::Screen;
 use super::icons::Icon;
 use super::theme;
 use super::widgets::{self, chip, icon_button, remark, strong};
+use crate::say;
 use egui::{Align, Grid, Layout, Modal, RichText, ScrollArea, Ui};
 
 /// A leaf of the help sheet.
@@ -42,18 +43,18 @@ pub fn help_ui(ui: &mut Ui, view: &mut HelpView, screen: Screen) {
         ui.set_width((room.width() - 60.0).min(840.0));
         ui.horizontal(|ui| {
             let title = match view.leaf {
-                Leaf::Keys => "How to name a piece",
-                Leaf::Guide => "The screens",
-                Leaf::Words => "Words of the trade",
+                Leaf::Keys => say!("How to name a piece"),
+                Leaf::Guide => say!("The screens"),
+                Leaf::Words => say!("Words of the trade"),
             };
             widgets::heading(ui, title);
-            for (leaf, words) in [(Leaf::Keys, "Keys"), (Leaf::Guide, "Screens"), (Leaf::Words, "Words")] {
+            for (leaf, words) in [(Leaf::Keys, say!("Keys")), (Leaf::Guide, say!("Screens")), (Leaf::Words, say!("Words"))] {
                 if chip(ui, words, view.leaf == leaf).clicked() {
                     view.leaf = leaf;
                 }
             }
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                if icon_button(ui, Icon::Close, "Close the help sheet").clicked() {
+                if icon_button(ui, Icon::Close, say!("Close the help sheet")).clicked() {
                     ui.close();
                 }
             });
@@ -68,11 +69,11 @@ pub fn help_ui(ui: &mut Ui, view: &mut HelpView, screen: Screen) {
                 return;
             }
             for line in [
-                "The part that glows is worth looking at next. Press Enter, or point at any part of the drawing.",
-                "Choose what you see: its digit or a click. 0 where it can't be told. Hold Shift for 'either', then Enter. ~ for 'probably'.",
-                "Type a measure as 92 ± 2. Type what can be read of a mark: ? for one letter, … (or three dots) for any number.",
-                "A part that is broken off or lost: say so on the slip, and its features count for nothing.",
-                "The shelf shows what fits, to one scale. A form that disagrees in one answer stays at the far end.",
+                say!("The part that glows is worth looking at next. Press Enter, or point at any part of the drawing."),
+                say!("Choose what you see: its digit or a click. 0 where it can't be told. Hold Shift for 'either', then Enter. ~ for 'probably'."),
+                say!("Type a measure as 92 ± 2. Type what can be read of a mark: ? for one letter, … (or three dots) for any number."),
+                say!("A part that is broken off or lost: say so on the slip, and its features count for nothing."),
+                say!("The shelf shows what fits, to one scale. A form that disagrees in one answer stays at the far end."),
             ] {
                 ui.label(line);
             }
@@ -85,7 +86,7 @@ pub fn help_ui(ui: &mut Ui, view: &mut HelpView, screen: Screen) {
                 }
             });
             ui.add_space(8.0);
-            strong(ui, "Cautions");
+            strong(ui, say!("Cautions"));
             for caution in cautions::general() {
                 remark(ui, caution);
             }

@@ -6,8 +6,11 @@ use crate::desk::widgets::{remark, strong};
 use crate::key::shape::Shape;
 use crate::key::words::fold;
 use crate::key::{Part, capital};
+use crate::say;
+use crate::words::of_data;
 use egui::{Margin, Rect, Role, ScrollArea, Sense, Stroke, TextEdit, Ui, WidgetInfo, vec2};
 use serde::Deserialize;
+use std::borrow::Cow;
 use std::sync::LazyLock;
 
 /// `assets/glossary.ron`
@@ -50,25 +53,29 @@ pub(super) fn words_ui(ui: &mut Ui, view: &mut WordsView) {
         ui.vertical(|ui| {
             ui.set_width(side);
             vessel_ui(ui, view, side);
-            remark(ui, "Point at a part, or at its word.");
+            remark(ui, say!("Point at a part, or at its word."));
         });
         ui.vertical(|ui| {
             ui.horizontal(|ui| {
-                let label = remark(ui, "Find");
-                let edit = TextEdit::singleline(&mut view.typed).hint_text("a word of the trade").desired_width(180.0);
+                let label = remark(ui, say!("Find"));
+                let edit = TextEdit::singleline(&mut view.typed).hint_text(say!("a word of the trade")).desired_width(180.0);
                 ui.add(edit.min_size(vec2(0.0, TARGET)).margin(Margin::symmetric(8, 7))).labelled_by(label.id);
             });
             let typed = fold(&view.typed);
-            let found = |word: &&Word| typed.is_empty() || fold(&word.name).contains(&typed) || fold(&word.says).contains(&typed);
+            let found = |said: &(Cow<'_, str>, Cow<'_, str>)| typed.is_empty() || fold(&said.0).contains(&typed) || fold(&said.1).contains(&typed);
             let mut pointed = None;
             ScrollArea::vertical().id_salt("words").auto_shrink(false).show(ui, |ui| {
-                for word in GLOSSARY.words.iter().filter(found) {
+                for word in &GLOSSARY.words {
+                    let said = (of_data(&word.name), of_data(&word.says));
+                    if !found(&said) {
+                        continue;
+                    }
                     let on = word.part.is_some() && word.part == view.part;
                     let frame = egui::Frame::new().inner_margin(Margin::symmetric(8, 4)).corner_radius(6);
                     let shown = frame.fill(if on { c.glow_wash } else { c.paper }).show(ui, |ui| {
                         ui.set_width(ui.available_width());
-                        strong(ui, capital(&word.name));
-                        ui.label(&word.says);
+                        strong(ui, capital(&said.0));
+                        ui.label(&*said.1);
                     });
                     if shown.response.contains_pointer() {
                         pointed = word.part;
@@ -102,7 +109,7 @@ fn vessel_ui(ui: &mut Ui, view: &mut WordsView, side: f32) {
         named.push(*part);
         let bounds = kurbo::Shape::bounding_box(path);
         let target = Rect::from_two_pos(placing.at(bounds.x0, bounds.y0), placing.at(bounds.x1, bounds.y1));
-        let response = ui.interact(target, crate::desk::widgets::id(("part of the drawn vessel", part.word())), Sense::click());
+        let response = ui.interact(target, crate::desk::widgets::id(("part of the drawn vessel", *part)), Sense::click());
         response.widget_info(|| WidgetInfo::selected(Role::Button, true, view.part == Some(*part), capital(part.word())));
         if response.clicked() || response.has_focus() {
             view.part = Some(*part);

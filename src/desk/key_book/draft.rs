@@ -5,6 +5,7 @@ use crate::desk::document::Document;
 use crate::desk::key_pictures::{Adding, NewPicture, Pictures, without_unsaved};
 use crate::key::shape::{Finial, FinialKind, Handle, HandleAt, HandleKind, Point, Spout, SpoutKind};
 use crate::key::{FeatureId, Form, FormId, Key, Part, id_from_name};
+use crate::say;
 
 /// Whether something was brought into sight.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -188,7 +189,7 @@ impl Sheet {
 
 /// The first thing that a form says otherwise than another; the whole form where nothing of it has a name.
 fn first_change(key: &Key, before: &Form, after: &Form) -> String {
-    super::form_changes(key, before, after).into_iter().next().unwrap_or_else(|| "this edit".to_owned())
+    super::form_changes(key, before, after).into_iter().next().unwrap_or_else(|| say!("this edit").to_owned())
 }
 
 /// An id made from a name that none of so many entries has yet.

@@ -7,6 +7,7 @@ use crate::desk::document::Document;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, chip, remark};
 use crate::key::{Condition, Feature, FeatureId, FeatureKind, Form, Often, Part, Record, ValueId, capital};
+use crate::say;
 use egui::{Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 use indexmap::IndexMap;
 
@@ -41,22 +42,28 @@ fn feature_ui(ui: &mut Ui, doc: &Document, form: &mut Form, feature: &Feature) {
     let condition = match &feature.only_if {
         Some(Condition::Has(part)) if !form.parts.contains(part) => return,
         Some(Condition::Lacks(part)) if form.parts.contains(part) => return,
-        Some(Condition::Is(other, _)) => doc.key.feature(other).map(|other| format!(" (depends on the {})", other.shown_name())),
+        Some(Condition::Is(other, _)) => doc.key.feature(other).map(Feature::shown_name),
         _ => None,
     };
     let mut new = state.clone();
     ui.horizontal_wrapped(|ui| {
-        widgets::strong(ui, format!("{}{}", capital(&name), condition.unwrap_or_default()));
+        widgets::strong(
+            ui,
+            match condition {
+                Some(other) => say!("{feature} (depends on the {other})", feature = capital(&name), other),
+                None => capital(&name),
+            },
+        );
         let recorded = matches!(state, Some(Record::Always(_) | Record::Values(_) | Record::Between(..)));
         let open = !recorded && !matches!(state, Some(Record::DoesNotApply));
-        let response = chip(ui, "not recorded", open);
-        response.widget_info(|| WidgetInfo::selected(Role::Button, true, open, format!("{name}: not recorded")));
+        let response = chip(ui, say!("not recorded"), open);
+        response.widget_info(|| WidgetInfo::selected(Role::Button, true, open, say!("{name}: not recorded", name)));
         if response.clicked() {
             new = None;
         }
         let none = matches!(state, Some(Record::DoesNotApply));
-        let response = chip(ui, "does not apply", none);
-        response.widget_info(|| WidgetInfo::selected(Role::Button, true, none, format!("{name}: does not apply")));
+        let response = chip(ui, say!("does not apply"), none);
+        response.widget_info(|| WidgetInfo::selected(Role::Button, true, none, say!("{name}: does not apply", name)));
         if response.clicked() {
             new = Some(Record::DoesNotApply);
         }
@@ -87,10 +94,10 @@ fn feature_ui(ui: &mut Ui, doc: &Document, form: &mut Form, feature: &Feature) {
 fn measure_ui(ui: &mut Ui, name: &str, unit: &str, form: &Form, feature: &Feature, new: &mut Option<Record>) {
     if let Some(Record::Between(from, to)) = new {
         let suffix = if unit.is_empty() { String::new() } else { format!(" {unit}") };
-        remark(ui, "from");
-        let least = number(ui, &format!("{name}, least"), from, 0.0..=100_000.0, &suffix);
-        remark(ui, "to");
-        let greatest = number(ui, &format!("{name}, greatest"), to, 0.0..=100_000.0, &suffix);
+        remark(ui, say!("from"));
+        let least = number(ui, &say!("{name}, least", name), from, 0.0..=100_000.0, &suffix);
+        remark(ui, say!("to"));
+        let greatest = number(ui, &say!("{name}, greatest", name), to, 0.0..=100_000.0, &suffix);
         // The end that is not being moved follows, so that the range never runs backwards.
         if least.changed() {
             *to = to.max(*from);
@@ -98,8 +105,8 @@ fn measure_ui(ui: &mut Ui, name: &str, unit: &str, form: &Form, feature: &Featur
             *from = from.min(*to);
         }
     } else {
-        let response = ui.button("measured");
-        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("{name}: measured")));
+        let response = ui.button(say!("measured"));
+        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, say!("{name}: measured", name)));
         if response.clicked() {
             let drawn = measure_of(form, feature).unwrap_or(0.0).round();
             *new = Some(Record::Between(drawn, drawn));
@@ -152,8 +159,8 @@ fn value_ui(ui: &mut Ui, doc: &Document, feature: &Feature, feature_name: &str, 
     if let Some(often) = often {
         let say = often.words();
         let hint = match often {
-            Often::Times(_) => "Counted on so many pieces; click to count one more, with Shift to take one off",
-            Often::Always | Often::Usually | Often::Sometimes => "How often; click for the next",
+            Often::Times(_) => say!("Counted on so many pieces; click to count one more, with Shift to take one off"),
+            Often::Always | Often::Usually | Often::Sometimes => say!("How often; click for the next"),
         };
         let response = ui.button(&say).on_hover_text(hint);
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("{feature_name}: {words}, {say}")));

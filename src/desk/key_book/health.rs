@@ -10,7 +10,8 @@ use crate::desk::icons::Icon;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, button, chip, icon_button, remark};
 use crate::identify::health::{Cell, Health, Hollow, Pair, Thin, UnusedValue};
-use crate::key::{FeatureId, FormId, capital, count, percent};
+use crate::key::{FeatureId, FormId, capital, percent};
+use crate::{say, say_count};
 use egui::{FontFamily, FontId, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui, UiBuilder, WidgetInfo, pos2, vec2};
 
 /// Height of a line with its drawings, in points.
@@ -54,31 +55,31 @@ pub(super) fn health_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, com
         commands.push(Command::WorkOutHealth);
     }
     ui.horizontal_wrapped(|ui| {
-        if button(ui, Icon::Left, "All forms").clicked() {
+        if button(ui, Icon::Left, say!("All forms")).clicked() {
             view.page = Page::Shelves;
         }
-        widgets::heading(ui, "Health of the key");
-        if view.health.worked.was_stopped() && button(ui, Icon::Redo, "Weigh it again").clicked() {
+        widgets::heading(ui, say!("Health of the key"));
+        if view.health.worked.was_stopped() && button(ui, Icon::Redo, say!("Weigh it again")).clicked() {
             commands.push(Command::WorkOutHealth);
         }
     });
     let Some((health, fresh)) = view.health.worked.found(doc) else {
         let words = if view.health.worked.was_stopped() {
-            "It was stopped before every pair was weighed."
+            say!("It was stopped before every pair was weighed.")
         } else {
-            "Weighing every pair of forms …"
+            say!("Weighing every pair of forms …")
         };
         remark(ui, words);
         return;
     };
     if fresh == Fresh::BeforeAChange {
-        remark(ui, "The key has changed; this is from before the change.");
+        remark(ui, say!("The key has changed; this is from before the change."));
     }
     ui.label(summary(health));
     let sections = sections(health);
     let chosen = sections.iter().find(|section| view.health.section == Some(section.name)).or(sections.first());
     let Some(chosen) = chosen else {
-        widgets::strong(ui, "Nothing to mend: every pair can be told apart by two features or more, and everything is recorded.");
+        widgets::strong(ui, say!("Nothing to mend: every pair can be told apart by two features or more, and everything is recorded."));
         return;
     };
     ui.add_space(4.0);
@@ -102,25 +103,34 @@ pub(super) fn health_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, com
 /// '3318 of 3321 pairs of 82 forms can be told apart; two forms taken at random are confused 0.1 % of the time at most.'
 fn summary(health: &Health) -> String {
     if health.forms < 2 {
-        return "There is no pair of forms to be told apart.".to_owned();
+        return say!("There is no pair of forms to be told apart.").to_owned();
     }
     let apart = health.pairs - health.untold_pairs;
-    let weighed = if health.weighed < health.forms {
-        format!("; weighed were {} of the forms, evenly over the key", health.weighed)
+    let (pairs, forms, confused) = (health.pairs, health.forms, share(health.confusion / 2.0));
+    if health.weighed < health.forms {
+        say!(
+            "{apart} of {pairs} pairs of {forms} forms can be told apart; two forms taken at random are confused {confused} of the time at most; weighed were {weighed} of the forms, evenly over the key.",
+            apart,
+            pairs,
+            forms,
+            confused,
+            weighed = health.weighed
+        )
     } else {
-        String::new()
-    };
-    format!(
-        "{apart} of {} pairs of {} forms can be told apart; two forms taken at random are confused {} of the time at most{weighed}.",
-        health.pairs,
-        health.forms,
-        share(health.confusion / 2.0)
-    )
+        say!(
+            "{apart} of {pairs} pairs of {forms} forms can be told apart; two forms taken at random are confused {confused} of the time at most.",
+            apart,
+            pairs,
+            forms,
+            confused
+        )
+    }
 }
 
 /// A share in percent, as it stands in a sentence.
 pub(super) fn share(share: f64) -> String {
-    percent(share).replace('<', "under ")
+    let said = percent(share);
+    said.strip_prefix('<').map_or_else(|| said.clone(), |share| say!("under {share}", share))
 }
 
 /// What there is to see, what is most worth doing first; a section of which there is nothing is left out.
@@ -137,31 +147,43 @@ fn sections(health: &Health) -> Vec<Section<'_>> {
     }
     let h = health;
     let mut sections = vec![
-        section("Can’t be told apart", "Compare the two, or record what is missing.", h.untold_pairs, &h.untold, Line::Untold),
+        section(say!("Can’t be told apart"), say!("Compare the two, or record what is missing."), h.untold_pairs, &h.untold, Line::Untold),
         section(
-            "What to record next",
-            "The first is expected to take most of all confusion away. A click opens the sheet where it is recorded.",
+            say!("What to record next"),
+            say!("The first is expected to take most of all confusion away. A click opens the sheet where it is recorded."),
             h.to_record.len(),
             &h.to_record,
             Line::ToRecord,
         ),
         section(
-            "By one feature alone",
-            "One slip takes one for the other; the least sure come first.",
+            say!("By one feature alone"),
+            say!("One slip takes one for the other; the least sure come first."),
             h.by_one_pairs,
             &h.by_one,
             Line::ByOne,
         ),
-        section("Only with the lid", "A base that has lost its lid can be either.", h.lid_only_pairs, &h.lid_only, Line::LidOnly),
-        section("Not recorded", "The forms with the most gaps come first.", h.thin.len(), &h.thin, Line::Thin),
         section(
-            "Features that tell nothing apart",
-            "Record them of more forms, or take them out of features.ron.",
+            say!("Only with the lid"),
+            say!("A base that has lost its lid can be either."),
+            h.lid_only_pairs,
+            &h.lid_only,
+            Line::LidOnly,
+        ),
+        section(say!("Not recorded"), say!("The forms with the most gaps come first."), h.thin.len(), &h.thin, Line::Thin),
+        section(
+            say!("Features that tell nothing apart"),
+            say!("Record them of more forms, or take them out of features.ron."),
             h.telling_nothing.len(),
             &h.telling_nothing,
             Line::Hollow,
         ),
-        section("Values no form has", "Record them of a form, or take them out of features.ron.", h.unused.len(), &h.unused, Line::Unused),
+        section(
+            say!("Values no form has"),
+            say!("Record them of a form, or take them out of features.ron."),
+            h.unused.len(),
+            &h.unused,
+            Line::Unused,
+        ),
     ];
     sections.retain(|section| section.all > 0);
     sections
@@ -172,7 +194,7 @@ fn line_ui(ui: &mut Ui, doc: &Document, drawn: &mut Drawings, line: &Line<'_>, h
     let few = |features: &[FeatureId]| {
         let named: Vec<String> = features.iter().take(NAMED).map(|id| key.feature_name(id)).collect();
         let more = features.len().saturating_sub(NAMED);
-        if more > 0 { format!("{} and {more} more", named.join(", ")) } else { named.join(", ") }
+        if more > 0 { say!("{named} and {more} more", named = named.join(", "), more) } else { named.join(", ") }
     };
     let pair = |pair: &Pair, says: String| Shown {
         forms: vec![pair.form.clone(), pair.other.clone()],
@@ -185,7 +207,7 @@ fn line_ui(ui: &mut Ui, doc: &Document, drawn: &mut Drawings, line: &Line<'_>, h
         Line::More(more) => {
             let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::hover());
             let c = theme::colours(ui);
-            let words = format!("and {more} more, which follow once these are mended");
+            let words = say!("and {more} more, which follow once these are mended", more);
             ui.painter().text(
                 rect.left_center() + vec2(8.0, 0.0),
                 egui::Align2::LEFT_CENTER,
@@ -200,7 +222,7 @@ fn line_ui(ui: &mut Ui, doc: &Document, drawn: &mut Drawings, line: &Line<'_>, h
             Shown {
                 forms: vec![cell.form.clone()],
                 title: format!("{}: {}", capital(&key.form_name(&cell.form)), key.feature_name(&cell.feature)),
-                says: format!("expected to take away {} of all confusion", share(taken)),
+                says: say!("expected to take away {share} of all confusion", share = share(taken)),
                 on_click: Command::OpenFormAt(cell.form.clone(), cell.feature.clone()),
                 edit: None,
             }
@@ -208,19 +230,24 @@ fn line_ui(ui: &mut Ui, doc: &Document, drawn: &mut Drawings, line: &Line<'_>, h
         Line::Untold(p) => pair(
             p,
             match p.to_record.as_slice() {
-                [] => "all is recorded: add a feature in which they differ".to_owned(),
-                open => format!("record {}", few(open)),
+                [] => say!("all is recorded: add a feature in which they differ").to_owned(),
+                open => say!("record {features}", features = few(open)),
             },
         ),
         Line::ByOne(p) => {
             let feature = p.by.as_ref().map(|id| key.feature_name(id)).unwrap_or_default();
-            pair(p, format!("{feature} alone, right {} of the time", share(p.surely)))
+            pair(p, say!("{feature} alone, right {share} of the time", feature, share = share(p.surely)))
         }
-        Line::LidOnly(p) => pair(p, "without the lid nothing tells them apart".to_owned()),
+        Line::LidOnly(p) => pair(p, say!("without the lid nothing tells them apart").to_owned()),
         Line::Thin(thin) => Shown {
             forms: vec![thin.form.clone()],
             title: capital(&key.form_name(&thin.form)),
-            says: format!("{} of {} not recorded: {}", thin.missing.len(), thin.of, few(&thin.missing)),
+            says: say!(
+                "{missing} of {all} not recorded: {features}",
+                missing = thin.missing.len(),
+                all = thin.of,
+                features = few(&thin.missing)
+            ),
             on_click: match thin.missing.first() {
                 Some(first) => Command::OpenFormAt(thin.form.clone(), first.clone()),
                 None => Command::OpenForm(thin.form.clone()),
@@ -228,11 +255,11 @@ fn line_ui(ui: &mut Ui, doc: &Document, drawn: &mut Drawings, line: &Line<'_>, h
             edit: None,
         },
         Line::Hollow(hollow) => {
-            let says = format!("recorded of {}", count(hollow.recorded, "form"));
+            let says = say_count!(n = hollow.recorded, "recorded of {n} form", "recorded of {n} forms");
             return plain_ui(ui, &capital(&key.feature_name(&hollow.feature)), &says);
         }
         Line::Unused(value) => {
-            return plain_ui(ui, &capital(&format!("{}: {}", key.feature_name(&value.feature), value.name)), "no form has it");
+            return plain_ui(ui, &capital(&format!("{}: {}", key.feature_name(&value.feature), value.name)), say!("no form has it"));
         }
     };
     shown_ui(ui, doc, drawn, &shown, commands);
@@ -306,7 +333,7 @@ pub(super) fn shown_ui(ui: &mut Ui, doc: &Document, drawn: &mut Drawings, shown:
     if let Some((form, feature)) = &shown.edit {
         let side = Rect::from_min_max(pos2(row.right() + 2.0, rect.top() + (ROW - TARGET) / 2.0), rect.right_bottom());
         let mut corner = ui.new_child(UiBuilder::new().id_salt(&name).max_rect(side));
-        let words = format!("Record {} of {}", doc.key.feature_name(feature), doc.key.form_name(form));
+        let words = say!("Record {feature} of {form}", feature = doc.key.feature_name(feature), form = doc.key.form_name(form));
         if icon_button(&mut corner, Icon::Edit, &words).clicked() {
             commands.push(Command::OpenFormAt(form.clone(), feature.clone()));
         }

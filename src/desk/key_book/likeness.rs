@@ -2,6 +2,7 @@
 
 use crate::identify::Index;
 use crate::key::{FeatureId, Form, Key, Part, ProblemKind, Severity, check_form};
+use crate::say;
 use std::sync::Arc;
 
 /// Forms the draft is compared with at most, those with the same parts first. A stated limit, so that a key of thousands costs no frame.
@@ -75,7 +76,7 @@ impl Found {
                 && draft.id.as_str().is_empty()
             {
                 if *field == "name" {
-                    found.doubtful.push("give it a name before it is added".to_owned());
+                    found.doubtful.push(say!("give it a name before it is added").to_owned());
                 }
                 continue;
             }

@@ -22,6 +22,7 @@ mod trial_picture;
 mod whole;
 mod worked;
 
+use crate::say;
 pub use draft::Sheet;
 use draft::Sight;
 pub(super) use draft::free_id;
@@ -269,7 +270,7 @@ pub fn save_asked(view: &mut KeyBookView, doc: &Document, commands: &mut Vec<Com
     sheet.give_id(&doc.key);
     let wrong = check_form(&doc.key, sheet.form()).into_iter().find(|problem| problem.severity == Severity::Error);
     if let Some(problem) = wrong {
-        commands.push(Command::Say(Notice::problem(format!("not saved yet: {}", problem.sentence()))));
+        commands.push(Command::Say(Notice::problem(say!("not saved yet: {sentence}", sentence = problem.sentence()))));
         return;
     }
     if let Some(why) = &doc.place.read_only {

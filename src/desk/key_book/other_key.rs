@@ -10,7 +10,8 @@ use crate::desk::jobs::{Done as JobDone, Jobs};
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{button, heading, main_button, remark};
 use crate::key::edit::across::{Copied, copy_form};
-use crate::key::{Folder, FormId, Key, Words, capital, count};
+use crate::key::{Folder, FormId, Key, Words, capital};
+use crate::{say, say_count};
 use egui::{Context, FontId, Frame, Margin, Role, ScrollArea, Sense, TextEdit, Ui, WidgetInfo, pos2, vec2};
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -68,10 +69,10 @@ pub fn carry_out(view: &mut KeyBookView, jobs: &mut Jobs, ctx: &Context, doc: &D
     match wish {
         Wish::Choose | Wish::Read(_) => {
             other.is_reading = true;
-            jobs.start(ctx, "Reading another key", move |_progress| {
+            jobs.start(ctx, say!("Reading another key"), move |_progress| {
                 let dir = match wish {
                     Wish::Read(dir) => Some(dir),
-                    _ => rfd::FileDialog::new().set_title("Another house key: choose its folder").pick_folder(),
+                    _ => rfd::FileDialog::new().set_title(say!("Another house key: choose its folder")).pick_folder(),
                 };
                 JobDone::KeyBook(super::Done::Other(Done::Read(dir.map(|dir| {
                     let key = Folder::open(&dir).key().clone();
@@ -86,7 +87,7 @@ pub fn carry_out(view: &mut KeyBookView, jobs: &mut Jobs, ctx: &Context, doc: &D
             let open = other.open.as_ref()?;
             let (from, into) = (Arc::clone(&open.key), Arc::clone(&doc.key));
             let (there, here) = (open.dir.clone(), doc.place.dir.clone());
-            jobs.start(ctx, "Copying a form", move |_progress| {
+            jobs.start(ctx, say!("Copying a form"), move |_progress| {
                 let name = from.form_name(&form);
                 JobDone::KeyBook(super::Done::Other({
                     let copied = copy(&from, &form, &into, &there, here.as_deref()).map(Box::new);
@@ -110,7 +111,7 @@ fn copy(from: &Key, form: &FormId, into: &Key, there: &Path, here: Option<&Path>
     for (source, target) in &copied.pictures {
         // The loader refuses names that lead out of the folder; what it let in is a name below it.
         let target = pictures(here).join(target);
-        let why = |error: std::io::Error| format!("the picture '{source}' can't be copied: {error}");
+        let why = |error: std::io::Error| say!("the picture '{source}' can't be copied: {error}", source, error);
         if let Some(folder) = target.parent() {
             fs::create_dir_all(folder).map_err(why)?;
         }
@@ -133,15 +134,15 @@ pub(super) fn take_in(view: &mut KeyBookView, doc: &Document, done: Done, comman
             }
         }
         Done::Copied(into, Ok(_), name) if !Arc::ptr_eq(&into, &doc.key) => {
-            let says = format!("{name} is not copied, because this key was changed meanwhile; copy it again");
+            let says = say!("{name} is not copied, because this key was changed meanwhile; copy it again", name);
             commands.push(Command::Say(Notice::problem(says)));
         }
         Done::Copied(_, Ok(copied), name) => {
             let says = said(&copied);
-            commands.push(Command::ChangeKey(format!("copy {name} from another key"), Box::new(copied.key)));
-            other.copied.push((copied.form, format!("{} is copied. {says}", capital(&name))));
+            commands.push(Command::ChangeKey(say!("copy {name} from another key", name), Box::new(copied.key)));
+            other.copied.push((copied.form, say!("{name} is copied. {says}", name = capital(&name), says)));
         }
-        Done::Copied(_, Err(why), name) => commands.push(Command::Say(Notice::problem(format!("{name} is not copied: {why}")))),
+        Done::Copied(_, Err(why), name) => commands.push(Command::Say(Notice::problem(say!("{name} is not copied: {why}", name, why)))),
     }
 }
 
@@ -154,16 +155,16 @@ fn said(copied: &Copied) -> String {
     let list = |what: &[String]| {
         let more = what.len().saturating_sub(TOLD);
         let told = what.iter().take(TOLD).cloned().collect::<Vec<_>>().join(", ");
-        if more == 0 { told } else { format!("{told} and {more} more") }
+        if more == 0 { told } else { say!("{told} and {more} more", told, more) }
     };
     let mut out = Vec::new();
     if !copied.came.is_empty() {
-        out.push(format!("With it came {}.", list(&copied.came)));
+        out.push(say!("With it came {what}.", what = list(&copied.came)));
     }
     if !copied.differs.is_empty() {
-        out.push(format!("Differs in the two keys, and this key's was used: {}.", list(&copied.differs)));
+        out.push(say!("Differs in the two keys, and this key's was used: {what}.", what = list(&copied.differs)));
     }
-    if out.is_empty() { "Everything it refers to was here already.".to_owned() } else { out.join(" ") }
+    if out.is_empty() { say!("Everything it refers to was here already.").to_owned() } else { out.join(" ") }
 }
 
 /// Draws the page.
@@ -172,32 +173,32 @@ pub(super) fn other_key_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, 
     let other = &mut view.other;
     Frame::new().inner_margin(Margin::same(theme::GAP as i8)).show(ui, |ui| {
         ui.horizontal_wrapped(|ui| {
-            back = button(ui, Icon::Left, "All forms").clicked();
+            back = button(ui, Icon::Left, say!("All forms")).clicked();
             let title = other.open.as_ref().map(|open| open.key.about.title.clone());
-            heading(ui, title.filter(|title| !title.is_empty()).unwrap_or_else(|| "Another key".to_owned()));
-            if main_button(ui, Icon::Folder, "Choose a key").clicked() {
+            heading(ui, title.filter(|title| !title.is_empty()).unwrap_or_else(|| say!("Another key").to_owned()));
+            if main_button(ui, Icon::Folder, say!("Choose a key")).clicked() {
                 commands.push(Command::OtherKey(Wish::Choose));
             }
             if other.open.is_some() {
-                let label = remark(ui, "Find");
-                let edit = TextEdit::singleline(&mut other.typed).hint_text("a name or a line").desired_width(200.0);
+                let label = remark(ui, say!("Find"));
+                let edit = TextEdit::singleline(&mut other.typed).hint_text(say!("a name or a line")).desired_width(200.0);
                 ui.add(edit.min_size(vec2(0.0, TARGET)).margin(Margin::symmetric(8, 7))).labelled_by(label.id);
             }
         });
         for (form, says) in other.copied.iter().rev().take(3) {
             ui.horizontal_wrapped(|ui| {
                 ui.label(says);
-                if doc.form(form).is_some() && button(ui, Icon::Right, "Its sheet").clicked() {
+                if doc.form(form).is_some() && button(ui, Icon::Right, say!("Its sheet")).clicked() {
                     commands.push(Command::OpenForm(form.clone()));
                 }
             });
         }
         if other.is_reading {
-            remark(ui, "Reading it …");
+            remark(ui, say!("Reading it …"));
             return;
         }
         let Some(open) = &other.open else {
-            remark(ui, "Choose the folder of another house key: a club member's, or an older one of yours. Its forms can be copied into this key with all they refer to; the other key is only read.");
+            remark(ui, say!("Choose the folder of another house key: a club member's, or an older one of yours. Its forms can be copied into this key with all they refer to; the other key is only read."));
             return;
         };
         let found = other.found.take().filter(|(typed, _)| *typed == other.typed).unwrap_or_else(|| {
@@ -209,7 +210,7 @@ pub(super) fn other_key_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, 
             (other.typed.clone(), forms)
         });
         let forms = &found.1;
-        remark(ui, format!("{}; a click copies one", count(forms.len(), "form")));
+        remark(ui, say_count!(n = forms.len(), "{n} form; a click copies one", "{n} forms; a click copies one"));
         ScrollArea::vertical().auto_shrink(false).show_rows(ui, ROW, forms.len(), |ui, seen| {
             for id in seen.filter_map(|at| forms.get(at)) {
                 if row_ui(ui, doc, &open.key, &mut other.drawn, id) {
@@ -231,7 +232,7 @@ fn row_ui(ui: &mut Ui, doc: &Document, key: &Key, drawn: &mut Drawings, id: &For
     let name = key.full_name(form);
     // By name: the other key may call it by another id.
     let here = doc.key.forms.iter().any(|known| doc.key.full_name(known) == name);
-    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("Copy {name}")));
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, say!("Copy {name}", name)));
     if response.hovered() || response.has_focus() {
         ui.painter().rect_filled(rect, 6.0, c.glow_wash);
     }
@@ -241,7 +242,7 @@ fn row_ui(ui: &mut Ui, doc: &Document, key: &Key, drawn: &mut Drawings, id: &For
     let painter = ui.painter();
     painter.text(pos2(rect.left() + 90.0, rect.center().y), egui::Align2::LEFT_CENTER, name, FontId::proportional(16.0), c.ink);
     if here {
-        let words = "this key has one of that name";
+        let words = say!("this key has one of that name");
         painter.text(pos2(rect.right() - 10.0, rect.center().y), egui::Align2::RIGHT_CENTER, words, FontId::proportional(14.0), c.ink_soft);
     }
     response.clicked()

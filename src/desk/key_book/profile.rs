@@ -113,47 +113,58 @@ pub(super) fn drawing_ui(ui: &mut Ui, sheet: &mut Sheet, height: f32, c: &Colour
         response.on_hover_text(words);
     }
     sheet.dragged = now_dragged;
-    remark(ui, format!("{:.0} mm high, {:.0} mm wide", sheet.draft.shape.height_mm(), sheet.draft.shape.width_mm()));
+    remark(
+        ui,
+        say!(
+            "{height_mm:.0} mm high, {width_mm:.0} mm wide",
+            height_mm = sheet.draft.shape.height_mm(),
+            width_mm = sheet.draft.shape.width_mm()
+        ),
+    );
 }
 
 /// The half profiles as lists of points.
 pub(super) fn points_ui(ui: &mut Ui, sheet: &mut Sheet) {
     let has_lid = sheet.draft.parts.contains(&Part::Lid);
-    list_ui(ui, "body", "Half profile of the body, from the table up to the rim", &mut sheet.draft.shape.body);
+    list_ui(ui, Part::Body, say!("Half profile of the body, from the table up to the rim"), &mut sheet.draft.shape.body);
     if has_lid {
-        list_ui(ui, "lid", "Half profile of the lid, from its edge up to the top", &mut sheet.draft.shape.lid);
+        list_ui(ui, Part::Lid, say!("Half profile of the lid, from its edge up to the top"), &mut sheet.draft.shape.lid);
     }
 }
 
-fn list_ui(ui: &mut Ui, of: &str, heading: &str, points: &mut Vec<Point>) {
+fn list_ui(ui: &mut Ui, part: Part, heading: &str, points: &mut Vec<Point>) {
+    let of = part.word();
     widgets::strong(ui, heading);
     let mut gone = None;
     let mut doubled = None;
     let may_go = points.len() > 2;
     for (i, point) in points.iter_mut().enumerate() {
-        ui.push_id((of, i), |ui| {
+        ui.push_id((part, i), |ui| {
             ui.horizontal_wrapped(|ui| {
                 let number_of = i + 1;
                 remark(ui, format!("{number_of}"));
                 let (mut radius, mut height) = coordinates(*point);
-                remark(ui, "radius");
-                number(ui, &format!("Radius of point {number_of} of the {of}"), &mut radius, 0.0..=1000.0, " mm");
-                remark(ui, "height");
-                number(ui, &format!("Height of point {number_of} of the {of}"), &mut height, -200.0..=1000.0, " mm");
+                remark(ui, say!("radius"));
+                number(ui, &say!("Radius of point {number_of} of the {of}", number_of, of), &mut radius, 0.0..=1000.0, " mm");
+                remark(ui, say!("height"));
+                number(ui, &say!("Height of point {number_of} of the {of}", number_of, of), &mut height, -200.0..=1000.0, " mm");
                 if (radius, height) != coordinates(*point) {
                     *point = moved(*point, radius, height);
                 }
                 let corner = matches!(point, Point::Corner(..));
-                let response = chip(ui, "corner", corner);
-                response
-                    .widget_info(|| WidgetInfo::selected(Role::Button, true, corner, format!("Point {number_of} of the {of} is a corner")));
+                let response = chip(ui, say!("corner"), corner);
+                response.widget_info(|| {
+                    WidgetInfo::selected(Role::Button, true, corner, say!("Point {number_of} of the {of} is a corner", number_of, of))
+                });
                 if response.clicked() {
                     *point = if corner { Point::Curve(radius, height) } else { Point::Corner(radius, height) };
                 }
-                if icon_button(ui, Icon::Add, &format!("Add a point after point {number_of} of the {of}")).clicked() {
+                if icon_button(ui, Icon::Add, &say!("Add a point after point {number_of} of the {of}", number_of, of)).clicked() {
                     doubled = Some(i);
                 }
-                if icon_button_if(ui, Icon::Remove, &format!("Remove point {number_of} of the {of}"), Ability::from(may_go)).clicked() {
+                if icon_button_if(ui, Icon::Remove, &say!("Remove point {number_of} of the {of}", number_of, of), Ability::from(may_go))
+                    .clicked()
+                {
                     gone = Some(i);
                 }
             });
@@ -173,7 +184,7 @@ fn list_ui(ui: &mut Ui, of: &str, heading: &str, points: &mut Vec<Point>) {
         });
         points.insert(i + 1, Point::Curve(r, h));
     }
-    if points.is_empty() && button(ui, Icon::Add, &format!("Begin the profile of the {of}")).clicked() {
+    if points.is_empty() && button(ui, Icon::Add, &say!("Begin the profile of the {of}", of)).clicked() {
         points.extend([Point::Corner(40.0, 0.0), Point::Curve(0.0, 15.0)]);
     }
 }

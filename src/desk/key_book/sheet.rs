@@ -11,6 +11,7 @@ use crate::desk::printing::Order;
 use crate::desk::theme::{self, Colours};
 use crate::desk::widgets::{self, Ability, button, icon_button_if, main_button, remark};
 use crate::key::{FeatureId, FeatureKind, capital};
+use crate::{say, say_count};
 use egui::{Align, Frame, Layout, Margin, RichText, ScrollArea, Ui, vec2};
 
 /// Narrower than this, the drawing stands above the entries.
@@ -28,13 +29,13 @@ pub(super) fn sheet_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, comm
     let pictures = &mut view.pictures;
     Frame::new().inner_margin(Margin::same(theme::GAP as i8)).show(ui, |ui| {
         let back = match view.page {
-            Page::Shelves => "All forms",
-            Page::Health => "Health",
-            Page::Trial => "Trial",
-            Page::BringIn => "Bring in a list",
-            Page::Table => "Value table",
-            Page::Lists => "Lists of the key",
-            Page::OtherKey => "Another key",
+            Page::Shelves => say!("All forms"),
+            Page::Health => say!("Health"),
+            Page::Trial => say!("Trial"),
+            Page::BringIn => say!("Bring in a list"),
+            Page::Table => say!("Value table"),
+            Page::Lists => say!("Lists of the key"),
+            Page::OtherKey => say!("Another key"),
         };
         head_ui(ui, doc, &mut sheet, back, &mut asked);
         let room = ui.available_size();
@@ -96,38 +97,38 @@ fn head_ui(ui: &mut Ui, doc: &Document, sheet: &mut Sheet, back: &str, asked: &m
                 *asked = Asked::Leave;
             }
         }
-        let name = if sheet.draft.name.is_empty() { "New form".to_owned() } else { doc.key.full_name(&sheet.draft) };
+        let name = if sheet.draft.name.is_empty() { say!("New form").to_owned() } else { doc.key.full_name(&sheet.draft) };
         widgets::heading(ui, name);
         let named = |what: &str, words: Option<String>| words.map_or_else(|| what.to_owned(), |words| format!("{what}: {words}"));
-        let undo = named("Undo", sheet.undo_words(&doc.key));
+        let undo = named(say!("Undo"), sheet.undo_words(&doc.key));
         if icon_button_if(ui, Icon::Undo, &undo, Ability::from(sheet.can_undo())).clicked() {
             sheet.undo();
         }
-        let redo = named("Redo", sheet.redo_words(&doc.key));
+        let redo = named(say!("Redo"), sheet.redo_words(&doc.key));
         if icon_button_if(ui, Icon::Redo, &redo, Ability::from(sheet.can_redo())).clicked() {
             sheet.redo();
         }
         if sheet.is_changed() {
-            let words = if sheet.is_new() { "Add to the key" } else { "Save the form" };
+            let words = if sheet.is_new() { say!("Add to the key") } else { say!("Save the form") };
             if main_button(ui, Icon::Tick, words).clicked() {
                 *asked = Asked::Save;
             }
         } else {
             if !sheet.is_new()
-                && button(ui, Icon::Print, "Print …").on_hover_text("A sheet of this form, the bench key, the marks").clicked()
+                && button(ui, Icon::Print, say!("Print …")).on_hover_text(say!("A sheet of this form, the bench key, the marks")).clicked()
             {
                 *asked = Asked::Print;
             }
-            remark(ui, "Saved as it stands");
+            remark(ui, say!("Saved as it stands"));
         }
     });
     if sheet.asks_to_leave {
         ui.horizontal_wrapped(|ui| {
-            ui.label("This sheet has edits that were not saved.");
-            if button(ui, Icon::Remove, "Drop the edits").clicked() {
+            ui.label(say!("This sheet has edits that were not saved."));
+            if button(ui, Icon::Remove, say!("Drop the edits")).clicked() {
                 *asked = Asked::Leave;
             }
-            if button(ui, Icon::Edit, "Keep editing").clicked() {
+            if button(ui, Icon::Edit, say!("Keep editing")).clicked() {
                 sheet.asks_to_leave = false;
             }
         });
@@ -194,45 +195,38 @@ fn likeness_ui(ui: &mut Ui, doc: &Document, sheet: &Sheet, c: &Colours, commands
         |ui| {
             ui.set_width(ui.available_width());
             if is_blank {
-                widgets::strong(ui, "Comparing it with the other forms …");
+                widgets::strong(ui, say!("Comparing it with the other forms …"));
             } else if likeness.same.is_empty() {
                 let words = if likeness.compared == 0 {
-                    "There is no other form to be taken for."
+                    say!("There is no other form to be taken for.")
                 } else {
-                    "It can be told from every other form of this key."
+                    say!("It can be told from every other form of this key.")
                 };
                 widgets::strong(ui, words);
             } else {
-                let count = likeness.same.len();
-                widgets::strong(
-                    ui,
-                    if count == 1 {
-                        "It can't be told from 1 form yet:".to_owned()
-                    } else {
-                        format!("It can't be told from {count} forms yet:")
-                    },
-                );
+                let all = likeness.same.len();
+                widgets::strong(ui, say_count!(n = all, "It can't be told from {n} form yet:", "It can't be told from {n} forms yet:"));
             }
             for (other, to_record) in likeness.same.iter().take(MOST_NAMED) {
                 let what: Vec<String> = to_record.iter().take(4).map(name).collect();
                 let words = if what.is_empty() {
-                    format!("{other}: nothing in this key could; add a feature that they differ in")
+                    say!("{other}: nothing in this key could; add a feature that they differ in", other)
                 } else {
-                    format!("{other}: record {}", what.join(", or "))
+                    say!("{other}: record {features}", other, features = what.join(say!(", or ")))
                 };
                 ui.label(words);
             }
             if likeness.same.len() > MOST_NAMED {
-                remark(ui, format!("and {} more", likeness.same.len() - MOST_NAMED));
+                remark(ui, say!("and {more} more", more = likeness.same.len() - MOST_NAMED));
             }
             for (other, feature) in likeness.near.iter().take(MOST_NAMED) {
-                remark(ui, format!("Only the {} tells it from {other}", name(feature)));
+                remark(ui, say!("Only the {feature} tells it from {other}", feature = name(feature), other));
             }
             if likeness.near.len() > MOST_NAMED {
-                remark(ui, format!("and one feature alone tells it from {} more", likeness.near.len() - MOST_NAMED));
+                remark(ui, say!("and one feature alone tells it from {more} more", more = likeness.near.len() - MOST_NAMED));
             }
             if likeness.compared == super::likeness::MOST_COMPARED {
-                remark(ui, format!("Compared with the {} forms that have the same parts or come first", likeness.compared));
+                remark(ui, say!("Compared with the {n} forms that have the same parts or come first", n = likeness.compared));
             }
             for wrong in &likeness.wrong {
                 ui.label(RichText::new(capital(wrong)).color(c.alarm));

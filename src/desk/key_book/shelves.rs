@@ -7,7 +7,8 @@ use crate::desk::document::Document;
 use crate::desk::icons::Icon;
 use crate::desk::theme::{self, Colours, TARGET};
 use crate::desk::widgets::{self, button, main_button, remark};
-use crate::key::{Form, Key, count};
+use crate::key::{Form, Key};
+use crate::{say, say_count};
 use egui::{
     Align, CornerRadius, FontId, Frame, Margin, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, TextEdit, Ui, WidgetInfo, pos2, vec2,
 };
@@ -28,41 +29,54 @@ pub(super) fn shelves_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, co
     let c = theme::colours(ui);
     Frame::new().inner_margin(Margin::same(theme::GAP as i8)).show(ui, |ui| {
         ui.horizontal_wrapped(|ui| {
-            widgets::heading(ui, if doc.key.about.title.is_empty() { "Key Book" } else { &doc.key.about.title });
-            let label = remark(ui, "Find");
+            widgets::heading(ui, if doc.key.about.title.is_empty() { say!("Key Book") } else { &doc.key.about.title });
+            let label = remark(ui, say!("Find"));
             ui.add(
                 TextEdit::singleline(&mut view.filter)
-                    .hint_text("a name or a line")
+                    .hint_text(say!("a name or a line"))
                     .desired_width(130.0)
                     .min_size(vec2(0.0, TARGET))
                     .margin(Margin::symmetric(8, 7)),
             )
             .labelled_by(label.id);
-            if !view.filter.is_empty() && button(ui, Icon::Close, "Show all").clicked() {
+            if !view.filter.is_empty() && button(ui, Icon::Close, say!("Show all")).clicked() {
                 view.filter.clear();
             }
-            if main_button(ui, Icon::Add, "New form").clicked() {
+            if main_button(ui, Icon::Add, say!("New form")).clicked() {
                 commands.push(Command::AddForm);
             }
             let changed = view.table.changed();
-            let words = if changed == 0 { "Value table".to_owned() } else { format!("Value table, {}", count(changed, "changed cell")) };
-            if button(ui, Icon::Edit, &words).on_hover_text("What is recorded of every form, cell by cell").clicked() {
+            let words = if changed == 0 {
+                say!("Value table").to_owned()
+            } else {
+                say_count!(n = changed, "Value table, {n} changed cell", "Value table, {n} changed cells")
+            };
+            if button(ui, Icon::Edit, &words).on_hover_text(say!("What is recorded of every form, cell by cell")).clicked() {
                 view.page = Page::Table;
                 view.table.open();
             }
-            if button(ui, Icon::More, "Lists of the key").on_hover_text("Lines, features, glazes, decorations, papers, words").clicked() {
+            if button(ui, Icon::More, say!("Lists of the key"))
+                .on_hover_text(say!("Lines, features, glazes, decorations, papers, words"))
+                .clicked()
+            {
                 view.page = Page::Lists;
             }
-            if button(ui, Icon::Paste, "Bring in a list").on_hover_text("Forms and records from a CSV, XLSX or ODS file").clicked() {
+            if button(ui, Icon::Paste, say!("Bring in a list"))
+                .on_hover_text(say!("Forms and records from a CSV, XLSX or ODS file"))
+                .clicked()
+            {
                 view.page = Page::BringIn;
             }
-            if button(ui, Icon::Folder, "Another key").on_hover_text("Copy forms from another house key").clicked() {
+            if button(ui, Icon::Folder, say!("Another key")).on_hover_text(say!("Copy forms from another house key")).clicked() {
                 view.page = Page::OtherKey;
             }
-            if button(ui, Icon::Look, "Health").on_hover_text("What this key can't tell apart, and what to record next").clicked() {
+            if button(ui, Icon::Look, say!("Health"))
+                .on_hover_text(say!("What this key can't tell apart, and what to record next"))
+                .clicked()
+            {
                 view.page = Page::Health;
             }
-            if button(ui, Icon::Tick, "Trial").on_hover_text("Try this key on made-up pieces").clicked() {
+            if button(ui, Icon::Tick, say!("Trial")).on_hover_text(say!("Try this key on made-up pieces")).clicked() {
                 view.page = Page::Trial;
             }
         });
@@ -73,9 +87,9 @@ pub(super) fn shelves_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, co
         laid(doc, view, (ui.available_width() - 16.0).max(120.0));
         let laid = Arc::clone(&view.laid);
         if doc.key.forms.is_empty() {
-            remark(ui, "This key has no forms yet. Begin with New form, or name a piece on the Bench and add it from there.");
+            remark(ui, say!("This key has no forms yet. Begin with New form, or name a piece on the Bench and add it from there."));
         } else if laid.rows.is_empty() {
-            remark(ui, format!("No form is called anything like '{}'.", view.filter.trim()));
+            remark(ui, say!("No form is called anything like '{filter}'.", filter = view.filter.trim()));
         }
         ScrollArea::vertical().auto_shrink(false).show_viewport(ui, |ui, seen| {
             ui.set_height(laid.height);
@@ -170,11 +184,11 @@ fn problems_ui(ui: &mut Ui, doc: &Document) {
     if problems.is_empty() {
         return;
     }
-    let words = if problems.len() == 1 {
-        "1 thing in the files of this key needs a look".to_owned()
-    } else {
-        format!("{} things in the files of this key need a look", problems.len())
-    };
+    let words = say_count!(
+        n = problems.len(),
+        "{n} thing in the files of this key needs a look",
+        "{n} things in the files of this key need a look"
+    );
     egui::CollapsingHeader::new(words).id_salt("key problems").show(ui, |ui| {
         ScrollArea::vertical().max_height(180.0).show(ui, |ui| {
             for problem in problems.iter().take(200) {
@@ -208,9 +222,10 @@ fn row_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, commands: &mut Ve
             let line = line.and_then(|at| doc.key.lines.get(at));
             widgets::in_rect(ui, &format!("line {}", row.top), rect.with_min_y(rect.top() + 8.0), |ui| {
                 ui.horizontal(|ui| {
-                    widgets::strong(ui, line.map_or_else(|| "Without a line".to_owned(), |line| line.name.clone()));
+                    widgets::strong(ui, line.map_or_else(|| say!("Without a line").to_owned(), |line| line.name.clone()));
                     let years = line.map(|line| years(line.made.from, line.made.to)).unwrap_or_default();
-                    remark(ui, format!("{}{years}", count(*forms, "form")));
+                    let forms = say_count!(n = *forms, "{n} form", "{n} forms");
+                    remark(ui, if years.is_empty() { forms } else { format!("{forms}, {years}") });
                 });
             });
         }
@@ -273,9 +288,9 @@ fn cell_ui(
 
 fn years(from: Option<i32>, to: Option<i32>) -> String {
     match (from, to) {
-        (Some(from), Some(to)) => format!(", {from}–{to}"),
-        (Some(from), None) => format!(", from {from}"),
-        (None, Some(to)) => format!(", to {to}"),
+        (Some(from), Some(to)) => format!("{from}–{to}"),
+        (Some(from), None) => say!("from {from}", from),
+        (None, Some(to)) => say!("to {to}", to),
         (None, None) => String::new(),
     }
 }

@@ -11,7 +11,8 @@ use crate::desk::theme::{self, GAP, TARGET};
 use crate::desk::widgets::{self, button, chip, main_button, paper, remark};
 use crate::identify::trial::{Options, Report, Share, Way};
 use crate::key::capital;
-use crate::key::count;
+use crate::key::Often;
+use crate::{say, say_count};
 use egui::{DragValue, Grid, RichText, ScrollArea, Ui, vec2};
 
 /// Pairs that are listed.
@@ -32,10 +33,10 @@ pub(super) struct TrialView {
 /// Draws the page.
 pub(super) fn trial_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, commands: &mut Vec<Command>) {
     ui.horizontal_wrapped(|ui| {
-        if button(ui, Icon::Left, "All forms").clicked() {
+        if button(ui, Icon::Left, say!("All forms")).clicked() {
             view.page = Page::Shelves;
         }
-        widgets::heading(ui, "Trial of the key");
+        widgets::heading(ui, say!("Trial of the key"));
     });
     let usual = Options::for_forms(doc.key.forms.len());
     let mut options = view.trial.options.unwrap_or(usual);
@@ -46,18 +47,20 @@ pub(super) fn trial_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, comm
         remark(
             ui,
             if view.trial.worked.is_busy() {
-                "Making pieces up and naming them …"
+                say!("Making pieces up and naming them …")
             } else if view.trial.worked.was_stopped() {
-                "It was stopped before every piece was named."
+                say!("It was stopped before every piece was named.")
             } else {
-                "Pieces are made up from what the key records, with slips, looks that can't tell, lost lids and worn marks, and named by the key \
+                say!(
+                    "Pieces are made up from what the key records, with slips, looks that can't tell, lost lids and worn marks, and named by the key \
                  itself: so one sees how far it can be trusted, and which forms it takes for each other."
+                )
             },
         );
         return;
     };
     if fresh == Fresh::BeforeAChange {
-        remark(ui, "The key has changed; this is from before the change.");
+        remark(ui, say!("The key has changed; this is from before the change."));
     }
     ui.add_space(4.0);
     let drawn = &mut view.drawn;
@@ -87,21 +90,21 @@ pub(super) fn trial_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, comm
         }
         ui.add_space(8.0);
         let pairs = report.pairs();
-        let of = format!("Taken for each other, of {} made-up pieces of both", 2 * report.options.pieces);
-        widgets::strong(ui, if pairs.is_empty() { "No form was taken for another".to_owned() } else { of });
+        let of = say!("Taken for each other, of {pieces} made-up pieces of both", pieces = 2 * report.options.pieces);
+        widgets::strong(ui, if pairs.is_empty() { say!("No form was taken for another").to_owned() } else { of });
         ui.spacing_mut().item_spacing.y = 6.0;
         for (one, other, pieces) in pairs.iter().take(LISTED) {
             let shown = Shown {
                 forms: vec![one.clone(), other.clone()],
                 title: capital(&doc.key.pair_names(one, other)),
-                says: if *pieces == 1 { "once".to_owned() } else { format!("{pieces} times") },
+                says: Often::Times(u32::try_from(*pieces).unwrap_or(u32::MAX)).words(),
                 on_click: Command::TellApart(vec![one.clone(), other.clone()]),
                 edit: None,
             };
             shown_ui(ui, doc, drawn, &shown, commands);
         }
         if pairs.len() > LISTED {
-            remark(ui, format!("and {} pairs more", pairs.len() - LISTED));
+            remark(ui, say!("and {more} pairs more", more = pairs.len() - LISTED));
         }
     });
 }
@@ -114,25 +117,25 @@ fn asked_ui(ui: &mut Ui, doc: &Document, busy: bool, options: &mut Options, comm
     };
     ui.spacing_mut().item_spacing.y = 6.0;
     ui.horizontal_wrapped(|ui| {
-        number(ui, "Pieces of each form", &mut options.pieces, 1..=1000);
+        number(ui, say!("Pieces of each form"), &mut options.pieces, 1..=1000);
         let guided = matches!(options.way, Way::Guided { .. });
-        if chip(ui, "looked at as Footring asks", guided).clicked() && !guided {
+        if chip(ui, say!("looked at as Footring asks"), guided).clicked() && !guided {
             options.way = Options::for_forms(doc.key.forms.len()).way;
         }
-        if chip(ui, "in any order", !guided).clicked() && guided {
+        if chip(ui, say!("in any order"), !guided).clicked() && guided {
             options.way = Way::AnyOrder { looks: LOOKS };
         }
         match &mut options.way {
-            Way::Guided { most } => number(ui, "looks at most", most, 1..=100),
-            Way::AnyOrder { looks } => number(ui, "looks at each", looks, 1..=100),
+            Way::Guided { most } => number(ui, say!("looks at most"), most, 1..=100),
+            Way::AnyOrder { looks } => number(ui, say!("looks at each"), looks, 1..=100),
         }
-        let label = ui.label("seed").on_hover_text("The same seed makes the same pieces up again");
+        let label = ui.label(say!("seed")).on_hover_text(say!("The same seed makes the same pieces up again"));
         ui.add_sized(vec2(64.0, TARGET), DragValue::new(&mut options.seed)).labelled_by(label.id);
         if busy {
-            remark(ui, "The work is shown at the foot of the window, and can be stopped there.");
+            remark(ui, say!("The work is shown at the foot of the window, and can be stopped there."));
         } else if doc.key.forms.is_empty() {
-            remark(ui, "This key has no forms yet.");
-        } else if main_button(ui, Icon::Tick, "Try the key").clicked() {
+            remark(ui, say!("This key has no forms yet."));
+        } else if main_button(ui, Icon::Tick, say!("Try the key")).clicked() {
             commands.push(Command::TryKey(*options));
         }
     });
@@ -141,32 +144,38 @@ fn asked_ui(ui: &mut Ui, doc: &Document, busy: bool, options: &mut Options, comm
 /// '99.1 % (97 to 99.7)'
 fn with_interval(of: Share) -> String {
     let ends = |x: f64| share(x).trim_end_matches(" %").to_owned();
-    format!("{} ({} to {})", share(of.share), ends(of.low), ends(of.high))
+    say!("{share} ({least} to {most})", share = share(of.share), least = ends(of.low), most = ends(of.high))
 }
 
 fn figures_ui(ui: &mut Ui, report: &Report) {
     ui.set_width(ui.available_width());
-    widgets::strong(ui, format!("How {} were named", count(report.pieces, "made-up piece")));
+    widgets::strong(ui, say_count!(n = report.pieces, "How {n} made-up piece was named", "How {n} made-up pieces were named"));
     let looks = &report.looks;
     let mut rows: Vec<(String, String)> = vec![
-        (with_interval(report.first), "the right form came first".to_owned()),
-        (with_interval(report.first_three), "it was among the first three".to_owned()),
-        (share(report.settled.share - report.settled_wrongly.share), "settled, and right".to_owned()),
-        (with_interval(report.settled_wrongly), "settled, and wrong".to_owned()),
-        (with_interval(report.called_strange), "called ‘not in this key’, and wrongly so".to_owned()),
-        (with_interval(report.called_contradictory), "the answers were said not to go together".to_owned()),
+        (with_interval(report.first), say!("the right form came first").to_owned()),
+        (with_interval(report.first_three), say!("it was among the first three").to_owned()),
+        (share(report.settled.share - report.settled_wrongly.share), say!("settled, and right").to_owned()),
+        (with_interval(report.settled_wrongly), say!("settled, and wrong").to_owned()),
+        (with_interval(report.called_strange), say!("called ‘not in this key’, and wrongly so").to_owned()),
+        (with_interval(report.called_contradictory), say!("the answers were said not to go together").to_owned()),
     ];
     if let Some(strangers) = &report.strangers {
-        rows.push((with_interval(strangers.called_strange), "of pieces whose form was left out: called strange".to_owned()));
-        rows.push((with_interval(strangers.named), "of these: settled under another form’s name".to_owned()));
-        rows.push((with_interval(strangers.named_though_measured), "and that although their size was measured".to_owned()));
+        rows.push((with_interval(strangers.called_strange), say!("of pieces whose form was left out: called strange").to_owned()));
+        rows.push((with_interval(strangers.named), say!("of these: settled under another form’s name").to_owned()));
+        rows.push((with_interval(strangers.named_though_measured), say!("and that although their size was measured").to_owned()));
     }
     rows.push((
-        format!("{:.1} looks", looks.mean),
-        format!("a piece; half took {} at most, 95 in 100 took {}", looks.median, looks.most_of_95),
+        say!("{mean:.1} looks", mean = looks.mean),
+        say!("a piece; half took {median} at most, 95 in 100 took {most_of_95}", median = looks.median, most_of_95 = looks.most_of_95),
     ));
-    rows.push((format!("{:.1} looks", looks.bound), "is the least that any order of looks could take on average".to_owned()));
-    rows.push((format!("{:.2} bits", looks.end_bits), format!("of {:.2} still open in the end", looks.start_bits)));
+    rows.push((
+        say!("{bound:.1} looks", bound = looks.bound),
+        say!("is the least that any order of looks could take on average").to_owned(),
+    ));
+    rows.push((
+        say!("{end_bits:.2} bits", end_bits = looks.end_bits),
+        say!("of {start_bits:.2} still open in the end", start_bits = looks.start_bits),
+    ));
     let c = theme::colours(ui);
     Grid::new("trial figures").num_columns(2).min_row_height(0.0).spacing(vec2(14.0, 7.0)).show(ui, |ui| {
         for (figure, words) in rows {

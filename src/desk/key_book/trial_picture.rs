@@ -7,6 +7,7 @@ use crate::desk::widgets::{self, remark};
 use crate::identify::trial::{Calibration, Confusion, Report};
 use crate::key::FormId;
 use crate::key::capital;
+use crate::say;
 use egui::{Align2, FontId, Pos2, Rect, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 use std::collections::HashMap;
 
@@ -20,13 +21,20 @@ const CONFUSION: f32 = 480.0;
 pub(super) fn calibration_ui(ui: &mut Ui, calibration: &Calibration) {
     ui.set_width(ui.available_width());
     let c = theme::colours(ui);
-    widgets::strong(ui, "How far its probabilities can be believed");
+    widgets::strong(ui, say!("How far its probabilities can be believed"));
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), CALIBRATION), Sense::hover());
     let said: Vec<String> = calibration
         .bins
         .iter()
         .filter(|bin| bin.pieces > 0)
-        .map(|bin| format!("said {:.0} %, right {:.0} % of {} pieces", bin.said * 100.0, bin.right * 100.0, bin.pieces))
+        .map(|bin| {
+            say!(
+                "said {said:.0} %, right {right:.0} % of {pieces} pieces",
+                said = bin.said * 100.0,
+                right = bin.right * 100.0,
+                pieces = bin.pieces
+            )
+        })
         .collect();
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, said.join("; ")));
     let side = (rect.height() - 44.0).max(60.0);
@@ -48,11 +56,11 @@ pub(super) fn calibration_ui(ui: &mut Ui, calibration: &Calibration) {
     painter.text(
         pos2(plot.center().x, plot.bottom() + 20.0),
         Align2::CENTER_TOP,
-        "said of the first form",
+        say!("said of the first form"),
         FontId::proportional(13.0),
         c.ink_soft,
     );
-    painter.text(plot.left_top() + vec2(8.0, 6.0), Align2::LEFT_TOP, "was right", FontId::proportional(13.0), c.ink_soft);
+    painter.text(plot.left_top() + vec2(8.0, 6.0), Align2::LEFT_TOP, say!("was right"), FontId::proportional(13.0), c.ink_soft);
     for bin in calibration.bins.iter().filter(|bin| bin.pieces > 0) {
         let centre = at(bin.said, bin.right);
         painter.circle(centre, 3.0 + 11.0 * (bin.weight as f32).sqrt(), c.moss.gamma_multiply(0.75), Stroke::new(1.5, c.ink));
@@ -62,17 +70,22 @@ pub(super) fn calibration_ui(ui: &mut Ui, calibration: &Calibration) {
         bins.min_by(|a, b| at(a.said, a.right).distance(pointer).total_cmp(&at(b.said, b.right).distance(pointer)))
     });
     if let Some(bin) = near {
-        let words = format!("Said {:.1} %, right {:.1} % of {} pieces", bin.said * 100.0, bin.right * 100.0, bin.pieces);
+        let words = say!(
+            "Said {said:.1} %, right {right:.1} % of {pieces} pieces",
+            said = bin.said * 100.0,
+            right = bin.right * 100.0,
+            pieces = bin.pieces
+        );
         response.on_hover_text_at_pointer(words);
     }
     remark(ui, format!("{}.", capital(&said.join("; "))));
     remark(
         ui,
-        format!(
-            "On average what is said is {:.1} % off. Brier score {:.3} (0 is best; {:.3} with nothing looked at).",
-            calibration.expected_error * 100.0,
-            calibration.brier,
-            calibration.brier_blank
+        say!(
+            "On average what is said is {expected_error:.1} % off. Brier score {brier:.3} (0 is best; {brier_blank:.3} with nothing looked at).",
+            expected_error = calibration.expected_error * 100.0,
+            brier = calibration.brier,
+            brier_blank = calibration.brier_blank
         ),
     );
 }
@@ -81,19 +94,19 @@ pub(super) fn calibration_ui(ui: &mut Ui, calibration: &Calibration) {
 pub(super) fn confusion_ui(ui: &mut Ui, doc: &Document, report: &Report, commands: &mut Vec<Command>) {
     ui.set_width(ui.available_width());
     let c = theme::colours(ui);
-    widgets::strong(ui, "Which forms were taken for which");
+    widgets::strong(ui, say!("Which forms were taken for which"));
     let order = by_line(doc);
     let n = order.len().max(1);
     let side = (ui.available_width() - 24.0).clamp(120.0, CONFUSION);
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), side + 44.0), Sense::click());
-    let words = format!("{} pairs of forms taken for each other; they are listed below", report.confusions.len());
+    let words = say!("{confusions} pairs of forms taken for each other; they are listed below", confusions = report.confusions.len());
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, words.as_str()));
     let plot = Rect::from_min_size(rect.left_top() + vec2(20.0, 24.0), vec2(side, side));
     let painter = ui.painter();
     painter.rect(plot, 0.0, c.paper_warm, Stroke::new(1.0, c.edge), StrokeKind::Outside);
     let small = FontId::proportional(13.0);
-    painter.text(plot.left_bottom() + vec2(0.0, 4.0), Align2::LEFT_TOP, "↑ what it was", small.clone(), c.ink_soft);
-    painter.text(plot.right_bottom() + vec2(0.0, 4.0), Align2::RIGHT_TOP, "→ taken for", small.clone(), c.ink_soft);
+    painter.text(plot.left_bottom() + vec2(0.0, 4.0), Align2::LEFT_TOP, say!("↑ what it was"), small.clone(), c.ink_soft);
+    painter.text(plot.right_bottom() + vec2(0.0, 4.0), Align2::RIGHT_TOP, say!("→ taken for"), small.clone(), c.ink_soft);
     let cell = side / n as f32;
     let at = |row: usize, column: usize| plot.left_top() + vec2((column as f32 + 0.5) * cell, (row as f32 + 0.5) * cell);
     // Where each line of the key begins, with its name where there is room.
@@ -132,14 +145,22 @@ pub(super) fn confusion_ui(ui: &mut Ui, doc: &Document, report: &Report, command
     });
     if let Some((centre, confusion)) = near {
         painter.circle_stroke(*centre, 12.0, Stroke::new(2.0, c.glow));
-        let words = capital(&format!(
-            "{} as {}: {} of {}{}",
-            doc.key.form_name(&confusion.form),
-            doc.key.form_name(&confusion.taken_for),
-            confusion.pieces,
-            report.options.pieces,
-            if confusion.settled > 0 { format!(", {} of them settled", confusion.settled) } else { String::new() }
-        ));
+        let words = {
+            let (form, taken_for) = (doc.key.form_name(&confusion.form), doc.key.form_name(&confusion.taken_for));
+            let (pieces, all) = (confusion.pieces, report.options.pieces);
+            capital(&if confusion.settled > 0 {
+                say!(
+                    "{form} as {taken_for}: {pieces} of {all}, {settled} of them settled",
+                    form,
+                    taken_for,
+                    pieces,
+                    all,
+                    settled = confusion.settled
+                )
+            } else {
+                say!("{form} as {taken_for}: {pieces} of {all}", form, taken_for, pieces, all)
+            })
+        };
         let clicked = response.clicked();
         response.on_hover_text_at_pointer(words);
         if clicked {
@@ -151,9 +172,12 @@ pub(super) fn confusion_ui(ui: &mut Ui, doc: &Document, report: &Report, command
         ui,
         match worst {
             Some(worst) => {
-                format!("A dot beside the slope is a form taken for another; red where the wrong name was settled. Most often: {worst}.")
+                say!(
+                    "A dot beside the slope is a form taken for another; red where the wrong name was settled. Most often: {worst}.",
+                    worst
+                )
             }
-            None => "Nothing stands beside the slope: every piece was taken for what it was.".to_owned(),
+            None => say!("Nothing stands beside the slope: every piece was taken for what it was.").to_owned(),
         },
     );
 }

@@ -8,6 +8,7 @@ use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{button, chip, main_button, remark, strong};
 use crate::key::edit::{self, EditError};
 use crate::key::{FeatureId, Form, FormId, Key, Part, Record, ValueId, Years, capital};
+use crate::say;
 use egui::{Button, Ui, vec2};
 
 /// Forms shown for what is typed.
@@ -51,18 +52,20 @@ pub(super) enum Then {
 pub(super) fn whole_ui(ui: &mut Ui, doc: &Document, form: &Form, view: &mut WholeView, commands: &mut Vec<Command>) -> Then {
     let mut then = Then::Stay;
     ui.set_width(ui.available_width());
-    strong(ui, "The form as a whole");
+    strong(ui, say!("The form as a whole"));
     ui.horizontal_wrapped(|ui| {
-        if button(ui, Icon::Copy, "Duplicate").on_hover_text("A new form with all that this one has").clicked() {
+        if button(ui, Icon::Copy, say!("Duplicate")).on_hover_text(say!("A new form with all that this one has")).clicked() {
             match edit::duplicate(&doc.key, &form.id) {
                 Ok((key, id)) => {
-                    commands.push(Command::ChangeKey(format!("duplicate {}", doc.key.full_name(form)), Box::new(key)));
+                    commands.push(Command::ChangeKey(say!("duplicate {form}", form = doc.key.full_name(form)), Box::new(key)));
                     then = Then::Open(id);
                 }
                 Err(why) => refuse(&why, commands),
             }
         }
-        for (doing, words) in [(Doing::Merge, "Merge with another …"), (Doing::Split, "Cut in two …"), (Doing::Retire, "Retire …")] {
+        for (doing, words) in
+            [(Doing::Merge, say!("Merge with another …")), (Doing::Split, say!("Cut in two …")), (Doing::Retire, say!("Retire …"))]
+        {
             if chip(ui, words, view.doing == doing).clicked() {
                 *view = WholeView { doing: if view.doing == doing { Doing::Nothing } else { doing }, ..WholeView::default() };
             }
@@ -88,29 +91,31 @@ fn refuse(why: &EditError, commands: &mut Vec<Command>) {
 pub(super) fn changes(key: &Key, before: &Form, after: &Form) -> Vec<String> {
     let mut out = Vec::new();
     if before.name != after.name {
-        out.push(format!("Name: {} → {}", before.name, after.name));
+        out.push(say!("Name: {before} → {after}", before = before.name, after = after.name));
     }
     if before.line != after.line {
         let line = |id| key.line(id).map_or_else(|| id.to_string(), |line| line.name.clone());
-        out.push(format!("Line: {} → {}", line(&before.line), line(&after.line)));
+        out.push(say!("Line: {before} → {after}", before = line(&before.line), after = line(&after.line)));
     }
     if before.also != after.also {
-        out.push("Other names".to_owned());
+        out.push(say!("Other names").to_owned());
     }
     for part in Part::ALL {
         match (before.parts.contains(&part), after.parts.contains(&part)) {
-            (false, true) => out.push(format!("{} added", capital(part.word()))),
-            (true, false) => out.push(format!("{} taken away", capital(part.word()))),
+            (false, true) => out.push(say!("{part} added", part = capital(part.word()))),
+            (true, false) => out.push(say!("{part} taken away", part = capital(part.word()))),
             _ => {}
         }
     }
     if before.shape != after.shape {
-        out.push("Drawing".to_owned());
+        out.push(say!("Drawing").to_owned());
     }
     if before.made != after.made {
-        out.push(format!("Years: {} → {}", known(before.made), known(after.made)));
+        out.push(say!("Years: {before} → {after}", before = known(before.made), after = known(after.made)));
     }
-    for (what, differs) in [("How common it is", before.weight.total_cmp(&after.weight).is_ne()), ("Note", before.note != after.note)] {
+    for (what, differs) in
+        [(say!("How common it is"), before.weight.total_cmp(&after.weight).is_ne()), (say!("Note"), before.note != after.note)]
+    {
         if differs {
             out.push(what.to_owned());
         }
@@ -119,17 +124,18 @@ pub(super) fn changes(key: &Key, before: &Form, after: &Form) -> Vec<String> {
     for id in ids {
         let (was, now) = (before.features.get(id), after.features.get(id));
         if was != now {
-            let words = |record: Option<&Record>| record.map_or_else(|| "not recorded".to_owned(), |record| key.record_words(id, record));
+            let words =
+                |record: Option<&Record>| record.map_or_else(|| say!("not recorded").to_owned(), |record| key.record_words(id, record));
             out.push(format!("{}: {} → {}", capital(&key.feature_name(id)), words(was), words(now)));
         }
     }
     for (what, was, now, differs) in [
-        ("borrowing lines", before.borrowed_by.len(), after.borrowed_by.len(), before.borrowed_by != after.borrowed_by),
-        ("glazes", before.glazes.len(), after.glazes.len(), before.glazes != after.glazes),
-        ("decorations", before.decorations.len(), after.decorations.len(), before.decorations != after.decorations),
-        ("marks", before.marks.len(), after.marks.len(), before.marks != after.marks),
-        ("claims", before.claims.len(), after.claims.len(), before.claims != after.claims),
-        ("pictures", before.pictures.len(), after.pictures.len(), before.pictures != after.pictures),
+        (say!("borrowing lines"), before.borrowed_by.len(), after.borrowed_by.len(), before.borrowed_by != after.borrowed_by),
+        (say!("glazes"), before.glazes.len(), after.glazes.len(), before.glazes != after.glazes),
+        (say!("decorations"), before.decorations.len(), after.decorations.len(), before.decorations != after.decorations),
+        (say!("marks"), before.marks.len(), after.marks.len(), before.marks != after.marks),
+        (say!("claims"), before.claims.len(), after.claims.len(), before.claims != after.claims),
+        (say!("pictures"), before.pictures.len(), after.pictures.len(), before.pictures != after.pictures),
     ] {
         if was != now {
             out.push(format!("{was} → {now} {what}"));
@@ -142,19 +148,19 @@ pub(super) fn changes(key: &Key, before: &Form, after: &Form) -> Vec<String> {
 
 /// Years in words.
 fn known(years: Years) -> String {
-    if years.is_open() { "not known".to_owned() } else { years.words() }
+    if years.is_open() { say!("not known").to_owned() } else { years.words() }
 }
 
 /// Finds a form by name, and merges it into the one on the sheet.
 fn merge_ui(ui: &mut Ui, doc: &Document, form: &Form, view: &mut WholeView, commands: &mut Vec<Command>, then: &mut Then) {
     remark(
         ui,
-        format!(
-            "The other form is retired, and what is recorded of it goes to {}. Papers that list it follow; finds keep its name.",
-            form.name
+        say!(
+            "The other form is retired, and what is recorded of it goes to {form}. Papers that list it follow; finds keep its name.",
+            form = form.name
         ),
     );
-    field(ui, "Which form is the same as this one?", &mut view.typed, 240.0);
+    field(ui, say!("Which form is the same as this one?"), &mut view.typed, 240.0);
     ui.horizontal_wrapped(|ui| {
         for hit in doc.words.search_forms(&view.typed, HITS + 1).into_iter().filter(|hit| hit.form != form.id).take(HITS) {
             let on = view.other.as_ref().is_some_and(|(id, _)| *id == hit.form);
@@ -167,19 +173,19 @@ fn merge_ui(ui: &mut Ui, doc: &Document, form: &Form, view: &mut WholeView, comm
     });
     let Some((other, told)) = &view.other else { return };
     if told.is_empty() {
-        remark(ui, "Nothing is recorded of it that this form does not say already.");
+        remark(ui, say!("Nothing is recorded of it that this form does not say already."));
     }
     for line in told.iter().take(TOLD) {
         ui.label(line);
     }
     if told.len() > TOLD {
-        remark(ui, format!("and {} more", told.len() - TOLD));
+        remark(ui, say!("and {more} more", more = told.len() - TOLD));
     }
     let name = doc.key.form_name(other);
-    if main_button(ui, Icon::Tick, &format!("Merge {name} into this form")).clicked() {
+    if main_button(ui, Icon::Tick, &say!("Merge {name} into this form", name)).clicked() {
         match edit::merge(&doc.key, &form.id, other) {
             Ok(key) => {
-                commands.push(Command::ChangeKey(format!("merge {name} into {}", doc.key.full_name(form)), Box::new(key)));
+                commands.push(Command::ChangeKey(say!("merge {name} into {form}", name, form = doc.key.full_name(form)), Box::new(key)));
                 *then = Then::Open(form.id.clone());
             }
             Err(why) => refuse(&why, commands),
@@ -198,11 +204,11 @@ fn split_ui(ui: &mut Ui, doc: &Document, form: &Form, view: &mut WholeView, comm
         })
         .collect();
     if several.is_empty() {
-        remark(ui, "No feature of this form has more than one value, so there is nothing to cut it by.");
+        remark(ui, say!("No feature of this form has more than one value, so there is nothing to cut it by."));
         return;
     }
     ui.horizontal_wrapped(|ui| {
-        remark(ui, "By");
+        remark(ui, say!("By"));
         for (id, _) in &several {
             if chip(ui, &doc.key.feature_name(id), view.feature.as_ref() == Some(*id)).clicked() {
                 view.feature = Some((*id).clone());
@@ -213,7 +219,7 @@ fn split_ui(ui: &mut Ui, doc: &Document, form: &Form, view: &mut WholeView, comm
     let Some((id, values)) = several.into_iter().find(|(id, _)| view.feature.as_ref() == Some(*id)) else { return };
     let names = doc.key.feature(id).map(|feature| doc.key.values_of(feature)).unwrap_or_default();
     ui.horizontal_wrapped(|ui| {
-        remark(ui, "To the new form go");
+        remark(ui, say!("To the new form go"));
         for value in &values {
             let words = names.iter().find(|(known, _)| known == value).map_or(value.as_str(), |(_, name)| name.as_str());
             let on = view.values.contains(value);
@@ -226,12 +232,12 @@ fn split_ui(ui: &mut Ui, doc: &Document, form: &Form, view: &mut WholeView, comm
             }
         }
     });
-    field(ui, "Name of the new form", &mut view.name, 240.0);
-    remark(ui, "Finds and papers stay with this form: which of the two they were can't be known.");
-    if main_button(ui, Icon::Tick, "Cut it in two").clicked() {
+    field(ui, say!("Name of the new form"), &mut view.name, 240.0);
+    remark(ui, say!("Finds and papers stay with this form: which of the two they were can't be known."));
+    if main_button(ui, Icon::Tick, say!("Cut it in two")).clicked() {
         match edit::split(&doc.key, &form.id, id, &view.values, &view.name) {
             Ok((key, new)) => {
-                let step = format!("cut {} in two by its {}", doc.key.full_name(form), doc.key.feature_name(id));
+                let step = say!("cut {form} in two by its {feature}", form = doc.key.full_name(form), feature = doc.key.feature_name(id));
                 commands.push(Command::ChangeKey(step, Box::new(key)));
                 *then = Then::Open(new);
             }
@@ -242,16 +248,19 @@ fn split_ui(ui: &mut Ui, doc: &Document, form: &Form, view: &mut WholeView, comm
 
 fn retire_ui(ui: &mut Ui, doc: &Document, form: &Form, view: &mut WholeView, commands: &mut Vec<Command>, then: &mut Then) {
     let c = theme::colours(ui);
-    remark(ui, "It is no longer named, but stays in the key with the reason: finds and papers may refer to it. It can be brought back.");
-    field(ui, "Why", &mut view.why, 420.0);
+    remark(
+        ui,
+        say!("It is no longer named, but stays in the key with the reason: finds and papers may refer to it. It can be brought back."),
+    );
+    field(ui, say!("Why"), &mut view.why, 420.0);
     if view.why.trim().is_empty() {
-        ui.colored_label(c.ink_soft, "Say why in a line, so that whoever comes after you knows.");
+        ui.colored_label(c.ink_soft, say!("Say why in a line, so that whoever comes after you knows."));
         return;
     }
-    if main_button(ui, Icon::Tick, "Retire this form").clicked() {
+    if main_button(ui, Icon::Tick, say!("Retire this form")).clicked() {
         match edit::retire(&doc.key, &form.id, &view.why, &[]) {
             Ok(key) => {
-                commands.push(Command::ChangeKey(format!("retire {}", doc.key.full_name(form)), Box::new(key)));
+                commands.push(Command::ChangeKey(say!("retire {form}", form = doc.key.full_name(form)), Box::new(key)));
                 *then = Then::Leave;
             }
             Err(why) => refuse(&why, commands),

@@ -7,6 +7,7 @@ use crate::identify::Settings;
 use crate::identify::health::Health;
 use crate::identify::trial::{self, Options, Report};
 use crate::key::{Form, Key};
+use crate::say;
 use egui::Context;
 use std::ops::ControlFlow;
 use std::sync::Arc;
@@ -95,7 +96,7 @@ pub(super) enum Fresh {
 /// Works the health of the key out.
 pub(super) fn health(jobs: &mut Jobs, ctx: &Context, doc: &Document) {
     let (key, index) = (Arc::clone(&doc.key), Arc::clone(&doc.index));
-    jobs.start(ctx, "Weighing the key in pairs", move |progress| {
+    jobs.start(ctx, say!("Weighing the key in pairs"), move |progress| {
         let found = index.health(|share| {
             progress.set(share as f32);
             if progress.is_cancelled() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
@@ -107,7 +108,7 @@ pub(super) fn health(jobs: &mut Jobs, ctx: &Context, doc: &Document) {
 /// Tries the key.
 pub(super) fn trial(jobs: &mut Jobs, ctx: &Context, doc: &Document, options: Options) {
     let key = Arc::clone(&doc.key);
-    jobs.start(ctx, "Trying the key", move |progress| {
+    jobs.start(ctx, say!("Trying the key"), move |progress| {
         let report = trial::run(&key, Settings::default(), options, &|done, all| {
             progress.set(done as f32 / all.max(1) as f32);
             if progress.is_cancelled() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
@@ -119,7 +120,7 @@ pub(super) fn trial(jobs: &mut Jobs, ctx: &Context, doc: &Document, options: Opt
 /// Works out what a draft is like.
 pub(super) fn likeness(jobs: &mut Jobs, ctx: &Context, doc: &Document, draft: Form) {
     let key = Arc::clone(&doc.key);
-    jobs.start(ctx, "Comparing the form", move |_progress| {
+    jobs.start(ctx, say!("Comparing the form"), move |_progress| {
         let found = Found::of(&key, &draft);
         JobDone::KeyBook(Done::Likeness(key, Box::new((draft, found))))
     });

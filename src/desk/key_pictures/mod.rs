@@ -28,7 +28,9 @@ const MOST_OPENING: usize = 2;
 /// JPEG quality of a picture that is kept with the key.
 const QUALITY: u8 = 90;
 /// The first words of every job that opens a picture of the key.
-const OPENING: &str = "Opening the picture";
+fn opening() -> &'static str {
+    say!("Opening the picture")
+}
 
 /// Which screen a picture is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -252,7 +254,7 @@ pub(super) fn poll(
             }
         }
     }
-    while jobs.running().iter().filter(|job| job.doing.starts_with(OPENING)).count() < MOST_OPENING
+    while jobs.running().iter().filter(|job| job.doing.starts_with(opening())).count() < MOST_OPENING
         && let Some(file) = pictures.wanted.pop()
     {
         let source = picture_of_key(&file, doc.place.dir.as_deref());

@@ -13,12 +13,11 @@ use crate::desk::steps::Steps;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, Ability, chip, heading, icon_button, icon_button_if, main_button, remark, strong};
 use crate::key::{Applied, DateCode, How, Ink, Key, Layout, Mark, MarkId, Place, Used, Wears, Wording, Years};
+use crate::say;
 use egui::{Margin, ScrollArea, Sense, TextEdit, Ui, vec2};
 
 const LAYOUTS: [Layout; 5] = [Layout::Round, Layout::Oval, Layout::Square, Layout::Script, Layout::Words];
 const HOW: [How; 5] = [How::Seen, How::InPaper, How::Inferred, How::Suspected, How::Refuted];
-const PLACES: [(Place, &str); 4] =
-    [(Place::Straight, "straight"), (Place::ArcAbove, "arc above"), (Place::ArcBelow, "arc below"), (Place::Ring, "all round")];
 /// Ink of a new mark.
 const NEW_INK: Lab = Lab::new(30.0, 0.0, 2.0);
 
@@ -179,13 +178,13 @@ impl Edit {
         mark.wording.retain(|line| !line.text.trim().is_empty());
         mark.name = mark.name.trim().to_owned();
         if mark.name.is_empty() {
-            return Err("the mark has no name yet".to_owned());
+            return Err(say!("the mark has no name yet").to_owned());
         }
         if year(&self.texts.from).is_err() || year(&self.texts.to).is_err() {
-            return Err("a year of use is no year (write 1951, or nothing where it is not known)".to_owned());
+            return Err(say!("a year of use is no year (write 1951, or nothing where it is not known)").to_owned());
         }
         if matches!((mark.made.from, mark.made.to), (Some(from), Some(to)) if from > to) {
-            return Err("its last year of use lies before its first".to_owned());
+            return Err(say!("its last year of use lies before its first").to_owned());
         }
         parsed(&self.texts.codes)?;
         if self.saved.is_none() {
@@ -199,15 +198,15 @@ impl Edit {
 pub(super) fn edit_ui(ui: &mut Ui, doc: &Document, edit: &mut Edit, pictures: &mut Pictures, commands: &mut Vec<Command>) -> bool {
     let mut close = false;
     ui.horizontal(|ui| {
-        heading(ui, if edit.saved.is_some() { "Change a mark" } else { "A new mark" });
+        heading(ui, if edit.saved.is_some() { say!("Change a mark") } else { say!("A new mark") });
         widgets::row_from_right(ui, |ui| {
-            let words = if edit.is_changed() { "Close without saving" } else { "Close the mark" };
+            let words = if edit.is_changed() { say!("Close without saving") } else { say!("Close the mark") };
             close = icon_button(ui, Icon::Close, words).clicked();
-            if icon_button_if(ui, Icon::Redo, "Redo in this mark", Ability::from(edit.steps.can_redo())).clicked() {
+            if icon_button_if(ui, Icon::Redo, say!("Redo in this mark"), Ability::from(edit.steps.can_redo())).clicked() {
                 edit.redo();
             }
             let can_undo = edit.steps.can_undo() || *edit.steps.now() != edit.draft;
-            if icon_button_if(ui, Icon::Undo, "Undo in this mark", Ability::from(can_undo)).clicked() {
+            if icon_button_if(ui, Icon::Undo, say!("Undo in this mark"), Ability::from(can_undo)).clicked() {
                 edit.undo();
             }
         });
@@ -248,8 +247,8 @@ pub(super) fn field(ui: &mut Ui, name: &str, text: &mut String) -> egui::Respons
 }
 
 fn names_ui(ui: &mut Ui, edit: &mut Edit) {
-    field(ui, "Name of the mark", &mut edit.draft.name);
-    if field(ui, "Other names", &mut edit.texts.also).changed() {
+    field(ui, say!("Name of the mark"), &mut edit.draft.name);
+    if field(ui, say!("Other names"), &mut edit.texts.also).changed() {
         edit.draft.also = names(&edit.texts.also);
     }
     ui.add_space(4.0);
@@ -262,7 +261,7 @@ fn names_ui(ui: &mut Ui, edit: &mut Edit) {
     });
     if matches!(edit.draft.layout, Layout::Round | Layout::Oval | Layout::Square) {
         ui.horizontal_wrapped(|ui| {
-            for (rings, words) in [(0, "no line round it"), (1, "one line round it"), (2, "two lines round it")] {
+            for (rings, words) in [(0, say!("no line round it")), (1, say!("one line round it")), (2, say!("two lines round it"))] {
                 if chip(ui, words, edit.draft.rings == rings).clicked() {
                     edit.draft.rings = rings;
                 }
@@ -272,27 +271,28 @@ fn names_ui(ui: &mut Ui, edit: &mut Edit) {
 }
 
 fn wording_ui(ui: &mut Ui, mark: &mut Mark) {
-    strong(ui, "Wording, line by line");
+    strong(ui, say!("Wording, line by line"));
     let mut remove = None;
     for (number, line) in mark.wording.iter_mut().enumerate() {
         ui.horizontal(|ui| {
             let edit = TextEdit::singleline(&mut line.text).desired_width(ui.available_width() - TARGET - 40.0).min_size(vec2(0.0, TARGET));
             let response = ui.add(edit.margin(Margin::symmetric(8, 7)));
-            response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::TextInput, true, format!("Line {}", number + 1)));
-            if icon_button(ui, Icon::Close, &format!("Take line {} away", number + 1)).clicked() {
+            response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::TextInput, true, say!("Line {number}", number = number + 1)));
+            if icon_button(ui, Icon::Close, &say!("Take line {number} away", number = number + 1)).clicked() {
                 remove = Some(number);
             }
         });
         ui.horizontal_wrapped(|ui| {
             ui.spacing_mut().item_spacing.x = 4.0;
-            for (place, words) in PLACES {
+            for place in Place::ALL {
+                let words = place.words();
                 if chip(ui, words, line.place == place).clicked() {
                     line.place = place;
                 }
             }
             for wears in [Wears::First, Wears::Last] {
                 let on = line.wears == wears;
-                let hint = "How this line wears beside the others: letters missing there count for less, or for more";
+                let hint = say!("How this line wears beside the others: letters missing there count for less, or for more");
                 if chip(ui, wears.words(), on).on_hover_text(hint).clicked() {
                     line.wears = if on { Wears::AsUsual } else { wears };
                 }
@@ -302,13 +302,13 @@ fn wording_ui(ui: &mut Ui, mark: &mut Mark) {
     if let Some(number) = remove {
         mark.wording.remove(number);
     }
-    if widgets::button(ui, Icon::Add, "Another line").clicked() {
+    if widgets::button(ui, Icon::Add, say!("Another line")).clicked() {
         mark.wording.push(Wording { text: String::new(), place: Place::Straight, wears: Wears::AsUsual });
     }
 }
 
 fn make_ui(ui: &mut Ui, doc: &Document, mark: &mut Mark) {
-    strong(ui, "Ink");
+    strong(ui, say!("Ink"));
     ui.horizontal_wrapped(|ui| {
         if ink_chip(ui, None, mark.ink.is_none()).clicked() {
             mark.ink = None;
@@ -321,19 +321,19 @@ fn make_ui(ui: &mut Ui, doc: &Document, mark: &mut Mark) {
         }
     });
     if mark.ink.is_none() {
-        if widgets::button(ui, Icon::Add, "Another ink").clicked() {
+        if widgets::button(ui, Icon::Add, say!("Another ink")).clicked() {
             mark.ink = Some(Ink { name: String::new(), lab: NEW_INK });
         }
     } else if let Some(ink) = &mut mark.ink {
         ui.horizontal(|ui| {
             let mut rgb = ink.lab.to_srgb();
-            if ui.color_edit_button_srgb(&mut rgb).on_hover_text("Colour of the ink").changed() {
+            if ui.color_edit_button_srgb(&mut rgb).on_hover_text(say!("Colour of the ink")).changed() {
                 ink.lab = Lab::from_srgb(rgb);
             }
-            field(ui, "Ink's name", &mut ink.name);
+            field(ui, say!("Ink's name"), &mut ink.name);
         });
     }
-    strong(ui, "How it was applied");
+    strong(ui, say!("How it was applied"));
     ui.horizontal_wrapped(|ui| {
         for applied in Applied::ALL {
             if chip(ui, applied.words(), mark.applied == applied).clicked() {
@@ -345,9 +345,9 @@ fn make_ui(ui: &mut Ui, doc: &Document, mark: &mut Mark) {
 
 fn years_ui(ui: &mut Ui, edit: &mut Edit) {
     let c = theme::colours(ui);
-    strong(ui, "Years of use");
+    strong(ui, say!("Years of use"));
     ui.horizontal(|ui| {
-        for (name, text) in [("first", &mut edit.texts.from), ("last", &mut edit.texts.to)] {
+        for (name, text) in [(say!(in "a year", "first"), &mut edit.texts.from), (say!(in "a year", "last"), &mut edit.texts.to)] {
             let label = remark(ui, name);
             ui.add(TextEdit::singleline(text).desired_width(64.0).min_size(vec2(0.0, TARGET))).labelled_by(label.id);
         }
@@ -355,7 +355,7 @@ fn years_ui(ui: &mut Ui, edit: &mut Edit) {
     match (year(&edit.texts.from), year(&edit.texts.to)) {
         (Ok(from), Ok(to)) => edit.draft.made = Years { from, to },
         _ => {
-            ui.colored_label(c.alarm, "That is no year (write 1951)");
+            ui.colored_label(c.alarm, say!("That is no year (write 1951)"));
         }
     }
     ui.horizontal_wrapped(|ui| {
@@ -366,13 +366,13 @@ fn years_ui(ui: &mut Ui, edit: &mut Edit) {
         }
     });
     let mut never = edit.draft.used == Used::NeverUsed;
-    if ui.checkbox(&mut never, "Drawn, but never in production as far as is known").changed() {
+    if ui.checkbox(&mut never, say!("Drawn, but never in production as far as is known")).changed() {
         edit.draft.used = if never { Used::NeverUsed } else { Used::InUse };
     }
 }
 
 fn goes_with_ui(ui: &mut Ui, doc: &Document, edit: &mut Edit) {
-    strong(ui, "Goes with").on_hover_text("None chosen: ware of any line");
+    strong(ui, say!("Goes with")).on_hover_text(say!("None chosen: ware of any line"));
     ui.horizontal_wrapped(|ui| {
         for line in &doc.key.lines {
             let on = edit.draft.lines.contains(&line.id);
@@ -385,10 +385,10 @@ fn goes_with_ui(ui: &mut Ui, doc: &Document, edit: &mut Edit) {
             }
         }
     });
-    if field(ui, "Made for (shops and firms, parted by commas)", &mut edit.texts.customers).changed() {
+    if field(ui, say!("Made for (shops and firms, parted by commas)"), &mut edit.texts.customers).changed() {
         edit.draft.customers = names(&edit.texts.customers);
     }
-    field(ui, "Note", &mut edit.draft.note);
+    field(ui, say!("Note"), &mut edit.draft.note);
 }
 
 #[cfg(test)]

@@ -5,6 +5,7 @@ use crate::desk::theme;
 use crate::desk::widgets::remark;
 use crate::key::DateCode;
 use crate::marks::dates::code::{evidence, try_codes};
+use crate::say;
 use egui::{TextEdit, Ui};
 
 /// Date codes written as in `marks.ron`.
@@ -13,15 +14,20 @@ pub(super) fn parsed(text: &str) -> Result<Vec<DateCode>, String> {
         return Ok(Vec::new());
     }
     ron::from_str(text).map_err(|error| {
-        format!("the date codes can't be read: {} (line {}, column {})", error.code, error.span.start.line, error.span.start.col)
+        say!(
+            "the date codes can't be read: {code} (line {line}, column {col})",
+            code = error.code,
+            line = error.span.start.line,
+            col = error.span.start.col
+        )
     })
 }
 
 /// Date codes as they are written in `marks.ron`, and what sample codes give by them.
 pub(super) fn codes_ui(ui: &mut Ui, edit: &mut Edit) {
     let c = theme::colours(ui);
-    field(ui, "Date code in words", &mut edit.draft.date_code);
-    let label = remark(ui, "Date codes that can be read, as in marks.ron");
+    field(ui, say!("Date code in words"), &mut edit.draft.date_code);
+    let label = remark(ui, say!("Date codes that can be read, as in marks.ron"));
     let area = TextEdit::multiline(&mut edit.texts.codes).code_editor().desired_rows(3).desired_width(ui.available_width() - 20.0);
     let hint = "[(name: \"month and year\", pattern: \"{month}{year}\", parts: {\"month\": MonthNumber, \"year\": YearDigits(2)})]";
     ui.add(area.hint_text(hint)).labelled_by(label.id);
@@ -38,7 +44,7 @@ pub(super) fn codes_ui(ui: &mut Ui, edit: &mut Edit) {
     if edit.draft.codes.is_empty() {
         return;
     }
-    field(ui, "Try sample codes, parted by commas", &mut edit.texts.samples);
+    field(ui, say!("Try sample codes, parted by commas"), &mut edit.texts.samples);
     let samples = names(&edit.texts.samples);
     let samples: Vec<&str> = samples.iter().map(String::as_str).collect();
     for code in &edit.draft.codes {

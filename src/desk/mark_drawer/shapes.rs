@@ -2,6 +2,7 @@
 
 use crate::desk::theme::{self, TARGET};
 use crate::key::{Ink, Layout};
+use crate::say;
 use egui::{Color32, CornerRadius, FontId, Painter, Rect, Response, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 
 /// Width of the drawing on a chip, in points.
@@ -58,7 +59,7 @@ pub(super) fn layout_chip(ui: &mut Ui, layout: Layout, on: bool) -> Response {
 
 /// An ink, or none.
 pub(super) fn ink_chip(ui: &mut Ui, ink: Option<&Ink>, on: bool) -> Response {
-    let words = ink.map_or_else(|| "no ink".to_owned(), |ink| format!("in {}", ink.name));
+    let words = ink.map_or_else(|| say!("no ink").to_owned(), |ink| say!("in {ink}", ink = ink.name));
     drawn_chip(ui, &words, on, |painter, rect, edge| {
         let dot = Rect::from_center_size(rect.center(), vec2(18.0, 18.0));
         match ink {

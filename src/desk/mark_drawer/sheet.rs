@@ -11,6 +11,7 @@ use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, icon_button, main_button, remark};
 use crate::key::{How, Key, Mark, Used, capital};
 use crate::marks::NearTwin;
+use crate::{say, say_count};
 use egui::{Align, Align2, FontId, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo, vec2};
 
 /// What was asked for on the sheet.
@@ -26,13 +27,13 @@ pub enum Asked {
 
 /// The years of a mark, in words.
 pub fn dated(mark: &Mark) -> String {
-    if mark.made.is_open() { "years not known".to_owned() } else { mark.made.words() }
+    if mark.made.is_open() { say!("years not known").to_owned() } else { mark.made.words() }
 }
 
 /// How the years are known, in words.
 pub fn known(mark: &Mark) -> &'static str {
     match mark.how {
-        How::Seen => "seen on ware",
+        How::Seen => say!("seen on ware"),
         other => other.words(),
     }
 }
@@ -53,22 +54,23 @@ pub(super) fn sheet_ui(
         ui.allocate_ui_with_layout(vec2(width, TARGET), egui::Layout::left_to_right(Align::Center).with_main_wrap(true), |ui| {
             widgets::heading(ui, capital(&mark.name));
         });
-        if icon_button(ui, Icon::Edit, "Change this mark").clicked() {
+        if icon_button(ui, Icon::Edit, say!("Change this mark")).clicked() {
             asked = Asked::Edit;
         }
-        if icon_button(ui, Icon::Close, "Close this mark").clicked() {
+        if icon_button(ui, Icon::Close, say!("Close this mark")).clicked() {
             asked = Asked::Close;
         }
     });
     for feature in mark_features(doc) {
         let many = mark_features(doc).nth(1).is_some();
-        let words = if many { format!("It is this one: {}", feature.shown_name()) } else { "It is this one".to_owned() };
-        if main_button(ui, Icon::Bench, &words).on_hover_text("Make it the answer on the Bench").clicked() {
+        let words =
+            if many { say!("It is this one: {feature}", feature = feature.shown_name()) } else { say!("It is this one").to_owned() };
+        if main_button(ui, Icon::Bench, &words).on_hover_text(say!("Make it the answer on the Bench")).clicked() {
             use_mark(feature, &mark.id, commands);
         }
     }
     if mark_features(doc).next().is_none() {
-        remark(ui, "This key asks for no mark: give it a feature of the kind Mark, and marks can be answers on the Bench.");
+        remark(ui, say!("This key asks for no mark: give it a feature of the kind Mark, and marks can be answers on the Bench."));
     }
     ScrollArea::vertical().id_salt("sheet of a mark").auto_shrink(false).show(ui, |ui| {
         let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width() - 8.0, 236.0), Sense::hover());
@@ -86,7 +88,7 @@ pub(super) fn sheet_ui(
 fn pictures_ui(ui: &mut Ui, mark: &Mark, pictures: &mut Pictures) {
     for picture in &mark.pictures {
         let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width() - 8.0, 170.0), Sense::hover());
-        let words = if picture.caption.is_empty() { format!("Picture of {}", mark.name) } else { capital(&picture.caption) };
+        let words = if picture.caption.is_empty() { say!("Picture of {mark}", mark = mark.name) } else { capital(&picture.caption) };
         response.widget_info(|| WidgetInfo::labeled(Role::Image, true, words.clone()));
         let c = theme::colours(ui);
         let said = |words: String, ink| ui.painter().text(rect.center(), Align2::CENTER_CENTER, words, FontId::proportional(14.0), ink);
@@ -96,7 +98,7 @@ fn pictures_ui(ui: &mut Ui, mark: &Mark, pictures: &mut Pictures) {
                 paint(ui, rect, &texture);
             }
             Shown::Waiting => {
-                said("Opening the picture …".to_owned(), c.ink_soft);
+                said(say!("Opening the picture …").to_owned(), c.ink_soft);
             }
             Shown::Failed(why) => {
                 said(capital(why), c.alarm);
@@ -118,28 +120,28 @@ fn facts_ui(ui: &mut Ui, key: &Key, mark: &Mark) {
         });
     };
     if mark.used == Used::NeverUsed {
-        ui.label(RichText::new("Drawn, but never in production as far as is known").family(theme::bold()).color(c.alarm));
+        ui.label(RichText::new(say!("Drawn, but never in production as far as is known")).family(theme::bold()).color(c.alarm));
     }
-    fact(ui, "Years", format!("{}, {}", dated(mark), known(mark)));
-    let ink = mark.ink.as_ref().map_or_else(|| "no ink".to_owned(), |ink| format!("in {}", ink.name));
-    fact(ui, "Make", format!("{}, {}, {ink}", mark.layout.words(), mark.applied.words()));
+    fact(ui, say!("Years"), format!("{}, {}", dated(mark), known(mark)));
+    let ink = mark.ink.as_ref().map_or_else(|| say!("no ink").to_owned(), |ink| say!("in {ink}", ink = ink.name));
+    fact(ui, say!("Make"), format!("{}, {}, {ink}", mark.layout.words(), mark.applied.words()));
     let words: Vec<&str> = mark.wording.iter().map(|line| line.text.as_str()).collect();
-    fact(ui, "Reads", if words.is_empty() { "no words".to_owned() } else { words.join(" / ") });
-    fact(ui, "Lines", lines_of(key, mark));
+    fact(ui, say!("Reads"), if words.is_empty() { say!("no words").to_owned() } else { words.join(" / ") });
+    fact(ui, say!("Lines"), lines_of(key, mark));
     if !mark.customers.is_empty() {
-        fact(ui, "Made for", mark.customers.join(", "));
+        fact(ui, say!("Made for"), mark.customers.join(", "));
     }
     if !mark.date_code.is_empty() {
-        fact(ui, "Date code", mark.date_code.clone());
+        fact(ui, say!("Date code"), mark.date_code.clone());
     }
     if !mark.also.is_empty() {
-        fact(ui, "Also called", mark.also.join(", "));
+        fact(ui, say!("Also called"), mark.also.join(", "));
     }
     if !mark.note.is_empty() {
         ui.label(&mark.note);
     }
     if claims_of_use(mark) {
-        remark(ui, "'Oven proof' in a mark is an old claim, not a test.");
+        remark(ui, say!("'Oven proof' in a mark is an old claim, not a test."));
     }
 }
 
@@ -157,10 +159,10 @@ fn twins_ui(ui: &mut Ui, key: &Key, twins: &[NearTwin]) {
         return;
     }
     ui.add_space(6.0);
-    widgets::strong(ui, "Easily taken for");
+    widgets::strong(ui, say!("Easily taken for"));
     for twin in twins {
         let name = key.mark(&twin.mark).map_or_else(|| twin.mark.to_string(), |mark| mark.name.clone());
-        let tells = if twin.tells.is_empty() { "nothing recorded tells them apart".to_owned() } else { twin.tells.join("; ") };
+        let tells = if twin.tells.is_empty() { say!("nothing recorded tells them apart").to_owned() } else { twin.tells.join("; ") };
         ui.label(format!("{}: {tells}", capital(&name)));
     }
 }
@@ -170,7 +172,7 @@ fn papers_ui(ui: &mut Ui, key: &Key, mark: &Mark) {
         return;
     }
     ui.add_space(6.0);
-    widgets::strong(ui, "Papers");
+    widgets::strong(ui, say!("Papers"));
     for id in &mark.papers {
         match key.paper(id) {
             Some(paper) => ui.label(format!("{}, {}", paper.title, paper.date.words())),
@@ -190,10 +192,10 @@ fn forms_ui(ui: &mut Ui, key: &Key, mark: &Mark) {
         .collect();
     ui.add_space(6.0);
     if bearing.is_empty() {
-        remark(ui, "No form of the key is claimed with it.");
+        remark(ui, say!("No form of the key is claimed with it."));
         return;
     }
-    widgets::strong(ui, if bearing.len() == 1 { "On 1 form".to_owned() } else { format!("On {} forms", bearing.len()) });
+    widgets::strong(ui, say_count!(n = bearing.len(), "On {n} form", "On {n} forms"));
     for name in bearing {
         ui.label(capital(&name));
     }

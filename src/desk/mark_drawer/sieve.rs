@@ -9,6 +9,7 @@ use crate::desk::theme::TARGET;
 use crate::desk::widgets::{self, button, chip, icon_button, remark};
 use crate::key::{Applied, Key, Layout, Mark};
 use crate::marks::{Match, Wordings, wording_match};
+use crate::say;
 use egui::{Margin, TextEdit, Ui, Vec2, vec2};
 
 /// What was typed and chosen.
@@ -98,27 +99,27 @@ fn ink_name(mark: &Mark) -> &str {
 pub fn sieve_ui(ui: &mut Ui, doc: &Document, sieve: &mut Sieve, photographed: &mut bool, commands: &mut Vec<Command>) -> Asked {
     let mut asked = Asked::Nothing;
     ui.horizontal(|ui| {
-        let label = widgets::strong(ui, "What can be read");
+        let label = widgets::strong(ui, say!("What can be read"));
         let field = TextEdit::singleline(&mut sieve.typed)
             .hint_text("MARROW… OV?N")
             .desired_width((ui.available_width() - 418.0).clamp(120.0, 340.0))
             .margin(Margin::symmetric(8, 7))
             .min_size(vec2(0.0, TARGET));
-        ui.add(field).labelled_by(label.id).on_hover_text("? is one letter that can't be read, … or ... any number of them");
-        if !sieve.is_open() && icon_button(ui, Icon::Close, "Show all marks").clicked() {
+        ui.add(field).labelled_by(label.id).on_hover_text(say!("? is one letter that can't be read, … or ... any number of them"));
+        if !sieve.is_open() && icon_button(ui, Icon::Close, say!("Show all marks")).clicked() {
             *sieve = Sieve::default();
         }
         let typed = sieve.typed.clone();
         if wording_says_something(&typed)
             && let Some(feature) = mark_features(doc).next()
-            && button(ui, Icon::Bench, "Answer with these words").clicked()
+            && button(ui, Icon::Bench, say!("Answer with these words")).clicked()
         {
             use_wording(feature, &typed, commands);
         }
-        if icon_button(ui, Icon::Date, "What dates it").clicked() {
+        if icon_button(ui, Icon::Date, say!("What dates it")).clicked() {
             commands.push(Command::DateIt);
         }
-        if icon_button(ui, Icon::Add, "Add a mark to the key").clicked() {
+        if icon_button(ui, Icon::Add, say!("Add a mark to the key")).clicked() {
             asked = Asked::NewMark;
         }
     });
@@ -146,13 +147,15 @@ pub fn sieve_ui(ui: &mut Ui, doc: &Document, sieve: &mut Sieve, photographed: &m
         let applied = distinct(doc.key.marks.iter().map(|mark| mark.applied));
         switches(ui, &applied, &mut sieve.applied, |applied| applied.words().to_owned());
         if doc.key.marks.iter().any(|mark| !mark.pictures.is_empty())
-            && chip(ui, "as pictured", *photographed).on_hover_text("The first picture of each mark, where the key has one").clicked()
+            && chip(ui, say!("as pictured"), *photographed)
+                .on_hover_text(say!("The first picture of each mark, where the key has one"))
+                .clicked()
         {
             *photographed = !*photographed;
         }
     });
     if doc.key.marks.is_empty() {
-        remark(ui, "This key has no marks yet.");
+        remark(ui, say!("This key has no marks yet."));
     }
     asked
 }

@@ -10,6 +10,7 @@ use crate::desk::theme::{self, GAP, ROUND, TARGET};
 use crate::desk::widgets::{button, remark};
 use crate::key::{Key, Mark, Used};
 use crate::marks::Match;
+use crate::say;
 use egui::{FontId, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui, UiBuilder, Vec2, WidgetInfo, pos2, vec2};
 
 /// Least width of a card and its height without its button, in points.
@@ -44,9 +45,11 @@ pub fn wall_ui(ui: &mut Ui, doc: &Document, view: &mut MarkDrawerView, commands:
 fn counted(shown: usize, all: usize) -> String {
     match (shown, all) {
         (_, 0) => String::new(),
-        (0, _) => "No mark of this key reads like that. Take a letter or a switch away; a mark that is not here may be new.".to_owned(),
-        (shown, all) if shown == all => format!("{all} marks"),
-        (shown, all) => format!("{shown} of {all} marks"),
+        (0, _) => {
+            say!("No mark of this key reads like that. Take a letter or a switch away; a mark that is not here may be new.").to_owned()
+        }
+        (shown, all) if shown == all => say!("{all} marks", all),
+        (shown, all) => say!("{shown} of {all} marks", shown, all),
     }
 }
 
@@ -80,18 +83,23 @@ fn card_ui(ui: &mut Ui, doc: &Document, view: &mut MarkDrawerView, (mark, readin
         line(mark.name.clone(), 15.5, true, c.ink);
         line(format!("{}, {}", dated(mark), known(mark)), 13.5, false, c.ink_soft);
         if mark.used == Used::NeverUsed {
-            line("never in production".to_owned(), 13.5, true, c.alarm);
+            line(say!("never in production").to_owned(), 13.5, true, c.alarm);
         } else {
             line(lines_of(&doc.key, mark), 13.5, false, c.ink_soft);
         }
         if let Some(reading) = reading {
-            line(if reading.score > 0.95 { "all that was read" } else { "part of what was read" }.to_owned(), 13.5, false, c.glow_text);
+            line(
+                if reading.score > 0.95 { say!("all that was read") } else { say!("part of what was read") }.to_owned(),
+                13.5,
+                false,
+                c.glow_text,
+            );
         }
         if is_answer(doc, &mark.id) {
-            line("the answer on the Bench".to_owned(), 13.5, true, c.glow_text);
+            line(say!("the answer on the Bench").to_owned(), 13.5, true, c.glow_text);
         }
     }
-    if response.on_hover_text("Everything that is known of it").clicked() {
+    if response.on_hover_text(say!("Everything that is known of it")).clicked() {
         view.open = (!open).then(|| mark.id.clone());
     }
 }
@@ -100,9 +108,9 @@ fn card_ui(ui: &mut Ui, doc: &Document, view: &mut MarkDrawerView, (mark, readin
 fn button_ui(ui: &mut Ui, doc: &Document, mark: &Mark, commands: &mut Vec<Command>) {
     ui.allocate_ui(vec2(CARD.x, TARGET), |ui| {
         let Some(feature) = mark_features(doc).next() else { return };
-        let response = button(ui, Icon::Bench, "It is this one");
-        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("Answer with {}", mark.name)));
-        if response.on_hover_text("Make it the answer on the Bench").clicked() {
+        let response = button(ui, Icon::Bench, say!("It is this one"));
+        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, say!("Answer with {mark}", mark = mark.name)));
+        if response.on_hover_text(say!("Make it the answer on the Bench")).clicked() {
             use_mark(feature, &mark.id, commands);
         }
     });
@@ -111,7 +119,7 @@ fn button_ui(ui: &mut Ui, doc: &Document, mark: &Mark, commands: &mut Vec<Comman
 /// The lines a mark goes with, in words.
 pub(super) fn lines_of(key: &Key, mark: &Mark) -> String {
     if mark.lines.is_empty() {
-        return "any line".to_owned();
+        return say!("any line").to_owned();
     }
     let names: Vec<String> = mark.lines.iter().map(|id| key.line(id).map_or_else(|| id.to_string(), |line| line.name.clone())).collect();
     names.join(", ")
@@ -120,6 +128,7 @@ pub(super) fn lines_of(key: &Key, mark: &Mark) -> String {
 /// What a screen reader says of a card.
 fn spoken(key: &Key, mark: &Mark) -> String {
     let words: Vec<&str> = mark.wording.iter().map(|line| line.text.as_str()).collect();
-    let never = if mark.used == Used::NeverUsed { ", never in production" } else { "" };
-    format!("Mark {}: “{}”, {}, {}{never}, {}", mark.name, words.join(" / "), dated(mark), known(mark), lines_of(key, mark))
+    let never = if mark.used == Used::NeverUsed { format!(", {}", say!("never in production")) } else { String::new() };
+    let (words, lines) = (words.join(" / "), lines_of(key, mark));
+    format!("{}: “{words}”, {}, {}{never}, {lines}", say!("Mark {name}", name = mark.name), dated(mark), known(mark))
 }

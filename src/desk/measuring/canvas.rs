@@ -9,6 +9,7 @@ use crate::desk::widgets;
 use crate::photo::camera::Placed;
 use crate::photo::outline::{Above, Says, Shape, Stroke as BrushStroke};
 use crate::photo::{LineColour, OUTLINE_COLOUR, SCALE_COLOUR, ScaleBy};
+use crate::say;
 use egui::{Color32, Pos2, Rect, Role, Sense, Shape as Drawn, Stroke, Ui, WidgetInfo, vec2};
 use kurbo::Point;
 
@@ -43,12 +44,14 @@ pub(super) enum Handle {
 impl Handle {
     fn name(self) -> String {
         match self {
-            Self::Corner(i) => format!("Corner {} of the card", i + 1),
-            Self::End(i) => format!("End {} of the length", i + 1),
-            Self::Coin(i) => format!("Coin {}", i + 1),
-            Self::Area(which, i) => format!("Corner {} of the {}'s area", i + 1, which.name()),
-            Self::Centre => "Middle of the outline".to_owned(),
-            Self::Axis(i) => format!("{} axis of the outline, end {}", if i % 2 == 0 { "Major" } else { "Minor" }, i / 2 + 1),
+            Self::Corner(i) => say!("Corner {number} of the card", number = i + 1),
+            Self::End(i) => say!("End {number} of the length", number = i + 1),
+            Self::Coin(i) => say!("Coin {number}", number = i + 1),
+            Self::Area(Which::White, i) => say!("Corner {number} of the white's area", number = i + 1),
+            Self::Area(Which::At, i) => say!("Corner {number} of the colour's area", number = i + 1),
+            Self::Centre => say!("Middle of the outline").to_owned(),
+            Self::Axis(i) if i % 2 == 0 => say!("Major axis of the outline, end {number}", number = i / 2 + 1),
+            Self::Axis(i) => say!("Minor axis of the outline, end {number}", number = i / 2 + 1),
         }
     }
 }
@@ -72,16 +75,22 @@ pub(super) fn canvas_ui(ui: &mut Ui, open: &mut Open, canvas: Rect) {
         Picture::Ready { texture, photo, .. } => (texture.id(), (photo.width(), photo.height())),
         Picture::Failed(why) => {
             let why = why.clone();
-            widgets::in_rect(ui, "no picture", canvas.shrink(16.0), |ui| ui.colored_label(c.alarm, why));
+            widgets::in_rect(ui, say!("no picture"), canvas.shrink(16.0), |ui| ui.colored_label(c.alarm, why));
             return;
         }
         Picture::Opening | Picture::Arrived(_) => {
-            ui.painter().text(canvas.center(), egui::Align2::CENTER_CENTER, "Opening …", egui::FontId::proportional(16.0), c.ink_soft);
+            ui.painter().text(
+                canvas.center(),
+                egui::Align2::CENTER_CENTER,
+                say!("Opening …"),
+                egui::FontId::proportional(16.0),
+                c.ink_soft,
+            );
             return;
         }
     };
     let response = ui.interact(canvas, widgets::id("measuring canvas"), Sense::click_and_drag());
-    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, "Photograph to measure"));
+    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, say!("Photograph to measure")));
     let dragging = if open.tool == Tool::Hand { Dragging::MovesIt } else { Dragging::IsForATool };
     let laid = open.looking.laid(ui, &response, canvas, vec2(size.0 as f32, size.1 as f32), dragging);
     let painter = ui.painter().with_clip_rect(canvas.intersect(ui.clip_rect()));

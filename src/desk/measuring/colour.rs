@@ -15,6 +15,7 @@ use crate::identify::Observation;
 use crate::key::{capital, percent};
 use crate::photo::answer_colour;
 use crate::photo::sampling::{ColourRead, WhiteIs};
+use crate::say;
 use egui::{Color32, Sense, Stroke, StrokeKind, Ui, vec2};
 
 /// Colours of the key that are written out.
@@ -28,18 +29,24 @@ pub(super) fn answers_of_colour(doc: &Document, open: &Open) -> Option<Observati
 /// True where there is something to answer with.
 pub(super) fn colour_ui(ui: &mut Ui, doc: &Document, open: &mut Open) -> bool {
     features_ui(ui, doc, open);
-    area_ui(ui, open, Which::White, "Something white", "The white border of a card, a grey patch or plain paper, lit as the piece is");
+    area_ui(
+        ui,
+        open,
+        Which::White,
+        say!("Something white"),
+        say!("The white border of a card, a grey patch or plain paper, lit as the piece is"),
+    );
     if open.steps.now().areas.white.is_some() {
         ui.horizontal_wrapped(|ui| {
-            for (is, words) in [(WhiteIs::Known, "A card or a patch"), (WhiteIs::Paper, "Paper")] {
+            for (is, words) in [(WhiteIs::Known, say!("A card or a patch")), (WhiteIs::Paper, say!("Paper"))] {
                 if chip(ui, words, open.steps.now().areas.white_is == is).clicked() {
                     open.steps.change(|setup| setup.areas.white_is = is);
                 }
             }
         });
     }
-    area_ui(ui, open, Which::At, "The colour", "A place without glare, pattern and shadow");
-    heading_ui(ui, open, "What was read");
+    area_ui(ui, open, Which::At, say!("The colour"), say!("A place without glare, pattern and shadow"));
+    heading_ui(ui, open, say!("What was read"));
     if !seen_or_why(ui, open, open.found.as_ref().and_then(|found| found.colour()).is_some()) {
         return false;
     }
@@ -53,7 +60,7 @@ fn features_ui(ui: &mut Ui, doc: &Document, open: &mut Open) {
     let now = feature_of(&doc.key, open.steps.now()).map(|feature| feature.id.clone());
     let all = coloured(&doc.key);
     if all.is_empty() {
-        remark(ui, "No feature of this key has colours");
+        remark(ui, say!("No feature of this key has colours"));
     }
     if all.len() < 2 {
         return;
@@ -72,13 +79,17 @@ fn area_ui(ui: &mut Ui, open: &mut Open, which: Which, words: &str, hint: &str) 
     strong(ui, words);
     ui.horizontal_wrapped(|ui| {
         let on = matches!(&open.tool, Tool::Area(now, _) if *now == which);
-        let drag = format!("Drag across the {}", which.name());
-        if chip(ui, &drag, on).on_hover_text(hint).clicked() {
+        let (drag, middle) = match which {
+            Which::White => (say!("Drag across the white"), say!("Set the white by its corners")),
+            Which::At => (say!("Drag across the colour"), say!("Set the colour by its corners")),
+        };
+        if chip(ui, drag, on).on_hover_text(hint).clicked() {
             open.tool = if on { Tool::Hand } else { Tool::Area(which, None) };
         }
-        let middle = format!("Set the {} by its corners", which.name());
         if open.steps.now().areas.of(which).is_none()
-            && icon_button(ui, Icon::Crop, &middle).on_hover_text("Two corners that can be dragged, or moved with the arrow keys").clicked()
+            && icon_button(ui, Icon::Crop, middle)
+                .on_hover_text(say!("Two corners that can be dragged, or moved with the arrow keys"))
+                .clicked()
         {
             set_in_the_middle(open, which);
         }
@@ -94,9 +105,9 @@ fn read_ui(ui: &mut Ui, read: &ColourRead) {
         swatch(ui, lab);
         ui.vertical(|ui| {
             if let Some(name) = read.name {
-                ui.label(capital(name.name)).on_hover_text("Name by ISCC and NBS");
+                ui.label(capital(name.name)).on_hover_text(say!("Name by ISCC and NBS"));
             }
-            remark(ui, read.munsell.map_or_else(String::new, |munsell| format!("Munsell {munsell}")));
+            remark(ui, read.munsell.map_or_else(String::new, |munsell| say!("Munsell {munsell}", munsell)));
             remark(ui, format!("L* {:.1}  a* {:.1}  b* {:.1}, ΔE00 ± {:.1}", lab.l, lab.a, lab.b, 2.0 * read.spread));
         });
     });
@@ -107,9 +118,14 @@ fn read_ui(ui: &mut Ui, read: &ColourRead) {
             remark(ui, format!("ΔE00 {:.1}", likely.delta_e));
         });
     }
-    remark(ui, format!("None of these: {}", percent(read.ranking.none)));
+    remark(ui, say!("None of these: {share}", share = percent(read.ranking.none)));
     for twins in &read.twins {
-        ui.label(format!("Twins: {} and {}, ΔE00 {:.1} apart; this colour can't part them", twins.one, twins.other, twins.delta_e));
+        ui.label(say!(
+            "Twins: {one} and {other}, ΔE00 {delta_e:.1} apart; this colour can't part them",
+            one = twins.one,
+            other = twins.other,
+            delta_e = twins.delta_e
+        ));
         for told in &twins.told_by {
             remark(ui, told);
         }

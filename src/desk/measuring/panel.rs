@@ -16,20 +16,21 @@ use crate::identify::{Observation, ShapeMeasured};
 use crate::key::{capital, percent};
 use crate::photo::answers_above;
 use crate::photo::outline::{Above, Model, Says};
+use crate::say;
 use egui::{RichText, ScrollArea, Ui, vec2};
 
 /// Draws the panel.
 pub(super) fn panel_ui(ui: &mut Ui, doc: &Document, open: &mut Open, commands: &mut Vec<Command>) {
     ui.horizontal(|ui| {
-        heading(ui, "Measure").on_hover_text("A lid or the rim of a base from above, a piece from the side, or a colour");
+        heading(ui, say!("Measure")).on_hover_text(say!("A lid or the rim of a base from above, a piece from the side, or a colour"));
         widgets::row_from_right(ui, |ui| {
-            if icon_button(ui, Icon::Close, "Close the measuring view").clicked() {
+            if icon_button(ui, Icon::Close, say!("Close the measuring view")).clicked() {
                 open.close();
             }
-            if icon_button_if(ui, Icon::Redo, "Redo", Ability::from(open.steps.can_redo())).clicked() {
+            if icon_button_if(ui, Icon::Redo, say!("Redo"), Ability::from(open.steps.can_redo())).clicked() {
                 open.steps.redo();
             }
-            if icon_button_if(ui, Icon::Undo, "Undo", Ability::from(open.steps.can_undo())).clicked() {
+            if icon_button_if(ui, Icon::Undo, say!("Undo"), Ability::from(open.steps.can_undo())).clicked() {
                 open.steps.undo();
             }
         });
@@ -55,7 +56,7 @@ pub(super) fn panel_ui(ui: &mut Ui, doc: &Document, open: &mut Open, commands: &
     });
     let used: Vec<Observation> = list.into_iter().filter(|answer| !open.leaves_out(answer)).collect();
     let shape = shape.filter(|_| !open.left_out.contains(&Answered::Shape)).map(Box::new);
-    if (!used.is_empty() || shape.is_some()) && main_button(ui, Icon::Tick, "Use on the Bench").clicked() {
+    if (!used.is_empty() || shape.is_some()) && main_button(ui, Icon::Tick, say!("Use on the Bench")).clicked() {
         commands.push(Command::SeeMeasured(used, shape));
         open.close();
     }
@@ -84,30 +85,30 @@ fn answers(doc: &Document, open: &Open) -> Answers {
 
 fn answers_ui(ui: &mut Ui, doc: &Document, open: &mut Open, list: &[Observation], shape: Option<&ShapeMeasured>) {
     ui.separator();
-    strong(ui, "For the Bench");
+    strong(ui, say!("For the Bench"));
     if list.is_empty() && shape.is_none() {
-        remark(ui, "No feature of this key asks for any of this");
+        remark(ui, say!("No feature of this key asks for any of this"));
     }
     for answer in list {
         answer_ui(ui, doc, open, answer);
     }
     if let Some(shape) = shape {
-        let hint = "Every form of the key that has a profile is compared with it";
-        open.answer_box(ui, Answered::Shape, format!("Shape: {}", shape.words())).on_hover_text(hint);
+        let hint = say!("Every form of the key that has a profile is compared with it");
+        open.answer_box(ui, Answered::Shape, say!("Shape: {shape}", shape = shape.words())).on_hover_text(hint);
     }
 }
 
 fn subject_ui(ui: &mut Ui, open: &mut Open) {
     ui.horizontal_wrapped(|ui| {
         for (subject, words, hint) in [
-            (Subject::Lid, "A lid", "Its outline from above, the card flat beside it"),
-            (Subject::Rim, "The rim of a base", "Its outline from above, the card level with the rim"),
+            (Subject::Lid, say!("A lid"), say!("Its outline from above, the card flat beside it")),
+            (Subject::Rim, say!("The rim of a base"), say!("Its outline from above, the card level with the rim")),
             (
                 Subject::Side,
-                "From the side",
-                "Height, widths, shape and what it holds; the card stands upright beside the piece, in line with its middle",
+                say!("From the side"),
+                say!("Height, widths, shape and what it holds; the card stands upright beside the piece, in line with its middle"),
             ),
-            (Subject::Colour, "A colour", "A glaze or a clay, beside something white"),
+            (Subject::Colour, say!("A colour"), say!("A glaze or a clay, beside something white")),
         ] {
             if chip(ui, words, open.steps.now().subject == subject).on_hover_text(hint).clicked() {
                 open.tool = Tool::Hand;
@@ -131,13 +132,13 @@ pub(super) fn heading_ui(ui: &mut Ui, open: &Open, words: &str) {
         strong(ui, words);
         if open.is_working() {
             ui.spinner();
-            remark(ui, "measuring …");
+            remark(ui, say!("measuring …"));
         }
     });
 }
 
 fn outline_ui(ui: &mut Ui, open: &mut Open) -> bool {
-    heading_ui(ui, open, "Outline");
+    heading_ui(ui, open, say!("Outline"));
     tools_ui(ui, open);
     if !seen_or_why(ui, open, open.found.as_ref().and_then(|found| found.above()).is_some()) {
         return false;
@@ -145,7 +146,10 @@ fn outline_ui(ui: &mut Ui, open: &mut Open) -> bool {
     if let Some(above) = open.found.as_ref().and_then(|found| found.above()) {
         numbers_ui(ui, above);
     }
-    if chip(ui, "Deviations, 30 times", open.residuals).on_hover_text("How far each point of the rim lies beside the curve").clicked() {
+    if chip(ui, say!("Deviations, 30 times"), open.residuals)
+        .on_hover_text(say!("How far each point of the rim lies beside the curve"))
+        .clicked()
+    {
         open.residuals = !open.residuals;
     }
     true
@@ -154,8 +158,8 @@ fn outline_ui(ui: &mut Ui, open: &mut Open) -> bool {
 fn tools_ui(ui: &mut Ui, open: &mut Open) {
     ui.horizontal_wrapped(|ui| {
         for (says, words, hint) in [
-            (Says::Piece, "Brush: piece", "Paint over what belongs to the piece"),
-            (Says::Other, "Brush: not the piece", "Paint over cloth, a finger, a shadow"),
+            (Says::Piece, say!("Brush: piece"), say!("Paint over what belongs to the piece")),
+            (Says::Other, say!("Brush: not the piece"), say!("Paint over cloth, a finger, a shadow")),
         ] {
             let on = matches!(&open.tool, Tool::Brush(now, _) if *now == says);
             if chip(ui, words, on).on_hover_text(hint).clicked() {
@@ -163,7 +167,7 @@ fn tools_ui(ui: &mut Ui, open: &mut Open) {
             }
         }
         let now = open.steps.now();
-        if (!now.strokes.is_empty() || now.near.is_some()) && button(ui, Icon::Look, "Find it afresh").clicked() {
+        if (!now.strokes.is_empty() || now.near.is_some()) && button(ui, Icon::Look, say!("Find it afresh")).clicked() {
             let setup = Setup { strokes: Vec::new(), near: None, ..open.steps.now().clone() };
             open.steps.push(setup);
         }
@@ -175,9 +179,9 @@ fn numbers_ui(ui: &mut Ui, above: &Above) {
     // Nothing that was measured is as sure as all that.
     let sure = |p: f64| percent(p.min(0.999));
     let words = match above.model {
-        Model::Circle => format!("Round, {}", sure(above.p_round)),
-        Model::Ellipse => format!("Oval, {}", sure(1.0 - above.p_round - above.p_cornered)),
-        Model::Superellipse => format!("With corners, {}", sure(above.p_cornered)),
+        Model::Circle => say!("Round, {sure}", sure = sure(above.p_round)),
+        Model::Ellipse => say!("Oval, {sure}", sure = sure(1.0 - above.p_round - above.p_cornered)),
+        Model::Superellipse => say!("With corners, {sure}", sure = sure(above.p_cornered)),
     };
     ui.label(RichText::new(words).size(20.0).color(c.ink));
     egui::Grid::new("outline numbers").num_columns(2).min_row_height(22.0).spacing(vec2(14.0, 4.0)).show(ui, |ui| {
@@ -186,14 +190,14 @@ fn numbers_ui(ui: &mut Ui, above: &Above) {
             ui.label(text);
             ui.end_row();
         };
-        row("Major axis", format!("{} mm", above.major_mm));
-        row("Minor axis", format!("{} mm", above.minor_mm));
-        row("Aspect", format!("{:.3} ± {:.3}", above.aspect.value, above.aspect.plus_minus()));
+        row(say!("Major axis"), format!("{} mm", above.major_mm));
+        row(say!("Minor axis"), format!("{} mm", above.minor_mm));
+        row(say!("Aspect"), format!("{:.3} ± {:.3}", above.aspect.value, above.aspect.plus_minus()));
         if above.model == Model::Superellipse {
-            row("Corners", format!("{} mm", above.corner_mm));
+            row(say!("Corners"), format!("{} mm", above.corner_mm));
         }
-        row("Perimeter", format!("{} mm", above.perimeter_mm));
-        row("Seen", format!("{} of the outline", percent(above.seen)));
+        row(say!("Perimeter"), format!("{} mm", above.perimeter_mm));
+        row(say!("Seen"), say!("{seen} of the outline", seen = percent(above.seen)));
     });
 }
 

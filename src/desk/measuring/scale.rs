@@ -7,26 +7,29 @@ use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{chip, remark, strong};
 use crate::key::capital;
 use crate::photo::ScaleBy;
+use crate::say;
 use egui::{TextEdit, Ui, vec2};
 use kurbo::Point;
 
 pub(super) fn scale_ui(ui: &mut Ui, open: &mut Open) {
     let c = theme::colours(ui);
-    strong(ui, "Scale");
+    strong(ui, say!("Scale"));
     let scaled = open.found.as_ref().and_then(|found| found.scaled.as_ref());
     match scaled {
         Some(Ok(scaled)) => {
             let by = match &scaled.coins {
-                _ if scaled.card.is_some() => "by the bank card",
-                Some(coins) if coins.edges_px.len() > 1 => "by two coins",
-                Some(_) => "by one coin",
-                None => "by a length; the tilt is not known",
+                _ if scaled.card.is_some() => say!("by the bank card"),
+                Some(coins) if coins.edges_px.len() > 1 => say!("by two coins"),
+                Some(_) => say!("by one coin"),
+                None => say!("by a length; the tilt is not known"),
             };
             remark(ui, format!("{by}, ± {:.1} %", 200.0 * scaled.scale_sd));
             if scaled.coins.is_some() && !scaled.tilt_known() {
                 remark(
                     ui,
-                    "Which way the camera was tilted is not known from it, and each ± says so: a second coin on the other side of the piece tells",
+                    say!(
+                        "Which way the camera was tilted is not known from it, and each ± says so: a second coin on the other side of the piece tells"
+                    ),
                 );
             }
         }
@@ -34,17 +37,17 @@ pub(super) fn scale_ui(ui: &mut Ui, open: &mut Open) {
             ui.colored_label(c.alarm, capital(why));
         }
         None if matches!(open.picture, Picture::Ready { .. }) => {
-            remark(ui, "Looking for the card …");
+            remark(ui, say!("Looking for the card …"));
         }
         None => {}
     }
     ui.horizontal_wrapped(|ui| {
-        if chip(ui, "Find the card", open.steps.now().scale == ScaleBy::FoundCard).clicked() {
+        if chip(ui, say!("Find the card"), open.steps.now().scale == ScaleBy::FoundCard).clicked() {
             let setup = Setup { scale: ScaleBy::FoundCard, ..open.steps.now().clone() };
             open.steps.push(setup);
         }
-        if chip(ui, "Set its corners", matches!(open.steps.now().scale, ScaleBy::Corners(_)))
-            .on_hover_text("Four handles; drag each to where two straight edges of the card would meet")
+        if chip(ui, say!("Set its corners"), matches!(open.steps.now().scale, ScaleBy::Corners(_)))
+            .on_hover_text(say!("Four handles; drag each to where two straight edges of the card would meet"))
             .clicked()
             && let Some(px) = corners_to_begin_with(open)
         {
@@ -52,7 +55,10 @@ pub(super) fn scale_ui(ui: &mut Ui, open: &mut Open) {
             open.steps.push(setup);
         }
         let is_length = matches!(open.steps.now().scale, ScaleBy::Length(..)) || matches!(open.tool, Tool::Ends(_));
-        if chip(ui, "By a length", is_length).on_hover_text("Click two marks of a ruler that lies in the plane of the rim").clicked() {
+        if chip(ui, say!("By a length"), is_length)
+            .on_hover_text(say!("Click two marks of a ruler that lies in the plane of the rim"))
+            .clicked()
+        {
             open.tool = Tool::Ends(Vec::new());
         }
         for two in [false, true] {
@@ -61,11 +67,11 @@ pub(super) fn scale_ui(ui: &mut Ui, open: &mut Open) {
             } else {
                 matches!(open.steps.now().scale, ScaleBy::Coin(..))
             };
-            let words = if two { "By two coins" } else { "By a coin" };
+            let words = if two { say!("By two coins") } else { say!("By a coin") };
             let help = if two {
-                "Two handles; drag each onto a coin. Both are of the same kind and lie flat on opposite sides of the piece"
+                say!("Two handles; drag each onto a coin. Both are of the same kind and lie flat on opposite sides of the piece")
             } else {
-                "A handle; drag it onto the coin. Two coins measure better"
+                say!("A handle; drag it onto the coin. Two coins measure better")
             };
             if chip(ui, words, on).on_hover_text(help).clicked() {
                 by_coins(open, two);
@@ -105,9 +111,9 @@ fn diameter(open: &Open) -> Option<f64> {
 
 fn diameter_ui(ui: &mut Ui, open: &mut Open) {
     ui.horizontal(|ui| {
-        let label = remark(ui, "Diameter of the coin in mm");
+        let label = remark(ui, say!("Diameter of the coin in mm"));
         let field = TextEdit::singleline(&mut open.coin).desired_width(70.0).min_size(vec2(0.0, TARGET));
-        let left = ui.add(field).labelled_by(label.id).on_hover_text("As its mint states it").lost_focus();
+        let left = ui.add(field).labelled_by(label.id).on_hover_text(say!("As its mint states it")).lost_focus();
         match diameter(open) {
             Some(typed) if left => {
                 let scale = match open.steps.now().scale {
@@ -121,7 +127,7 @@ fn diameter_ui(ui: &mut Ui, open: &mut Open) {
             Some(_) => {}
             None => {
                 let c = theme::colours(ui);
-                ui.colored_label(c.alarm, "10 to 60 mm");
+                ui.colored_label(c.alarm, say!("10 to 60 mm"));
             }
         }
     });
@@ -129,7 +135,7 @@ fn diameter_ui(ui: &mut Ui, open: &mut Open) {
 
 fn length_ui(ui: &mut Ui, open: &mut Open) {
     ui.horizontal(|ui| {
-        let label = remark(ui, "Length in mm");
+        let label = remark(ui, say!("Length in mm"));
         let field = TextEdit::singleline(&mut open.length).desired_width(70.0).min_size(vec2(0.0, TARGET));
         let left = ui.add(field).labelled_by(label.id).lost_focus();
         if left
@@ -141,11 +147,11 @@ fn length_ui(ui: &mut Ui, open: &mut Open) {
         }
     });
     if let Tool::Ends(ends) = &open.tool {
-        remark(ui, if ends.is_empty() { "Click its first end" } else { "Click its other end" });
+        remark(ui, if ends.is_empty() { say!("Click its first end") } else { say!("Click its other end") });
     }
     if open.length.trim().parse::<f64>().is_err() {
         let c = theme::colours(ui);
-        ui.colored_label(c.alarm, "That is not a number of millimetres (write 100)");
+        ui.colored_label(c.alarm, say!("That is not a number of millimetres (write 100)"));
     }
 }
 

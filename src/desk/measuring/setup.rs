@@ -69,15 +69,6 @@ pub(super) enum Which {
     At,
 }
 
-impl Which {
-    pub(super) const fn name(self) -> &'static str {
-        match self {
-            Self::White => "white",
-            Self::At => "colour",
-        }
-    }
-}
-
 impl Areas {
     pub(super) const fn of(&self, which: Which) -> Option<[Point; 2]> {
         match which {

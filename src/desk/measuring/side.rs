@@ -10,6 +10,7 @@ use crate::identify::{Observation, ShapeMeasured};
 use crate::photo::camera::Measured;
 use crate::photo::side::{At, SideSeen, TRUST};
 use crate::photo::{answers_side, shape_of};
+use crate::say;
 use egui::{TextEdit, Ui, vec2};
 
 /// Thicknesses of a wall that can be, in mm.
@@ -31,7 +32,7 @@ pub(super) fn answers_of_side(doc: &Document, open: &Open) -> (Vec<Observation>,
 
 /// True where there is something to answer with.
 pub(super) fn side_ui(ui: &mut Ui, open: &mut Open) -> bool {
-    heading_ui(ui, open, "Outline");
+    heading_ui(ui, open, say!("Outline"));
     if !seen_or_why(ui, open, open.found.as_ref().and_then(|found| found.side()).is_some()) {
         return false;
     }
@@ -51,24 +52,25 @@ fn numbers_ui(ui: &mut Ui, side: &SideSeen) {
             ui.end_row();
         };
         let mm = |m: Option<Measured>, hidden: &str| m.map_or_else(|| hidden.to_owned(), |m| format!("{m} mm"));
-        row("Height", mm(m.height, "not seen"));
-        row("Rim", mm(m.rim, "the top is closed"));
-        row("Greatest", mm(Some(m.greatest), ""));
-        row("Foot", mm(m.foot, "not seen"));
+        row(say!("Height"), mm(m.height, say!("not seen")));
+        row(say!("Rim"), mm(m.rim, say!("the top is closed")));
+        row(say!("Greatest"), mm(Some(m.greatest), ""));
+        row(say!("Foot"), mm(m.foot, say!("not seen")));
         match &m.capacity {
             Some(capacity) => {
-                row("To the brim", format!("{} ml", capacity.ml));
-                row("", format!("{} imperial pints", capacity.imperial_pints()));
-                row("", format!("{} US fl oz", capacity.us_fl_oz()));
+                row(say!("To the brim"), format!("{} ml", capacity.ml));
+                row("", say!("{imperial_pints} imperial pints", imperial_pints = capacity.imperial_pints()));
+                row("", say!("{us_fl_oz} US fl oz", us_fl_oz = capacity.us_fl_oz()));
             }
-            None => row("To the brim", "not known".to_owned()),
+            None => row(say!("To the brim"), say!("not known").to_owned()),
         }
         for part in &m.left_out {
-            let at = match part.at {
-                At::Left => "left",
-                At::Right => "right",
+            let (from, to) = (part.from_mm, part.to_mm);
+            let where_it_is = match part.at {
+                At::Left => say!("left, {from:.0}–{to:.0} mm up", from, to),
+                At::Right => say!("right, {from:.0}–{to:.0} mm up", from, to),
             };
-            row("Stands out", format!("{at}, {:.0}–{:.0} mm up", part.from_mm, part.to_mm));
+            row(say!("Stands out"), where_it_is);
         }
     });
     for note in m.notes.iter().map(String::as_str).chain([TRUST]) {
@@ -78,16 +80,17 @@ fn numbers_ui(ui: &mut Ui, side: &SideSeen) {
 
 fn lid_and_wall_ui(ui: &mut Ui, open: &mut Open, lid: LidOn) {
     ui.horizontal_wrapped(|ui| {
-        for (is, words) in [(LidOn::Off, "Lid off, or none"), (LidOn::On, "Lid on")] {
+        for (is, words) in [(LidOn::Off, say!("Lid off, or none")), (LidOn::On, say!("Lid on"))] {
             if chip(ui, words, lid == is).clicked() {
                 open.steps.change(|setup| setup.lid = Some(is));
             }
         }
     });
     ui.horizontal(|ui| {
-        let label = remark(ui, "Wall in mm");
+        let label = remark(ui, say!("Wall in mm"));
         let field = TextEdit::singleline(&mut open.wall).hint_text("5").desired_width(60.0).min_size(vec2(0.0, TARGET));
-        let left = ui.add(field).labelled_by(label.id).on_hover_text("Measured at the rim; empty: 5 mm, give or take 1.5").lost_focus();
+        let left =
+            ui.add(field).labelled_by(label.id).on_hover_text(say!("Measured at the rim; empty: 5 mm, give or take 1.5")).lost_focus();
         let typed = open.wall.trim();
         let wall = if typed.is_empty() { Ok(None) } else { typed.replace(',', ".").parse::<f64>().map(Some) };
         match wall {
@@ -98,7 +101,7 @@ fn lid_and_wall_ui(ui: &mut Ui, open: &mut Open, lid: LidOn) {
             }
             _ => {
                 let c = theme::colours(ui);
-                ui.colored_label(c.alarm, "0.5 to 50 mm");
+                ui.colored_label(c.alarm, say!("0.5 to 50 mm"));
             }
         }
     });

@@ -16,6 +16,7 @@ use crate::desk::widgets;
 use crate::identify::Observation;
 use crate::key::{FeatureId, Part};
 use crate::photo::{Photo, Prepared, Store};
+use crate::say;
 use egui::{Context, Modal, Rect, TextureHandle, TextureOptions, Ui, pos2, vec2};
 use std::collections::BTreeSet;
 use std::path::Path;
@@ -146,7 +147,7 @@ pub fn broke(view: &mut MeasuringView) {
     if let Some(open) = &mut view.open {
         open.running = None;
         if matches!(open.picture, Picture::Opening) {
-            open.picture = Picture::Failed("the picture could not be opened".to_owned());
+            open.picture = Picture::Failed(say!("the picture could not be opened").to_owned());
         }
     }
 }
@@ -164,7 +165,7 @@ pub fn poll(view: &mut MeasuringView, doc: &Document, ctx: &Context, jobs: &mut 
     if !std::mem::replace(&mut open.asked, true) {
         let most = ctx.input(|input| input.max_texture_side).min(4096) as u32;
         let photograph = open.photograph.clone();
-        let doing = format!("Opening {}", photograph.name);
+        let doing = say!("Opening {photograph}", photograph = photograph.name);
         jobs.start(ctx, doing, move |progress| JobDone::Measuring(work::open(&photograph, &store, most, progress)));
     }
     if let Picture::Arrived(_) = open.picture
@@ -187,7 +188,7 @@ pub fn poll(view: &mut MeasuringView, doc: &Document, ctx: &Context, jobs: &mut 
     open.measured = Some(now.measured_as());
     let (photo, prepared, key) = (Arc::clone(photo), Arc::clone(prepared), Arc::clone(&doc.key));
     let asked = Asked { number, photo, prepared, key, setup: now.clone(), known };
-    jobs.start(ctx, "Measuring", move |progress| JobDone::Measuring(work::measure(&asked, progress)));
+    jobs.start(ctx, say!("Measuring"), move |progress| JobDone::Measuring(work::measure(&asked, progress)));
     open.running = jobs.running().last().map(|job| (number, job.progress.clone()));
 }
 

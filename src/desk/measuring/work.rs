@@ -8,6 +8,7 @@ use crate::photo::outline::Above;
 use crate::photo::sampling::{Area, ColourRead, SamplingError, White, sample};
 use crate::photo::side::{self, SideSeen};
 use crate::photo::{self, Edit, Limits, Photo, PhotoHash, Prepared, ScaleBy, Scaled, Store};
+use crate::say;
 use egui::ColorImage;
 use kurbo::{Point, Rect};
 use std::sync::Arc;
@@ -132,7 +133,7 @@ fn seen(asked: &Asked, scaled: &Scaled, progress: &Progress) -> Result<Seen, Str
     let setup = &asked.setup;
     if setup.subject == Subject::Side {
         let card = scaled.card.as_ref().ok_or(
-            "from the side neither a length nor a coin is enough: only a card tells where the camera stood (stand one upright beside the piece, in line with its middle)",
+            say!("from the side neither a length nor a coin is enough: only a card tells where the camera stood (stand one upright beside the piece, in line with its middle)"),
         )?;
         let side = side::measure(asked.photo.pixels(), card, setup.wall(), &progress.for_photo());
         return side.map(|side| Seen::Side(Box::new(side))).map_err(|error| error.to_string());

@@ -3,6 +3,7 @@
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets;
 use crate::photo::Crop;
+use crate::say;
 use egui::{EventFilter, Key, Pos2, Rect, Response, Role, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo, pos2, vec2};
 
 /// A crop that is being made, in pixels of the whole photograph as it is turned on the screen.
@@ -17,16 +18,18 @@ pub(in crate::desk) struct Framing {
 const LEAST_PX: f32 = 16.0;
 
 /// The eight handles: which edges each moves (-1 left or top, 1 right or bottom), and its name.
-const HANDLES: [(i8, i8, &str); 8] = [
-    (-1, -1, "top left"),
-    (0, -1, "top"),
-    (1, -1, "top right"),
-    (1, 0, "right"),
-    (1, 1, "bottom right"),
-    (0, 1, "bottom"),
-    (-1, 1, "bottom left"),
-    (-1, 0, "left"),
-];
+fn handles() -> [(i8, i8, &'static str); 8] {
+    [
+        (-1, -1, say!("Crop handle, top left")),
+        (0, -1, say!("Crop handle, top")),
+        (1, -1, say!("Crop handle, top right")),
+        (1, 0, say!("Crop handle, right")),
+        (1, 1, say!("Crop handle, bottom right")),
+        (0, 1, say!("Crop handle, bottom")),
+        (-1, 1, say!("Crop handle, bottom left")),
+        (-1, 0, say!("Crop handle, left")),
+    ]
+}
 
 impl Framing {
     /// Begins with a crop of a photograph of that size.
@@ -77,9 +80,9 @@ pub(in crate::desk) fn framing_ui(ui: &mut Ui, framing: &mut Framing, picture: R
     };
     let frame = on_screen(framing);
     let body = ui.interact(frame, widgets::id("crop frame"), Sense::click_and_drag());
-    body.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Crop frame"));
+    body.widget_info(|| WidgetInfo::labeled(Role::Button, true, say!("Crop frame")));
     framing.shift(moved(ui, &body, points_from_px));
-    for (x, y, name) in HANDLES {
+    for (x, y, name) in handles() {
         let along = |side: i8, low: f32, high: f32| match side {
             -1 => low,
             1 => high,
@@ -88,8 +91,8 @@ pub(in crate::desk) fn framing_ui(ui: &mut Ui, framing: &mut Framing, picture: R
         let frame = on_screen(framing);
         let centre = pos2(along(x, frame.left(), frame.right()), along(y, frame.top(), frame.bottom()));
         let handle =
-            ui.interact(Rect::from_center_size(centre, Vec2::splat(TARGET)), widgets::id(("crop handle", name)), Sense::click_and_drag());
-        handle.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("Crop handle, {name}")));
+            ui.interact(Rect::from_center_size(centre, Vec2::splat(TARGET)), widgets::id(("crop handle", x, y)), Sense::click_and_drag());
+        handle.widget_info(|| WidgetInfo::labeled(Role::Button, true, name));
         framing.pull((x, y), moved(ui, &handle, points_from_px));
     }
     let frame = on_screen(framing);
@@ -104,9 +107,9 @@ pub(in crate::desk) fn framing_ui(ui: &mut Ui, framing: &mut Framing, picture: R
         painter.rect_filled(veiled, 0.0, c.table.gamma_multiply(0.72));
     }
     painter.rect_stroke(frame, 0.0, Stroke::new(2.0, c.glow), StrokeKind::Middle);
-    for (x, y, name) in HANDLES {
+    for (x, y, _) in handles() {
         let at = frame.center() + vec2(f32::from(x) * frame.width() / 2.0, f32::from(y) * frame.height() / 2.0);
-        let focused = ui.memory(|memory| memory.has_focus(widgets::id(("crop handle", name))));
+        let focused = ui.memory(|memory| memory.has_focus(widgets::id(("crop handle", x, y))));
         painter.circle(at, if focused { 9.0 } else { 7.0 }, c.paper, Stroke::new(2.0, c.glow));
     }
 }
@@ -164,7 +167,7 @@ mod tests {
     #[test]
     fn a_photograph_smaller_than_the_least_crop_is_no_trouble() {
         let mut f = Framing::new(Crop::all(4, 3), (4, 3));
-        for (x, y, _) in HANDLES {
+        for (x, y, _) in handles() {
             f.pull((x, y), vec2(9.0, -9.0));
             f.pull((x, y), vec2(-9.0, 9.0));
         }

@@ -10,6 +10,7 @@ use crate::desk::document::Document;
 use crate::desk::icons::Icon;
 use crate::desk::theme;
 use crate::desk::widgets::{button, chip, icon_button, main_button, remark};
+use crate::say;
 use egui::{Rect, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 
 /// Side of a photograph on the strip, in points.
@@ -18,20 +19,21 @@ const TILE: f32 = 72.0;
 /// Draws the strip of photographs on the slip.
 pub fn strip_ui(ui: &mut Ui, doc: &Document, view: &mut PhotographsView, _commands: &mut Vec<Command>) {
     ui.horizontal_wrapped(|ui| {
-        remark(ui, "Photographs").on_hover_text("Drop pictures on the window, paste them, choose files, or watch the camera's folder");
-        if icon_button(ui, Icon::Paste, "Paste a photograph").clicked() {
+        remark(ui, say!("Photographs"))
+            .on_hover_text(say!("Drop pictures on the window, paste them, choose files, or watch the camera's folder"));
+        if icon_button(ui, Icon::Paste, say!("Paste a photograph")).clicked() {
             view.ask(ui, Ask::Paste);
         }
         watch_ui(ui, view);
     });
     if let Some(path) = view.offered.clone() {
         let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned();
-        let words = format!("Take {name}  {}", Action::TakeOffered.shortcut_text(ui));
+        let words = say!("Take {name}  {shortcut_text}", name, shortcut_text = Action::TakeOffered.shortcut_text(ui));
         ui.horizontal_wrapped(|ui| {
-            if main_button(ui, Icon::WatchFolder, &words).on_hover_text("The newest picture of the watched folder").clicked() {
+            if main_button(ui, Icon::WatchFolder, &words).on_hover_text(say!("The newest picture of the watched folder")).clicked() {
                 view.ask(ui, Ask::TakeOffered);
             }
-            if button(ui, Icon::Close, "Leave it").clicked() {
+            if button(ui, Icon::Close, say!("Leave it")).clicked() {
                 view.offered = None;
             }
         });
@@ -52,8 +54,8 @@ pub fn strip_ui(ui: &mut Ui, doc: &Document, view: &mut PhotographsView, _comman
 /// The watched folder: a switch that is on while one is watched.
 fn watch_ui(ui: &mut Ui, view: &mut PhotographsView) {
     let Some(watch) = &view.watch else {
-        let hint = "The phone or camera puts its pictures there; the newest is offered at once";
-        if icon_button(ui, Icon::WatchFolder, "Watch a folder").on_hover_text(hint).clicked() {
+        let hint = say!("The phone or camera puts its pictures there; the newest is offered at once");
+        if icon_button(ui, Icon::WatchFolder, say!("Watch a folder")).on_hover_text(hint).clicked() {
             view.ask(ui, Ask::ChooseFolder);
         }
         return;
@@ -61,7 +63,7 @@ fn watch_ui(ui: &mut Ui, view: &mut PhotographsView) {
     let folder = watch.folder();
     let name = folder.file_name().unwrap_or(folder.as_os_str()).to_string_lossy().into_owned();
     let path = folder.display().to_string();
-    if chip(ui, &format!("Watching {name}"), true).on_hover_text(format!("{path}\nClick to stop")).clicked() {
+    if chip(ui, &say!("Watching {name}", name), true).on_hover_text(say!("{path}\nClick to stop", path)).clicked() {
         view.ask(ui, Ask::StopWatching);
     }
 }
@@ -70,7 +72,8 @@ fn watch_ui(ui: &mut Ui, view: &mut PhotographsView) {
 fn tile_ui(ui: &mut Ui, view: &mut PhotographsView, photograph: &Photograph, index: usize) -> bool {
     let c = theme::colours(ui);
     let (rect, response) = ui.allocate_exact_size(vec2(TILE, TILE), Sense::click());
-    let name = format!("Photograph {}, {}: {}", index + 1, photograph.kind.words(), photograph.name);
+    let name =
+        say!("Photograph {index}, {kind}: {photograph}", index = index + 1, kind = photograph.kind.words(), photograph = photograph.name);
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, name.clone()));
     if !ui.is_rect_visible(rect) {
         return response.clicked();

@@ -2,7 +2,7 @@
 
 use super::thumbs::Thumbs;
 use super::viewer::Viewer;
-use super::work::{self, Done, Incoming, READING};
+use super::work::{self, Done, Incoming, reading};
 use crate::daybook::{PhotoKind, Photograph};
 use crate::desk::action::Action;
 use crate::desk::bring_in;
@@ -12,6 +12,7 @@ use crate::desk::document::Document;
 use crate::desk::jobs::{Done as JobDone, Jobs};
 use crate::desk::settings::Settings;
 use crate::photo::{Notice as FolderNotice, Store, Watch};
+use crate::say;
 use egui::{Context, Event};
 use std::collections::VecDeque;
 use std::path::{Path, PathBuf};
@@ -21,7 +22,9 @@ const MOST_READING: usize = 1;
 /// Most small pictures made at once.
 const MOST_DRAWING: usize = 2;
 /// The first word of every job that makes a small picture.
-const DRAWING: &str = "Drawing";
+fn drawing() -> &'static str {
+    say!(in "before the name of a file", "Drawing")
+}
 
 /// What the photographs show, apart from the document.
 #[derive(Debug, Default)]
@@ -94,7 +97,7 @@ impl PhotographsView {
 
     /// True while a picture is on its way to the piece in hand.
     pub fn is_reading(&self, jobs: &Jobs) -> bool {
-        !self.incoming.is_empty() || running(jobs, READING) > 0
+        !self.incoming.is_empty() || running(jobs, reading()) > 0
     }
 
     /// True while a photograph is being looked at.
@@ -136,9 +139,12 @@ pub fn take_in(view: &mut PhotographsView, doc: &Document, done: Done, commands:
             view.made.push(Done::Thumb(added.photograph.hash, added.photograph.edit, Ok(added.thumb)));
             let name = added.photograph.name.clone();
             list.push(Photograph { kind, ..added.photograph });
-            commands.push(Command::Photographs("add a photograph", list));
-            let news =
-                if added.notes.is_empty() { format!("{name} is with the piece, as its {}", kind.words()) } else { added.notes.join("; ") };
+            commands.push(Command::Photographs(say!("add a photograph"), list));
+            let news = if added.notes.is_empty() {
+                say!("{name} is with the piece, as its {kind}", name, kind = kind.words())
+            } else {
+                added.notes.join("; ")
+            };
             say(commands, Notice::news(news));
         }
         Done::Thumb(..) | Done::Full(..) => view.made.push(done),
@@ -176,17 +182,17 @@ pub fn poll(view: &mut PhotographsView, ctx: &Context, jobs: &mut Jobs, _daybook
         start(view, ctx, jobs, ask, commands);
     }
     let Some(store) = view.store.clone() else { return };
-    while running(jobs, READING) < MOST_READING
+    while running(jobs, reading()) < MOST_READING
         && let Some(incoming) = view.incoming.pop_front()
     {
         let store = store.clone();
         jobs.start(ctx, incoming.doing(), move |progress| JobDone::Photographs(work::add(incoming, &store, progress)));
     }
-    while running(jobs, DRAWING) < MOST_DRAWING
+    while running(jobs, drawing()) < MOST_DRAWING
         && let Some(photograph) = view.thumbs.next_wanted()
     {
         let store = store.clone();
-        let doing = format!("{DRAWING} {}", photograph.name);
+        let doing = format!("{} {}", drawing(), photograph.name);
         jobs.start(ctx, doing, move |progress| JobDone::Photographs(work::thumb(&photograph, &store, progress)));
     }
     // A job that ends asks for a frame; where none runs, nothing else would.
@@ -224,9 +230,9 @@ fn hear_of_folder(view: &mut PhotographsView, commands: &mut Vec<Command>) {
             FolderNotice::NotReadHere(why) => say(commands, Notice::problem(why)),
             FolderNotice::Gone(_) => {
                 view.offered = None;
-                say(commands, Notice::problem("the watched folder cannot be seen any more; it is taken up again when it comes back"));
+                say(commands, Notice::problem(say!("the watched folder cannot be seen any more; it is taken up again when it comes back")));
             }
-            FolderNotice::Back => say(commands, Notice::news("The watched folder is back")),
+            FolderNotice::Back => say(commands, Notice::news(say!("The watched folder is back"))),
             // It works, only a little later.
             FolderNotice::Polling(_) => {}
         }
@@ -235,17 +241,19 @@ fn hear_of_folder(view: &mut PhotographsView, commands: &mut Vec<Command>) {
 
 fn start(view: &mut PhotographsView, ctx: &Context, jobs: &mut Jobs, ask: Ask, commands: &mut Vec<Command>) {
     match ask {
-        Ask::Choose => jobs.start(ctx, "Choosing photographs", |_progress| JobDone::Photographs(work::choose())),
+        Ask::Choose => jobs.start(ctx, say!("Choosing photographs"), |_progress| JobDone::Photographs(work::choose())),
         Ask::Paste => view.incoming.push_back(Incoming::Clipboard),
         Ask::TakeOffered => match view.offered.take() {
             Some(path) => view.incoming.push_back(Incoming::File(path)),
-            None if view.watch.is_some() => say(commands, Notice::problem("the watched folder has no new picture yet")),
-            None => say(commands, Notice::problem("no folder is watched (choose the one where the phone or camera puts its pictures)")),
+            None if view.watch.is_some() => say(commands, Notice::problem(say!("the watched folder has no new picture yet"))),
+            None => {
+                say(commands, Notice::problem(say!("no folder is watched (choose the one where the phone or camera puts its pictures)")))
+            }
         },
-        Ask::ChooseFolder => jobs.start(ctx, "Choosing a folder", |_progress| JobDone::Photographs(work::choose_folder())),
+        Ask::ChooseFolder => jobs.start(ctx, say!("Choosing a folder"), |_progress| JobDone::Photographs(work::choose_folder())),
         Ask::Watch(folder) => {
             let ctx_of_watch = ctx.clone();
-            jobs.start(ctx, "Looking at the folder", move |_progress| JobDone::Photographs(work::watch(&folder, &ctx_of_watch)));
+            jobs.start(ctx, say!("Looking at the folder"), move |_progress| JobDone::Photographs(work::watch(&folder, &ctx_of_watch)));
         }
         Ask::StopWatching => {
             if let Some(watch) = view.watch.take() {
@@ -258,7 +266,7 @@ fn start(view: &mut PhotographsView, ctx: &Context, jobs: &mut Jobs, ask: Ask, c
         Ask::Full(photograph) => {
             let Some(store) = view.store.clone() else { return };
             let most = ctx.input(|input| input.max_texture_side).min(4096) as u32;
-            let doing = format!("Opening {}", photograph.name);
+            let doing = say!("Opening {photograph}", photograph = photograph.name);
             jobs.start(ctx, doing, move |progress| JobDone::Photographs(work::full(&photograph, &store, most, progress)));
         }
     }

@@ -12,6 +12,7 @@ use crate::desk::icons::Icon;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, Ability, button, icon_button, icon_button_if, main_button, remark};
 use crate::photo::{Crop, Edit, PhotoHash};
+use crate::say;
 use egui::epaint::{Mesh, Vertex};
 use egui::{
     Align, Color32, ColorImage, Context, Layout, Margin, Modal, Pos2, Rect, Role, Sense, TextEdit, TextureHandle, TextureOptions, Ui, Vec2,
@@ -192,16 +193,16 @@ fn carry_out(viewer: &mut Viewer, mut list: Vec<Photograph>, asked: Asked, comma
         }
         if let Some(kind) = asked.kind.filter(|kind| *kind != one.kind) {
             one.kind = kind;
-            name = Some("what a photograph shows");
+            name = Some(say!("what a photograph shows"));
         }
         if let Some(caption) = caption.filter(|caption| *caption != one.caption) {
             one.caption = caption;
-            name = Some("caption of a photograph");
+            name = Some(say!("caption of a photograph"));
         }
     }
     if let Some(index) = asked.remove.filter(|index| *index < list.len()) {
         list.remove(index);
-        name = Some("take a photograph away");
+        name = Some(say!("take a photograph away"));
         viewer.show(index.min(list.len().saturating_sub(1)));
     }
     if let Some(index) = asked.go.filter(|index| *index < list.len()) {
@@ -241,18 +242,18 @@ fn head_ui(ui: &mut Ui, viewer: &mut Viewer, photograph: &Photograph, count: usi
             }
         }
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            if icon_button(ui, Icon::Close, "Close the photograph").clicked() {
+            if icon_button(ui, Icon::Close, say!("Close the photograph")).clicked() {
                 asked.close = true;
             }
             if count > 1 {
-                if icon_button_if(ui, Icon::Right, "Next photograph", Ability::from(viewer.index + 1 < count)).clicked() {
+                if icon_button_if(ui, Icon::Right, say!("Next photograph"), Ability::from(viewer.index + 1 < count)).clicked() {
                     asked.go = Some(viewer.index + 1);
                 }
-                if icon_button_if(ui, Icon::Left, "Photograph before", Ability::from(viewer.index > 0)).clicked() {
+                if icon_button_if(ui, Icon::Left, say!("Photograph before"), Ability::from(viewer.index > 0)).clicked() {
                     asked.go = viewer.index.checked_sub(1);
                 }
             }
-            let words = format!("{} of {count}: {}", viewer.index + 1, photograph.name);
+            let words = say!("{index} of {count}: {photograph}", index = viewer.index + 1, count, photograph = photograph.name);
             ui.add(egui::Label::new(egui::RichText::new(words).color(c.ink_soft)).truncate());
         });
     });
@@ -265,11 +266,17 @@ fn canvas_ui(ui: &mut Ui, viewer: &mut Viewer, photograph: &Photograph, canvas: 
         Picture::Ready(_, texture, size) => (texture.clone(), *size),
         Picture::Failed(_, why) => {
             let why = why.clone();
-            widgets::in_rect(ui, "no picture", canvas.shrink(16.0), |ui| ui.colored_label(c.alarm, why));
+            widgets::in_rect(ui, say!("no picture"), canvas.shrink(16.0), |ui| ui.colored_label(c.alarm, why));
             return;
         }
         Picture::None | Picture::Asked(_) => {
-            ui.painter().text(canvas.center(), egui::Align2::CENTER_CENTER, "Opening …", egui::FontId::proportional(16.0), c.ink_soft);
+            ui.painter().text(
+                canvas.center(),
+                egui::Align2::CENTER_CENTER,
+                say!("Opening …"),
+                egui::FontId::proportional(16.0),
+                c.ink_soft,
+            );
             return;
         }
     };
@@ -277,7 +284,7 @@ fn canvas_ui(ui: &mut Ui, viewer: &mut Viewer, photograph: &Photograph, canvas: 
     let (w, h) = edit.shown_size(size.0, size.1);
     let shown_px = vec2(w.max(1) as f32, h.max(1) as f32);
     let response = ui.interact(canvas, widgets::id("photograph canvas"), Sense::click_and_drag());
-    let name = format!("Photograph, {}", photograph.kind.words());
+    let name = say!("Photograph, {kind}", kind = photograph.kind.words());
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, name.clone()));
     if let Some(at) = response.hover_pos() {
         let (scroll, pinch) = ui.input(|input| (input.smooth_scroll_delta.y, input.zoom_delta()));
@@ -337,9 +344,9 @@ fn caption_ui(ui: &mut Ui, viewer: &mut Viewer, photograph: &Photograph, asked: 
         viewer.caption.of = Some(current);
     }
     ui.horizontal(|ui| {
-        let label = remark(ui, "Caption");
+        let label = remark(ui, say!("Caption"));
         let field = TextEdit::singleline(&mut viewer.caption.text)
-            .hint_text("a line under it")
+            .hint_text(say!("a line under it"))
             .desired_width(ui.available_width())
             .margin(Margin::symmetric(8, 7))
             .min_size(vec2(0.0, TARGET));
@@ -352,43 +359,43 @@ fn caption_ui(ui: &mut Ui, viewer: &mut Viewer, photograph: &Photograph, asked: 
 fn foot_ui(ui: &mut Ui, viewer: &mut Viewer, photograph: &Photograph, _count: usize, asked: &mut Asked) {
     ui.horizontal(|ui| {
         if viewer.framing.is_some() {
-            if main_button(ui, Icon::Tick, "Keep this crop").clicked() {
+            if main_button(ui, Icon::Tick, say!("Keep this crop")).clicked() {
                 keep_crop(viewer, photograph, asked);
             }
-            if button(ui, Icon::WholePiece, "All of it").on_hover_text("Take the crop back").clicked() {
+            if button(ui, Icon::WholePiece, say!("All of it")).on_hover_text(say!("Take the crop back")).clicked() {
                 viewer.framing = None;
-                asked.edit = Some(("take a crop back", Edit { crop: None, ..photograph.edit }));
+                asked.edit = Some((say!("take a crop back"), Edit { crop: None, ..photograph.edit }));
             }
-            if button(ui, Icon::Close, "Leave it").clicked() {
+            if button(ui, Icon::Close, say!("Leave it")).clicked() {
                 viewer.framing = None;
             }
             return;
         }
-        if icon_button_if(ui, Icon::ZoomOut, "Zoom out (-)", Ability::from(viewer.zoom > *ZOOM.start())).clicked() {
+        if icon_button_if(ui, Icon::ZoomOut, say!("Zoom out (-)"), Ability::from(viewer.zoom > *ZOOM.start())).clicked() {
             viewer.zoom_about(1.0 / ZOOM_STEP, Vec2::ZERO);
         }
-        if icon_button(ui, Icon::ZoomFit, "Show all of it (F)").clicked() {
+        if icon_button(ui, Icon::ZoomFit, say!("Show all of it (F)")).clicked() {
             viewer.fit();
         }
-        if icon_button_if(ui, Icon::ZoomIn, "Zoom in (+)", Ability::from(viewer.zoom < *ZOOM.end())).clicked() {
+        if icon_button_if(ui, Icon::ZoomIn, say!("Zoom in (+)"), Ability::from(viewer.zoom < *ZOOM.end())).clicked() {
             viewer.zoom_about(ZOOM_STEP, Vec2::ZERO);
         }
         remark(ui, format!("{:.0} %", viewer.zoom * 100.0));
-        if button(ui, Icon::Turn, "Turn").on_hover_text("A quarter turn to the right (R); Shift+R to the left").clicked() {
-            asked.edit = Some(("turn a photograph", photograph.edit.turned(1)));
+        if button(ui, Icon::Turn, say!("Turn")).on_hover_text(say!("A quarter turn to the right (R); Shift+R to the left")).clicked() {
+            asked.edit = Some((say!("turn a photograph"), photograph.edit.turned(1)));
             viewer.fit();
         }
-        if button(ui, Icon::Crop, "Crop").on_hover_text("C").clicked() {
+        if button(ui, Icon::Crop, say!("Crop")).on_hover_text("C").clicked() {
             begin_crop(viewer, photograph);
         }
-        let measure = button(ui, Icon::Rule, "Measure")
-            .on_hover_text("Sizes and shape with a bank card or a ruler beside the piece, and colours (L)");
+        let measure = button(ui, Icon::Rule, say!("Measure"))
+            .on_hover_text(say!("Sizes and shape with a bank card or a ruler beside the piece, and colours (L)"));
         asked.measure |= measure.clicked();
-        let read = button(ui, Icon::Mark, "Read the mark").on_hover_text("Laid out straight, worn print made plain (T)");
+        let read = button(ui, Icon::Mark, say!("Read the mark")).on_hover_text(say!("Laid out straight, worn print made plain (T)"));
         asked.read |= read.clicked();
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            if button(ui, Icon::Remove, "Take it away")
-                .on_hover_text("Undo brings it back; the picture itself stays in the daybook's folder")
+            if button(ui, Icon::Remove, say!("Take it away"))
+                .on_hover_text(say!("Undo brings it back; the picture itself stays in the daybook's folder"))
                 .clicked()
             {
                 asked.remove = Some(viewer.index);
@@ -413,7 +420,7 @@ fn keep_crop(viewer: &mut Viewer, photograph: &Photograph, asked: &mut Asked) {
         let (w, h) = Edit { crop: None, ..edit }.shown_size(*width, *height);
         let crop = framing.crop().turned(4 - edit.turns(), w, h);
         let crop = (crop != Crop::all(*width, *height)).then_some(crop);
-        asked.edit = Some(("crop a photograph", Edit { crop, ..edit }));
+        asked.edit = Some((say!("crop a photograph"), Edit { crop, ..edit }));
         viewer.fit();
     }
 }
@@ -425,7 +432,7 @@ fn drop_ui(ui: &Ui) {
     let painter = ui.ctx().layer_painter(egui::LayerId::new(egui::Order::Foreground, widgets::id("drop here")));
     painter.rect_filled(rect, 0.0, c.glow_wash.gamma_multiply(0.9));
     painter.rect_stroke(rect.shrink(10.0), 10.0, egui::Stroke::new(3.0, c.glow), egui::StrokeKind::Inside);
-    let words = "Drop: a photograph of the piece in hand, or a list for the key";
+    let words = say!("Drop: a photograph of the piece in hand, or a list for the key");
     painter.text(rect.center(), egui::Align2::CENTER_CENTER, words, egui::FontId::new(24.0, theme::bold()), c.ink);
 }
 

@@ -4,6 +4,7 @@ use super::thumbs::THUMB_SIDE;
 use crate::daybook::{PhotoKind, Photograph};
 use crate::desk::jobs::Progress;
 use crate::photo::{self, Edit, Limits, Photo, PhotoError, PhotoHash, Source, Store, Watch, WatchOptions};
+use crate::say;
 use egui::{ColorImage, Context};
 use image::RgbImage;
 use std::path::{Path, PathBuf};
@@ -54,14 +55,16 @@ impl Incoming {
     /// What its job is doing, for the person. All begin with the same word, by which they are counted.
     pub(super) fn doing(&self) -> String {
         match self {
-            Self::File(path) => format!("{READING} {}", path.file_name().unwrap_or(path.as_os_str()).display()),
-            Self::Pixels(_) | Self::Text(_) | Self::Clipboard => format!("{READING} what was pasted"),
+            Self::File(path) => format!("{} {}", reading(), path.file_name().unwrap_or(path.as_os_str()).display()),
+            Self::Pixels(_) | Self::Text(_) | Self::Clipboard => format!("{} {}", reading(), say!("what was pasted")),
         }
     }
 }
 
 /// The first word of every job that reads a picture in.
-pub(super) const READING: &str = "Reading";
+pub(super) fn reading() -> &'static str {
+    say!(in "before the name of a file", "Reading")
+}
 
 /// The name of a pasted picture.
 const PASTED: &str = "pasted.png";
@@ -108,7 +111,7 @@ fn find_picture(incoming: Incoming, progress: &photo::Progress) -> Result<Photo,
 
 /// The picture on the clipboard, or the picture file whose path is on it.
 fn from_clipboard(limits: &Limits, progress: &photo::Progress) -> Result<Photo, Refused> {
-    let unreadable = |error: arboard::Error| Refused::Because(format!("the clipboard could not be read: {error}"));
+    let unreadable = |error: arboard::Error| Refused::Because(say!("the clipboard could not be read: {error}", error));
     let mut clipboard = arboard::Clipboard::new().map_err(unreadable)?;
     if let Ok(picture) = clipboard.get_image() {
         return Ok(photo::from_rgba(PASTED, picture.width, picture.height, &picture.bytes, limits)?);
@@ -116,7 +119,7 @@ fn from_clipboard(limits: &Limits, progress: &photo::Progress) -> Result<Photo, 
     let file = clipboard.get().file_list().ok().and_then(|files| files.into_iter().next());
     match file.or_else(|| clipboard.get_text().ok().as_deref().and_then(path_in)) {
         Some(path) => Ok(photo::open(Source::Path(path), limits, progress)?),
-        None => Err(Refused::Because("there is no picture on the clipboard (copy one first, then paste)".to_owned())),
+        None => Err(Refused::Because(say!("there is no picture on the clipboard (copy one first, then paste)").to_owned())),
     }
 }
 
@@ -181,16 +184,16 @@ pub(super) fn choose() -> Done {
     let extensions: Vec<&str> = photo::Format::ALL.iter().flat_map(|format| format.extensions().iter().copied()).collect();
     let either_case: Vec<String> = extensions.iter().flat_map(|e| [(*e).to_owned(), e.to_uppercase()]).collect();
     let files = rfd::FileDialog::new()
-        .set_title("Add photographs of the piece in hand")
-        .add_filter("Pictures", &either_case)
-        .add_filter("All files", &["*"])
+        .set_title(say!("Add photographs of the piece in hand"))
+        .add_filter(say!("Pictures"), &either_case)
+        .add_filter(say!("All files"), &["*"])
         .pick_files();
     Done::Chosen(files.unwrap_or_default())
 }
 
 /// Asks for the folder to watch with the system's dialog.
 pub(super) fn choose_folder() -> Done {
-    Done::ChosenFolder(rfd::FileDialog::new().set_title("Watch the folder where the phone or camera puts its pictures").pick_folder())
+    Done::ChosenFolder(rfd::FileDialog::new().set_title(say!("Watch the folder where the phone or camera puts its pictures")).pick_folder())
 }
 
 /// Begins to watch a folder.

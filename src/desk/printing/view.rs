@@ -9,9 +9,9 @@ use crate::desk::icons::Icon;
 use crate::desk::jobs::{Done as JobDone, Jobs};
 use crate::desk::theme;
 use crate::desk::widgets::{self, Ability, chip, icon_button, icon_button_if, main_button, remark};
-use crate::key::count;
 use crate::sheets::page::{Document as Sheet, Paper};
 use crate::sheets::print::{Fold, Setup};
+use crate::{say, say_count};
 use egui::{Context, Key, Modal, Modifiers, Rect, Role, ScrollArea, Sense, TextureHandle, TextureOptions, Ui, WidgetInfo, vec2};
 use jiff::ZonedDateTime;
 use jiff::civil::Date;
@@ -152,7 +152,7 @@ pub fn take_in(view: &mut PrintingView, done: Done) {
                 };
             }
         }
-        Done::Saved(Ok(Some(file))) => open.said = Some(Notice::news(format!("Saved: {file}"))),
+        Done::Saved(Ok(Some(file))) => open.said = Some(Notice::news(say!("Saved: {file}", file))),
         Done::Saved(Err(why)) => open.said = Some(Notice::problem(why)),
         Done::Saved(Ok(None)) | Done::LaidOut(..) | Done::Drawn(..) => {}
     }
@@ -163,7 +163,7 @@ pub fn broke(view: &mut PrintingView) {
     if let Some(open) = &mut view.open
         && matches!(open.sheet, Laid::Waiting)
     {
-        open.sheet = Laid::Refused("the sheet could not be laid out".to_owned());
+        open.sheet = Laid::Refused(say!("the sheet could not be laid out").to_owned());
     }
 }
 
@@ -188,7 +188,7 @@ pub fn poll(view: &mut PrintingView, doc: &Document, daybook: &SharedDaybook, ct
             order: open.order.clone(),
             setup: Setup { paper: open.paper, fold: open.fold, day: Some(view.day.unwrap_or_else(|| ZonedDateTime::now().date())) },
         };
-        jobs.start(ctx, "Laying out the sheet", move |_progress| JobDone::Printing(Done::LaidOut(number, work::lay_out(&asked))));
+        jobs.start(ctx, say!("Laying out the sheet"), move |_progress| JobDone::Printing(Done::LaidOut(number, work::lay_out(&asked))));
     }
     let (Laid::Ready(sheet), Some(number)) = (&open.sheet, open.number) else { return };
     let (at, room) = (open.page, ctx.content_rect());
@@ -201,7 +201,9 @@ pub fn poll(view: &mut PrintingView, doc: &Document, daybook: &SharedDaybook, ct
         open.drawn = Some((at, pixels, Drawn::Waiting));
         let sheet = Arc::clone(sheet);
         let per_inch = f64::from(pixels) / page.width_mm * 25.4;
-        jobs.start(ctx, "Drawing the page", move |_progress| JobDone::Printing(Done::Drawn(number, at, work::draw(&sheet, at, per_inch))));
+        jobs.start(ctx, say!("Drawing the page"), move |_progress| {
+            JobDone::Printing(Done::Drawn(number, at, work::draw(&sheet, at, per_inch)))
+        });
     }
     if let Some((_, _, drawn)) = &mut open.drawn
         && matches!(drawn, Drawn::Arrived(_))
@@ -212,11 +214,11 @@ pub fn poll(view: &mut PrintingView, doc: &Document, daybook: &SharedDaybook, ct
     match std::mem::replace(&mut open.wish, Wish::Nothing) {
         Wish::SaveAs => {
             let (sheet, name) = (Arc::clone(sheet), open.order.file_name());
-            jobs.start(ctx, "Saving the sheet", move |_progress| JobDone::Printing(Done::Saved(work::save_as(&sheet, &name))));
+            jobs.start(ctx, say!("Saving the sheet"), move |_progress| JobDone::Printing(Done::Saved(work::save_as(&sheet, &name))));
         }
         Wish::SaveTo(file) => {
             let sheet = Arc::clone(sheet);
-            jobs.start(ctx, "Saving the sheet", move |_progress| JobDone::Printing(Done::Saved(work::save(&sheet, &file).map(Some))));
+            jobs.start(ctx, say!("Saving the sheet"), move |_progress| JobDone::Printing(Done::Saved(work::save(&sheet, &file).map(Some))));
         }
         Wish::Nothing | Wish::Close => {}
     }
@@ -282,11 +284,11 @@ impl Open {
 
 fn head_ui(ui: &mut Ui, open: &mut Open) {
     widgets::row_from_right(ui, |ui| {
-        if icon_button(ui, Icon::Close, "Close the preview").clicked() {
+        if icon_button(ui, Icon::Close, say!("Close the preview")).clicked() {
             open.wish = Wish::Close;
         }
         ui.add_enabled_ui(matches!(open.sheet, Laid::Ready(_)), |ui| {
-            if main_button(ui, Icon::Paste, "Save as …").on_hover_text("As PDF, SVG or PNG").clicked() {
+            if main_button(ui, Icon::Paste, say!("Save as …")).on_hover_text(say!("As PDF, SVG or PNG")).clicked() {
                 open.wish = Wish::SaveAs;
             }
         });
@@ -299,7 +301,7 @@ fn head_ui(ui: &mut Ui, open: &mut Open) {
                 }
             }
             let folds = matches!(open.order, Order::BenchKey | Order::Marks | Order::Wants | Order::Lot(_));
-            if folds && open.paper != Paper::Phone && chip(ui, "Booklet", open.fold == Fold::Booklet).clicked() {
+            if folds && open.paper != Paper::Phone && chip(ui, say!("Booklet"), open.fold == Fold::Booklet).clicked() {
                 let fold = if open.fold == Fold::Booklet { Fold::Flat } else { Fold::Booklet };
                 open.change(open.paper, fold);
             }
@@ -324,11 +326,11 @@ fn kin_ui(ui: &mut Ui, open: &mut Open) {
 fn foot_ui(ui: &mut Ui, open: &mut Open, commands: &mut Vec<Command>) {
     let pages = open.pages();
     ui.horizontal_wrapped(|ui| {
-        if icon_button_if(ui, Icon::Left, "Page before", Ability::from(open.page > 0)).clicked() {
+        if icon_button_if(ui, Icon::Left, say!("Page before"), Ability::from(open.page > 0)).clicked() {
             open.turn(-1);
         }
-        remark(ui, if pages == 0 { "no page yet".to_owned() } else { format!("page {} of {pages}", open.page + 1) });
-        if icon_button_if(ui, Icon::Right, "Page after", Ability::from(open.page + 1 < pages)).clicked() {
+        remark(ui, if pages == 0 { say!("no page yet").to_owned() } else { say!("page {page} of {pages}", page = open.page + 1, pages) });
+        if icon_button_if(ui, Icon::Right, say!("Page after"), Ability::from(open.page + 1 < pages)).clicked() {
             open.turn(1);
         }
         if let Some(said) = &open.said {
@@ -352,12 +354,12 @@ fn foot_ui(ui: &mut Ui, open: &mut Open, commands: &mut Vec<Command>) {
 fn page_ui(ui: &mut Ui, open: &Open, room: Rect) {
     let sheet = match &open.sheet {
         Laid::Waiting => {
-            remark(ui, "Laying out the sheet …");
+            remark(ui, say!("Laying out the sheet …"));
             return;
         }
         Laid::Refused(why) => {
             let c = theme::colours(ui);
-            ui.colored_label(c.alarm, format!("This can't be printed: {why}"));
+            ui.colored_label(c.alarm, say!("This can't be printed: {why}", why));
             return;
         }
         Laid::Ready(sheet) => sheet,
@@ -368,7 +370,13 @@ fn page_ui(ui: &mut Ui, open: &Open, room: Rect) {
     ScrollArea::both().id_salt("page").auto_shrink(false).show(ui, |ui| {
         ui.vertical_centered(|ui| {
             let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
-            let name = format!("{}, page {} of {}", open.order.words(), open.page + 1, count(sheet.pages.len(), "page"));
+            let name = say_count!(
+                n = sheet.pages.len(),
+                "{sheet}, page {page} of {n} page",
+                "{sheet}, page {page} of {n} pages",
+                sheet = open.order.words(),
+                page = open.page + 1
+            );
             response.widget_info(|| WidgetInfo::labeled(Role::Image, true, name.clone()));
             let c = theme::colours(ui);
             match &open.drawn {

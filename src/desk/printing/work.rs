@@ -8,6 +8,7 @@ use crate::identify::cover::Goal;
 use crate::identify::sequence::{Method, SequenceAsk};
 use crate::key::{FormId, Key};
 use crate::photo::{Limits, Progress, Store};
+use crate::say;
 use crate::sheets::page::{Document, Paper};
 use crate::sheets::print::{self, Lot, LotOf, Setup, files_words, write_files};
 use egui::ColorImage;
@@ -45,14 +46,14 @@ impl Order {
     /// What it is called.
     pub fn words(&self) -> &'static str {
         match self {
-            Self::BenchKey => "Bench key",
-            Self::Plate(_) => "Comparison plate",
-            Self::Forms(_) => "Form sheet",
-            Self::Marks => "Mark sheet",
-            Self::Lot(_) => "Lot list",
-            Self::Labels(_) => "Labels",
-            Self::Wants => "Wants list",
-            Self::Census => "Census",
+            Self::BenchKey => say!("Bench key"),
+            Self::Plate(_) => say!("Comparison plate"),
+            Self::Forms(_) => say!("Form sheet"),
+            Self::Marks => say!("Mark sheet"),
+            Self::Lot(_) => say!("Lot list"),
+            Self::Labels(_) => say!("Labels"),
+            Self::Wants => say!("Wants list"),
+            Self::Census => say!("Census"),
         }
     }
 
@@ -122,7 +123,7 @@ pub(super) fn lay_out(asked: &Asked) -> Result<Arc<Document>, String> {
             let paper = if setup.paper == Paper::Phone { Paper::A4 } else { setup.paper };
             match print::grids().iter().find(|grid| grid.paper == paper) {
                 Some(grid) => print::labels(&print::labels_of_finds(&finds), grid, 0),
-                None => return Err("there is no grid of labels for this paper".to_owned()),
+                None => return Err(say!("there is no grid of labels for this paper").to_owned()),
             }
         }
         Order::Wants | Order::Census => {
@@ -142,7 +143,7 @@ fn with<T>(daybook: &SharedDaybook, work: impl FnOnce(&Daybook) -> Result<T, Str
     let daybook = daybook.lock().unwrap_or_else(PoisonError::into_inner);
     match daybook.as_ref() {
         Some(daybook) => work(daybook),
-        None => Err("the daybook could not be opened".to_owned()),
+        None => Err(say!("the daybook could not be opened").to_owned()),
     }
 }
 
@@ -157,14 +158,14 @@ fn finds(asked: &Asked, label: Option<&str>) -> Result<(Vec<Find>, PathBuf), Str
 
 /// Draws a page so large.
 pub(super) fn draw(document: &Document, page: usize, pixels_per_inch: f64) -> Result<ColorImage, String> {
-    let page = document.pages.get(page).ok_or("there is no such page")?;
+    let page = document.pages.get(page).ok_or(say!("there is no such page"))?;
     let (width, height, rgb) = page.pixels(pixels_per_inch).map_err(|e| e.to_string())?;
     Ok(ColorImage::from_rgb([width as usize, height as usize], &rgb))
 }
 
 /// Asks where to, and writes it.
 pub(super) fn save_as(document: &Document, name: &str) -> Result<Option<String>, String> {
-    let dialog = rfd::FileDialog::new().set_title("Save the sheet").set_file_name(name);
+    let dialog = rfd::FileDialog::new().set_title(say!("Save the sheet")).set_file_name(name);
     let dialog = dialog.add_filter("PDF", &["pdf"]).add_filter("SVG", &["svg"]).add_filter("PNG", &["png"]);
     match dialog.save_file() {
         Some(file) => save(document, &file).map(Some),

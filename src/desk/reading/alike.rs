@@ -7,6 +7,7 @@ use crate::desk::icons::Icon;
 use crate::desk::theme;
 use crate::desk::widgets::{button, chip, remark, strong};
 use crate::key::{MarkId, capital};
+use crate::say;
 use egui::{Color32, Mesh, Rect, Role, Sense, Slider, Stroke, StrokeKind, TextureId, Ui, WidgetInfo, pos2, vec2};
 use kurbo::{Affine, Point};
 use std::time::Duration;
@@ -32,11 +33,11 @@ pub(super) enum Beside {
 /// Lists them. The mark that the person says it is.
 pub(super) fn alike_ui(ui: &mut Ui, doc: &Document, open: &mut Open) -> Option<MarkId> {
     let c = theme::colours(ui);
-    strong(ui, "Alike in the key");
+    strong(ui, say!("Alike in the key"));
     let mut chosen = None;
     match &open.alike {
         None => {
-            remark(ui, "Comparing …");
+            remark(ui, say!("Comparing …"));
         }
         Some(Err(why)) => {
             remark(ui, capital(why));
@@ -44,7 +45,7 @@ pub(super) fn alike_ui(ui: &mut Ui, doc: &Document, open: &mut Open) -> Option<M
         Some(Ok(all)) => {
             let worth = all.iter().filter(|(one, _)| one.likeness.score >= LEAST_SCORE).count();
             if worth == 0 {
-                remark(ui, "No picture of the key is like it");
+                remark(ui, say!("No picture of the key is like it"));
             }
             let mut beside = open.beside;
             ui.horizontal_wrapped(|ui| {
@@ -52,7 +53,8 @@ pub(super) fn alike_ui(ui: &mut Ui, doc: &Document, open: &mut Open) -> Option<M
                     let name = doc.key.mark(&one.mark).map_or_else(|| one.mark.to_string(), |mark| mark.name.clone());
                     let (rect, response) = ui.allocate_exact_size(vec2(92.0, 92.0), Sense::click());
                     let on = beside.is_some_and(|(at, _)| at == number);
-                    let words = format!("{}, {:.0} % alike", capital(&name), 100.0 * one.likeness.score.clamp(0.0, 1.0));
+                    let words =
+                        say!("{text}, {clamp:.0} % alike", text = capital(&name), clamp = 100.0 * one.likeness.score.clamp(0.0, 1.0));
                     response.widget_info(|| WidgetInfo::selected(Role::Button, true, on, &words));
                     let size = vec2(one.picture.width() as f32, one.picture.height() as f32);
                     let fit = Rect::from_center_size(rect.center(), size * (rect.width() / size.x.max(size.y).max(1.0)));
@@ -70,7 +72,9 @@ pub(super) fn alike_ui(ui: &mut Ui, doc: &Document, open: &mut Open) -> Option<M
                 let name = doc.key.mark(&one.mark).map_or_else(|| one.mark.to_string(), |mark| mark.name.clone());
                 ui.label(capital(&name));
                 ui.horizontal_wrapped(|ui| {
-                    for (to, words) in [(Beside::Side, "Beside it"), (Beside::Over(0.5), "Over it"), (Beside::Turns, "By turns")] {
+                    for (to, words) in
+                        [(Beside::Side, say!("Beside it")), (Beside::Over(0.5), say!("Over it")), (Beside::Turns, say!("By turns"))]
+                    {
                         if chip(ui, words, std::mem::discriminant(&to) == std::mem::discriminant(how)).clicked() {
                             *how = to;
                         }
@@ -78,10 +82,10 @@ pub(super) fn alike_ui(ui: &mut Ui, doc: &Document, open: &mut Open) -> Option<M
                 });
                 if let Beside::Over(share) = how {
                     ui.spacing_mut().slider_width = 150.0;
-                    ui.add(Slider::new(share, 0.0..=1.0).show_value(false).text("of the key's picture"))
-                        .on_hover_text("Slide between the two");
+                    ui.add(Slider::new(share, 0.0..=1.0).show_value(false).text(say!("of the key's picture")))
+                        .on_hover_text(say!("Slide between the two"));
                 }
-                if button(ui, Icon::Tick, "It is this one").clicked() {
+                if button(ui, Icon::Tick, say!("It is this one")).clicked() {
                     chosen = Some(one.mark.clone());
                 }
             }

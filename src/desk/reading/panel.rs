@@ -12,6 +12,7 @@ use crate::desk::widgets::{self, Ability, button, chip, heading, icon_button, ic
 use crate::identify::{Observation, Seen, Sure};
 use crate::key::{Feature, FeatureKind, MarkId, ValueId, capital};
 use crate::photo::mark::{Contrast, HOW_TO_GET_A_READER, InkBy, MarkBy, Relief, Ring, Tone};
+use crate::say;
 use egui::{DragValue, Margin, ScrollArea, TextEdit, Ui, vec2};
 use kurbo::Point;
 
@@ -20,15 +21,15 @@ const MOST_NAMED: usize = 4;
 
 pub(super) fn panel_ui(ui: &mut Ui, doc: &Document, open: &mut Open, commands: &mut Vec<Command>) {
     ui.horizontal(|ui| {
-        heading(ui, "The mark");
+        heading(ui, say!("The mark"));
         widgets::row_from_right(ui, |ui| {
-            if icon_button(ui, Icon::Close, "Close the mark").clicked() {
+            if icon_button(ui, Icon::Close, say!("Close the mark")).clicked() {
                 open.close();
             }
-            if icon_button_if(ui, Icon::Redo, "Redo", Ability::from(open.steps.can_redo())).clicked() {
+            if icon_button_if(ui, Icon::Redo, say!("Redo"), Ability::from(open.steps.can_redo())).clicked() {
                 open.steps.redo();
             }
-            if icon_button_if(ui, Icon::Undo, "Undo", Ability::from(open.steps.can_undo())).clicked() {
+            if icon_button_if(ui, Icon::Undo, say!("Undo"), Ability::from(open.steps.can_undo())).clicked() {
                 open.steps.undo();
             }
         });
@@ -66,13 +67,13 @@ fn answer(doc: &Document, open: &mut Open, seen: Seen, commands: &mut Vec<Comman
 }
 
 fn words_ui(ui: &mut Ui, doc: &Document, open: &mut Open, commands: &mut Vec<Command>) {
-    let label = strong(ui, "What can be read");
+    let label = strong(ui, say!("What can be read"));
     let field = TextEdit::singleline(&mut open.typed)
         .hint_text("MARROW… OV?N")
         .desired_width(ui.available_width() - 22.0)
         .margin(Margin::symmetric(8, 7))
         .min_size(vec2(0.0, TARGET));
-    ui.add(field).labelled_by(label.id).on_hover_text("? is one letter that can't be read, … or ... any number of them");
+    ui.add(field).labelled_by(label.id).on_hover_text(say!("? is one letter that can't be read, … or ... any number of them"));
     if open.typed.trim().is_empty() {
         return;
     }
@@ -86,19 +87,19 @@ fn words_ui(ui: &mut Ui, doc: &Document, open: &mut Open, commands: &mut Vec<Com
         .map(|mark| (mark.id.clone(), mark.name.clone()))
         .collect();
     if passed.is_empty() {
-        remark(ui, "No mark of the key has these words");
+        remark(ui, say!("No mark of the key has these words"));
     }
     let mut chosen = None;
     ui.horizontal_wrapped(|ui| {
         for (id, name) in &passed {
-            if chip(ui, &capital(name), false).on_hover_text("It is this one").clicked() {
+            if chip(ui, &capital(name), false).on_hover_text(say!("It is this one")).clicked() {
                 chosen = Some(id.clone());
             }
         }
     });
     if let Some(id) = chosen {
         answer(doc, open, Seen::Values(vec![ValueId::new(id.as_str())]), commands);
-    } else if mark_feature(doc).is_some() && main_button(ui, Icon::Bench, "Answer with these words").clicked() {
+    } else if mark_feature(doc).is_some() && main_button(ui, Icon::Bench, say!("Answer with these words")).clicked() {
         let typed = open.typed.trim().to_owned();
         answer(doc, open, Seen::Wording(typed), commands);
     }
@@ -106,38 +107,38 @@ fn words_ui(ui: &mut Ui, doc: &Document, open: &mut Open, commands: &mut Vec<Com
 
 fn place_ui(ui: &mut Ui, open: &mut Open) {
     ui.horizontal(|ui| {
-        strong(ui, "Where it is");
+        strong(ui, say!("Where it is"));
         if open.is_working() {
             ui.spinner();
-            remark(ui, "laying it out …");
+            remark(ui, say!("laying it out …"));
         }
     });
     let now = open.steps.now().by;
     ui.horizontal_wrapped(|ui| {
-        if chip(ui, "Find it", now == MarkBy::Found).clicked() {
+        if chip(ui, say!("Find it"), now == MarkBy::Found).clicked() {
             open.steps.change(|setup| setup.by = MarkBy::Found);
         }
-        if chip(ui, "Set its ring", matches!(now, MarkBy::Ring(_)))
-            .on_hover_text("Three handles: the middle, and the ends of the two axes of the outermost line or letters")
+        if chip(ui, say!("Set its ring"), matches!(now, MarkBy::Ring(_)))
+            .on_hover_text(say!("Three handles: the middle, and the ends of the two axes of the outermost line or letters"))
             .clicked()
             && let Some(ring) = open.ring().or_else(|| in_the_middle(open))
         {
             open.steps.change(|setup| setup.by = MarkBy::Ring(ring));
         }
-        if chip(ui, "Straight lines only", now == MarkBy::Lines).clicked() {
+        if chip(ui, say!("Straight lines only"), now == MarkBy::Lines).clicked() {
             open.steps.change(|setup| setup.by = MarkBy::Lines);
         }
     });
     let found = open.laid.as_ref().and_then(|shown| shown.laid.unrolled.as_ref().ok()).map(|unrolled| unrolled.turned_rad.to_degrees());
     ui.horizontal(|ui| {
         let mut degrees = open.steps.now().turned_degrees.or(found).unwrap_or(0.0);
-        let label = remark(ui, "Turned by");
+        let label = remark(ui, say!("Turned by"));
         let response = ui.add(DragValue::new(&mut degrees).range(-180.0..=180.0).speed(0.5).fixed_decimals(0).suffix("°"));
-        let response = response.labelled_by(label.id).on_hover_text("Which way the mark stands in the photograph, clockwise");
+        let response = response.labelled_by(label.id).on_hover_text(say!("Which way the mark stands in the photograph, clockwise"));
         if response.changed() && degrees.is_finite() {
             open.steps.change(|setup| setup.turned_degrees = Some(degrees));
         }
-        if button(ui, Icon::Turn, "Other way up").clicked() {
+        if button(ui, Icon::Turn, say!("Other way up")).clicked() {
             let turned = (degrees + 360.0).rem_euclid(360.0) - 180.0;
             open.steps.change(|setup| setup.turned_degrees = Some(turned));
         }
@@ -152,13 +153,13 @@ fn in_the_middle(open: &Open) -> Option<Ring> {
 }
 
 fn ink_ui(ui: &mut Ui, open: &mut Open) {
-    strong(ui, "Print");
+    strong(ui, say!(in "of a mark", "Print"));
     let now = open.steps.now().contrast;
     ui.horizontal_wrapped(|ui| {
         for (contrast, words, hint) in [
-            (Contrast::AS_IT_IS, "As it is", "The photograph in grey"),
-            (Contrast::PRINT, "Plain", "Uneven light taken out, ink told from glaze"),
-            (Contrast::FAINT, "Faint", "The same, with faint places brought up"),
+            (Contrast::AS_IT_IS, say!("As it is"), say!("The photograph in grey")),
+            (Contrast::PRINT, say!("Plain"), say!("Uneven light taken out, ink told from glaze")),
+            (Contrast::FAINT, say!("Faint"), say!("The same, with faint places brought up")),
         ] {
             let same =
                 Contrast { ink: now.ink, tone: now.tone, ..contrast } == now && (contrast != Contrast::AS_IT_IS || now.ink == contrast.ink);
@@ -167,19 +168,19 @@ fn ink_ui(ui: &mut Ui, open: &mut Open) {
             }
         }
         let light = now.tone == Tone::InkLight;
-        if chip(ui, "Light on dark", light).clicked() {
+        if chip(ui, say!("Light on dark"), light).clicked() {
             open.steps.change(|setup| setup.contrast.tone = if light { Tone::InkDark } else { Tone::InkLight });
         }
         let picking = open.tool == Tool::Pick;
-        if chip(ui, "Pick the ink", picking || matches!(now.ink, InkBy::Picked { .. }))
-            .on_hover_text("Click on a letter of the mark")
+        if chip(ui, say!("Pick the ink"), picking || matches!(now.ink, InkBy::Picked { .. }))
+            .on_hover_text(say!("Click on a letter of the mark"))
             .clicked()
         {
             open.tool = if picking { Tool::Hand } else { Tool::Pick };
         }
     });
     if open.tool == Tool::Pick {
-        remark(ui, "Click on a letter");
+        remark(ui, say!("Click on a letter"));
     }
 }
 
@@ -189,11 +190,12 @@ fn light_ui(ui: &mut Ui, open: &mut Open) {
         return;
     }
     let c = theme::colours(ui);
-    strong(ui, "Lit from other sides").on_hover_text("For impressed marks: the camera still, the lamp at one side, then at another");
+    strong(ui, say!("Lit from other sides"))
+        .on_hover_text(say!("For impressed marks: the camera still, the lamp at one side, then at another"));
     let mut setup: Setup = open.steps.now().clone();
     for other in &open.others {
         let mut with = setup.with.contains(&other.hash);
-        if ui.checkbox(&mut with, format!("Together with {}", other.name)).changed() {
+        if ui.checkbox(&mut with, say!("Together with {other}", other = other.name)).changed() {
             if with {
                 setup.with.push(other.hash);
             } else {
@@ -203,7 +205,7 @@ fn light_ui(ui: &mut Ui, open: &mut Open) {
     }
     if !setup.with.is_empty() {
         ui.horizontal_wrapped(|ui| {
-            for (relief, words) in [(Relief::Difference, "What differs"), (Relief::Strongest, "What stands out in any")] {
+            for (relief, words) in [(Relief::Difference, say!("What differs")), (Relief::Strongest, say!("What stands out in any"))] {
                 if chip(ui, words, setup.relief == relief).clicked() {
                     setup.relief = relief;
                 }

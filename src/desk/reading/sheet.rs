@@ -9,6 +9,7 @@ use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, button, remark};
 use crate::photo::OUTLINE_COLOUR;
 use crate::photo::mark::{MarkBy, Ring};
+use crate::say;
 use egui::{Color32, Pos2, Rect, Role, ScrollArea, Sense, Shape, Stroke, TextureId, Ui, WidgetInfo, pos2, vec2};
 use kurbo::{Point, Vec2};
 
@@ -39,11 +40,11 @@ fn canvas_ui(ui: &mut Ui, open: &mut Open, whole: Rect) {
     ui.painter().rect_filled(whole, 6.0, c.table);
     if let Picture::Failed(why) = &open.picture {
         let why = why.clone();
-        widgets::in_rect(ui, "no picture", whole.shrink(16.0), |ui| ui.colored_label(c.alarm, why));
+        widgets::in_rect(ui, say!("no picture"), whole.shrink(16.0), |ui| ui.colored_label(c.alarm, why));
         return;
     }
     let (Some((width, height)), Some(texture)) = (open.size(), open.laid.as_ref().map(|shown| shown.plain.id())) else {
-        ui.painter().text(whole.center(), egui::Align2::CENTER_CENTER, "Opening …", egui::FontId::proportional(16.0), c.ink_soft);
+        ui.painter().text(whole.center(), egui::Align2::CENTER_CENTER, say!("Opening …"), egui::FontId::proportional(16.0), c.ink_soft);
         return;
     };
     let canvas = match open.beside {
@@ -51,7 +52,7 @@ fn canvas_ui(ui: &mut Ui, open: &mut Open, whole: Rect) {
         _ => whole,
     };
     let response = ui.interact(canvas, widgets::id("mark canvas"), Sense::click_and_drag());
-    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, "Photograph of the mark"));
+    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, say!("Photograph of the mark")));
     let dragging = if open.tool == Tool::Hand { Dragging::MovesIt } else { Dragging::IsForATool };
     let laid = open.looking.laid(ui, &response, canvas, vec2(width as f32, height as f32), dragging);
     let painter = ui.painter().with_clip_rect(canvas.intersect(ui.clip_rect()));
@@ -78,7 +79,9 @@ fn ring_ui(ui: &Ui, open: &mut Open, laid: Laid, canvas: Rect, texture: TextureI
         return;
     }
     let mut held = None;
-    for (place, name) in [(Place::Middle, "Middle of the ring"), (Place::End, "End of the ring"), (Place::Side, "Side of the ring")] {
+    for (place, name) in
+        [(Place::Middle, say!("Middle of the ring")), (Place::End, say!("End of the ring")), (Place::Side, say!("Side of the ring"))]
+    {
         let px = place.of(&ring);
         let Some(pulled) = handle_ui(ui, laid, canvas, Handle { name, px, colour: RING, side: TARGET }) else { continue };
         if pulled.by != Vec2::ZERO {
@@ -151,17 +154,23 @@ fn strips_ui(ui: &mut Ui, open: &mut Open) {
                 ui.horizontal_wrapped(|ui| {
                     remark(ui, crate::key::capital(strip.place.name()));
                     if open.reader.is_some()
-                        && button(ui, Icon::Look, "Suggest").on_hover_text("Let tesseract read this strip; it is often wrong").clicked()
+                        && button(ui, Icon::Look, say!("Suggest"))
+                            .on_hover_text(say!("Let tesseract read this strip; it is often wrong"))
+                            .clicked()
                     {
                         suggest = Some(number);
                     }
                     match open.suggested.get(&number) {
                         Some(Ok(reading)) if reading.text.is_empty() => {
-                            remark(ui, "The machine reads nothing here");
+                            remark(ui, say!("The machine reads nothing here"));
                         }
                         Some(Ok(reading)) => {
-                            let words = format!("Perhaps “{}”, {} sure", reading.text, crate::key::percent(reading.confidence));
-                            if button(ui, Icon::Add, &words).on_hover_text("Add it to what can be read").clicked() {
+                            let words = say!(
+                                "Perhaps “{text}”, {confidence} sure",
+                                text = reading.text,
+                                confidence = crate::key::percent(reading.confidence)
+                            );
+                            if button(ui, Icon::Add, &words).on_hover_text(say!("Add it to what can be read")).clicked() {
                                 if !open.typed.is_empty() && !open.typed.ends_with(' ') {
                                     open.typed.push(' ');
                                 }
@@ -175,7 +184,9 @@ fn strips_ui(ui: &mut Ui, open: &mut Open) {
                     }
                 });
                 let (rect, response) = ui.allocate_exact_size(size * scale, Sense::hover());
-                response.widget_info(|| WidgetInfo::labeled(Role::Image, true, format!("Strip {}: {}", number + 1, strip.place.name())));
+                response.widget_info(|| {
+                    WidgetInfo::labeled(Role::Image, true, say!("Strip {number}: {place}", number = number + 1, place = strip.place.name()))
+                });
                 ui.painter().image(texture.id(), rect, Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0)), Color32::WHITE);
             }
             open.suggest = open.suggest.or(suggest);

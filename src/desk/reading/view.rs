@@ -16,6 +16,7 @@ use crate::desk::steps::{Steps, turn_pressed};
 use crate::desk::widgets;
 use crate::photo::Store;
 use crate::photo::mark::{Reader, Reading};
+use crate::say;
 use egui::{ColorImage, Context, Modal, Rect, TextureHandle, TextureOptions, Ui, pos2, vec2};
 use image::{GrayImage, RgbImage};
 use kurbo::Point;
@@ -170,7 +171,7 @@ pub fn broke(view: &mut ReadingView) {
     if let Some(open) = &mut view.open {
         open.running = None;
         if matches!(open.picture, Picture::Opening) {
-            open.picture = Picture::Failed("the picture could not be opened".to_owned());
+            open.picture = Picture::Failed(say!("the picture could not be opened").to_owned());
         }
     }
 }
@@ -187,20 +188,22 @@ pub fn poll(view: &mut ReadingView, doc: &Document, ctx: &Context, jobs: &mut Jo
     }
     if !std::mem::replace(&mut open.asked, true) {
         let (photograph, store) = (open.photograph.clone(), store.clone());
-        let doing = format!("Opening {}", photograph.name);
+        let doing = say!("Opening {photograph}", photograph = photograph.name);
         jobs.start(ctx, doing, move |progress| JobDone::Reading(work::open(&photograph, &store, progress)));
     }
     open.upload(ctx);
     let Picture::Ready(picture) = &open.picture else { return };
     if !std::mem::replace(&mut open.compared, true) {
         let (hash, picture, key, dir) = (open.photograph.hash, Arc::clone(picture), Arc::clone(&doc.key), doc.place.dir.clone());
-        jobs.start(ctx, "Comparing marks", move |progress| JobDone::Reading(work::compare(hash, &picture, &key, dir.as_deref(), progress)));
+        jobs.start(ctx, say!("Comparing marks"), move |progress| {
+            JobDone::Reading(work::compare(hash, &picture, &key, dir.as_deref(), progress))
+        });
     }
     if let (Some(at), Some(reader), Some(shown)) = (open.suggest.take(), &open.reader, &open.laid)
         && let Some(strip) = shown.laid.strips.get(at).cloned()
     {
         let (number, reader) = (open.number, reader.clone());
-        jobs.start(ctx, "Reading by machine", move |progress| JobDone::Reading(work::suggest(number, at, &reader, &strip, progress)));
+        jobs.start(ctx, say!("Reading by machine"), move |progress| JobDone::Reading(work::suggest(number, at, &reader, &strip, progress)));
     }
     let now = open.steps.now();
     if open.of.as_ref() == Some(now) {
@@ -214,7 +217,7 @@ pub fn poll(view: &mut ReadingView, doc: &Document, ctx: &Context, jobs: &mut Jo
     open.of = Some(now.clone());
     let with = open.others.iter().filter(|one| now.with.contains(&one.hash)).cloned().collect();
     let asked = Asked { number: open.number, picture: Arc::clone(picture), with, store, setup: now.clone() };
-    jobs.start(ctx, "Laying the mark out", move |progress| JobDone::Reading(work::lay(&asked, progress)));
+    jobs.start(ctx, say!("Laying the mark out"), move |progress| JobDone::Reading(work::lay(&asked, progress)));
     open.running = jobs.running().last().map(|job| (open.number, job.progress.clone()));
 }
 

@@ -6,6 +6,7 @@ use crate::desk::jobs::Progress;
 use crate::key::{Key, MarkId, builtin, picture_path};
 use crate::photo::mark::{self, Likeness, Look, Reader, Reading, Unrolled};
 use crate::photo::{self, Limits, PhotoHash, Source, Store};
+use crate::say;
 use image::{GrayImage, RgbImage};
 use std::path::{Component, Path};
 use std::sync::Arc;
@@ -111,7 +112,7 @@ fn compared(picture: &RgbImage, key: &Key, dir: Option<&Path>, progress: &Progre
     for mark in &key.marks {
         for one in &mark.pictures {
             if progress.is_cancelled() {
-                return Err("stopped".to_owned());
+                return Err(say!("stopped").to_owned());
             }
             let Some(source) = picture_of_key(&one.file, dir) else { continue };
             let Ok(photo) = photo::open(source, &Limits::USUAL, &progress.for_photo()) else { continue };
@@ -122,7 +123,7 @@ fn compared(picture: &RgbImage, key: &Key, dir: Option<&Path>, progress: &Progre
         }
     }
     if known.is_empty() {
-        return Err("no mark of this key has a picture to compare with".to_owned());
+        return Err(say!("no mark of this key has a picture to compare with").to_owned());
     }
     let looks: Vec<Look> = known.iter().map(|one| one.3.clone()).collect();
     let ranked = mark::rank(&own, &looks, &progress.for_photo()).map_err(|error| error.to_string())?;

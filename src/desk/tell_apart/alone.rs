@@ -8,7 +8,8 @@ use crate::desk::jobs::{Done as JobDone, Jobs};
 use crate::desk::theme;
 use crate::desk::widgets::{self, chip, remark};
 use crate::identify::cover::{Among, Ask, Cover, Goal};
-use crate::key::{FormId, Key, LineId, Part, capital, count};
+use crate::key::{FormId, Key, LineId, Part, capital};
+use crate::{say, say_count};
 use egui::{Context, Label, RichText, Ui};
 use std::ops::ControlFlow;
 use std::sync::Arc;
@@ -67,7 +68,7 @@ pub fn search(view: &mut AloneView, jobs: &mut Jobs, ctx: &Context, doc: &Docume
     }
     view.asked = Some(asked.clone());
     let index = Arc::clone(&doc.index);
-    jobs.start(ctx, "Looking for the fewest features", move |progress| {
+    jobs.start(ctx, say!("Looking for the fewest features"), move |progress| {
         let missing = if asked.lids == Lids::Off { [Part::Lid].into() } else { std::collections::BTreeSet::new() };
         let questions = questions(&asked);
         let all = questions.len().max(1) as f64;
@@ -125,15 +126,15 @@ pub fn broke(view: &mut AloneView) {
 pub(super) fn alone_ui(ui: &mut Ui, doc: &Document, view: &mut TellApartView, compared: &Compared, commands: &mut Vec<Command>) {
     let alone = &mut view.alone;
     ui.horizontal_wrapped(|ui| {
-        if chip(ui, "Fewest looks", !alone.least_effort).clicked() {
+        if chip(ui, say!("Fewest looks"), !alone.least_effort).clicked() {
             alone.least_effort = false;
         }
-        if chip(ui, "Least effort", alone.least_effort).clicked() {
+        if chip(ui, say!("Least effort"), alone.least_effort).clicked() {
             alone.least_effort = true;
         }
     });
     if compared.lids == Lids::Off {
-        remark(ui, "Without what only the lid can tell.");
+        remark(ui, say!("Without what only the lid can tell."));
     }
     let goal = if alone.least_effort { Goal::LeastEffort } else { Goal::Fewest };
     let asked = Asked { key: Arc::clone(&doc.key), forms: view.forms.clone(), lids: compared.lids, goal };
@@ -143,11 +144,11 @@ pub(super) fn alone_ui(ui: &mut Ui, doc: &Document, view: &mut TellApartView, co
             if alone.asked.as_ref() != Some(&asked) {
                 commands.push(Command::FindAlone(asked));
             }
-            remark(ui, "Looking for the smallest sets …");
+            remark(ui, say!("Looking for the smallest sets …"));
         }
         Some(None) => {
-            remark(ui, "It was stopped before there was an answer.");
-            if widgets::button(ui, crate::desk::icons::Icon::Redo, "Look again").clicked() {
+            remark(ui, say!("It was stopped before there was an answer."));
+            if widgets::button(ui, crate::desk::icons::Icon::Redo, say!("Look again")).clicked() {
                 commands.push(Command::FindAlone(asked));
             }
         }
@@ -165,12 +166,14 @@ fn answer_ui(ui: &mut Ui, doc: &Document, answer: &Answer, goal: Goal) {
     let title = match &answer.of {
         Of::Form(form) => match doc.key.forms.len() {
             0 | 1 => capital(&doc.key.form_name(form)),
-            2 => format!("{} from the other form", capital(&doc.key.form_name(form))),
-            n => format!("{} from the {} other forms", capital(&doc.key.form_name(form)), n - 1),
+            n => {
+                let form = capital(&doc.key.form_name(form));
+                say_count!(n = n - 1, "{form} from the other form", "{form} from the {n} other forms", form)
+            }
         },
         Of::Line(line, forms) => {
             let name = doc.key.line(line).map_or_else(|| line.to_string(), |line| line.name.clone());
-            format!("Each of the {forms} forms of {name} from each other")
+            say!("Each of the {forms} forms of {name} from each other", forms, name)
         }
     };
     widgets::strong(ui, title);
@@ -182,7 +185,7 @@ fn answer_ui(ui: &mut Ui, doc: &Document, answer: &Answer, goal: Goal) {
         }
     };
     if cover.features.is_empty() {
-        ui.label(if cover.pairs == 0 { "There is nothing to tell apart." } else { "Nothing that is recorded tells it apart." });
+        ui.label(if cover.pairs == 0 { say!("There is nothing to tell apart.") } else { say!("Nothing that is recorded tells it apart.") });
     }
     for (at, used) in cover.features.iter().enumerate() {
         let has = match &answer.of {
@@ -192,21 +195,24 @@ fn answer_ui(ui: &mut Ui, doc: &Document, answer: &Answer, goal: Goal) {
         ui.horizontal_wrapped(|ui| {
             ui.spacing_mut().item_spacing.x = 8.0;
             ui.add(Label::new(RichText::new(format!("{}. {}{has}", at + 1, capital(&used.name))).color(c.ink)).wrap());
-            remark(ui, format!("tells {} apart", count(used.pairs, "more pair")));
+            remark(ui, say_count!(n = used.pairs, "tells {n} more pair apart", "tells {n} more pairs apart"));
         });
     }
     if !cover.features.is_empty() {
         remark(ui, format!("{}.", capital(&cover.sentence(goal))));
     }
     for pair in cover.untold.iter().take(NAMED) {
-        let names = format!("{} and {}", doc.key.form_name(&pair.form), doc.key.form_name(&pair.other));
+        let names = all_of(&[doc.key.form_name(&pair.form), doc.key.form_name(&pair.other)]);
         let record: Vec<String> = pair.to_record.iter().take(3).map(|id| doc.key.feature_name(id)).collect();
-        let words =
-            if record.is_empty() { "add a feature in which they differ".to_owned() } else { format!("record {}", record.join(" or ")) };
-        ui.label(RichText::new(format!("Nothing tells {names} apart: {words}.")).color(c.alarm));
+        let words = if record.is_empty() {
+            say!("add a feature in which they differ").to_owned()
+        } else {
+            say!("record {features}", features = any_of(&record))
+        };
+        ui.label(RichText::new(say!("Nothing tells {names} apart: {words}.", names, words)).color(c.alarm));
     }
     let more = cover.untold_pairs.saturating_sub(NAMED);
     if more > 0 {
-        remark(ui, format!("and {more} more that nothing tells apart"));
+        remark(ui, say!("and {more} more that nothing tells apart", more));
     }
 }

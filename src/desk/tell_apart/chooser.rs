@@ -11,6 +11,7 @@ use crate::desk::printing::Order as Sheets;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, heading, icon_button, main_button, remark};
 use crate::key::capital;
+use crate::say;
 
 use crate::key::FormId;
 use egui::{
@@ -58,7 +59,7 @@ pub fn chooser_ui(ui: &mut Ui, doc: &Document, view: &mut TellApartView, compare
             }
         }
         if compared.tells.forms.len() >= 2
-            && widgets::button(ui, Icon::Print, "Print …").on_hover_text("A plate of these, with the tells").clicked()
+            && widgets::button(ui, Icon::Print, say!("Print …")).on_hover_text(say!("A plate of these, with the tells")).clicked()
         {
             commands.push(Command::Print(Sheets::Plate(compared.tells.forms.clone())));
         }
@@ -77,8 +78,8 @@ fn rival_ui(ui: &mut Ui, name: &str) -> Response {
             .corner_radius(CornerRadius::same(17))
             .min_size(vec2(TARGET, TARGET)),
     );
-    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("Compare with {name} too")));
-    response.on_hover_text("Compare with this one too")
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, say!("Compare with {name} too", name)));
+    response.on_hover_text(say!("Compare with this one too"))
 }
 
 /// One form of the legend: its line, its name (a click opens its sheet), and a cross.
@@ -114,7 +115,7 @@ fn legend_ui(
         widgets::id(("legend", id.as_str())),
         Sense::click(),
     );
-    open.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("Sheet of {name}")));
+    open.widget_info(|| WidgetInfo::labeled(Role::Button, true, say!("Sheet of {name}", name)));
     let lit = whole.contains_pointer() || open.has_focus();
     if lit {
         view.lit = Some(at);
@@ -125,14 +126,14 @@ fn legend_ui(
     line::sample(ui.painter(), Rect::from_min_max(pos2(left, rect.top()), pos2(left + line::SAMPLE, rect.bottom())), at, c);
     let text = pos2(left + line::SAMPLE + 9.0, rect.center().y - galley.size().y / 2.0);
     ui.painter().galley(text, galley, c.ink);
-    if open.on_hover_text("Open its sheet in the Key Book").clicked() {
+    if open.on_hover_text(say!("Open its sheet in the Key Book")).clicked() {
         commands.push(Command::OpenForm(id.clone()));
     }
     let cross = Rect::from_min_max(pos2(rect.right() - TARGET - 2.0, rect.top()), pos2(rect.right() - 2.0, rect.bottom()));
     ui.scope_builder(
         egui::UiBuilder::new().id_salt(("out", id.as_str())).max_rect(cross).layout(Layout::left_to_right(Align::Center)),
         |ui| {
-            if icon_button(ui, Icon::Close, &format!("Compare {name} no more")).clicked() {
+            if icon_button(ui, Icon::Close, &say!("Compare {name} no more", name)).clicked() {
                 *out = Some(id.clone());
             }
         },
@@ -170,12 +171,12 @@ fn add_ui(ui: &mut Ui, doc: &Document, view: &mut TellApartView) {
     }
     let field = TextEdit::singleline(&mut view.add.typed)
         .id(id)
-        .hint_text("Add a form by name")
+        .hint_text(say!("Add a form by name"))
         .desired_width(width - 18.0)
         .margin(Margin::symmetric(9, 9))
         .min_size(vec2(0.0, TARGET + 4.0));
     let response = ui.add(field);
-    response.widget_info(|| WidgetInfo::labeled(Role::TextInput, true, "Add"));
+    response.widget_info(|| WidgetInfo::labeled(Role::TextInput, true, say!("Add")));
     if response.changed() {
         view.add.at = 0;
     }
@@ -197,7 +198,7 @@ fn add_ui(ui: &mut Ui, doc: &Document, view: &mut TellApartView) {
                 Frame::popup(ui.style()).show(ui, |ui| {
                     ui.set_width((ui.ctx().content_rect().width() - 40.0).min(380.0));
                     if hits.is_empty() {
-                        remark(ui, "No other form of this key is called anything like that.");
+                        remark(ui, say!("No other form of this key is called anything like that."));
                     }
                     let most = ui.ctx().content_rect().bottom() - response.rect.bottom() - 40.0;
                     ScrollArea::vertical().max_height(most.max(100.0)).show(ui, |ui| {
@@ -225,7 +226,7 @@ fn hit_ui(ui: &mut Ui, doc: &Document, drawn: &mut Drawings, id: &FormId, on: bo
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), 42.0), Sense::click());
     let Some(form) = doc.form(id) else { return response };
     let name = doc.key.full_name(form);
-    response.widget_info(|| WidgetInfo::selected(Role::Button, true, on, format!("Add {name}")));
+    response.widget_info(|| WidgetInfo::selected(Role::Button, true, on, say!("Add {name}", name)));
     if on || response.hovered() || response.has_focus() {
         ui.painter().rect_filled(rect, 6.0, c.glow_wash);
     }
@@ -245,9 +246,9 @@ fn hit_ui(ui: &mut Ui, doc: &Document, drawn: &mut Drawings, id: &FormId, on: bo
 /// What to do while there are not two forms.
 pub fn empty_ui(ui: &mut Ui, doc: &Document, view: &mut TellApartView) {
     let one = view.forms.iter().find_map(|id| doc.form(id)).map(|form| (form.id.clone(), doc.key.full_name(form)));
-    heading(ui, if one.is_some() { "One more form" } else { "Choose two to six forms that are easily mixed up" });
-    ui.label("Their outlines are laid over each other here, and each difference is listed, the surest to see first.");
-    remark(ui, "Type a name above, or on the Bench pick forms on the shelf with Shift and a click.");
+    heading(ui, if one.is_some() { say!("One more form") } else { say!("Choose two to six forms that are easily mixed up") });
+    ui.label(say!("Their outlines are laid over each other here, and each difference is listed, the surest to see first."));
+    remark(ui, say!("Type a name above, or on the Bench pick forms on the shelf with Shift and a click."));
     ui.add_space(6.0);
     let offered: Vec<FormId> = match &one {
         None => first_two(doc),
@@ -259,17 +260,17 @@ pub fn empty_ui(ui: &mut Ui, doc: &Document, view: &mut TellApartView) {
     };
     let names: Vec<String> = offered.iter().filter_map(|id| doc.form(id)).map(|form| doc.key.full_name(form)).collect();
     let [first, second] = names.as_slice() else {
-        remark(ui, "This key has no two forms yet.");
+        remark(ui, say!("This key has no two forms yet."));
         return;
     };
     let words = match &one {
-        None => "The first two on the shelf".to_owned(),
-        Some((_, name)) => format!("Tell {name} from {second}"),
+        None => say!("The first two on the shelf").to_owned(),
+        Some((_, name)) => say!("Tell {name} from {second}", name, second),
     };
     if main_button(ui, Icon::TellApart, &words).clicked() {
         view.choose(offered);
     }
     if one.is_none() {
-        remark(ui, format!("{}, and {second}", capital(first)));
+        remark(ui, say!("{first}, and {second}", first = capital(first), second));
     }
 }

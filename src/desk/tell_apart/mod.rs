@@ -17,6 +17,7 @@ use super::theme::{self, GAP};
 use super::widgets::{self, in_rect, paper};
 use crate::identify::Tells;
 use crate::key::{FeatureId, FormId, Part};
+use crate::say;
 use egui::{Rect, ScrollArea, Ui, Vec2, pos2, vec2};
 use outline::{Lids, Plate};
 use std::sync::Arc;
@@ -112,7 +113,7 @@ impl Compared {
             .iter()
             .map(|id| {
                 let words = tells.forms.iter().find_map(|form| doc.index.recorded(form, id));
-                format!("{}: {}", name(id), words.unwrap_or_else(|| "none".to_owned()))
+                format!("{}: {}", name(id), words.unwrap_or_else(|| say!("none").to_owned()))
             })
             .collect();
         let asked_of = tells.unknown.iter().chain(tells.tells.iter().map(|tell| &tell.feature));
@@ -210,7 +211,7 @@ pub fn tell_apart_ui(ui: &mut Ui, doc: &Document, view: &mut TellApartView, comm
 /// The tells, or by which few features each form is told from all others.
 fn right_ui(ui: &mut Ui, doc: &Document, view: &mut TellApartView, compared: &Compared, commands: &mut Vec<Command>) {
     ui.horizontal_wrapped(|ui| {
-        for (words, open) in [("Tells", false), ("By these alone", true)] {
+        for (words, open) in [(say!("Tells"), false), (say!("By these alone"), true)] {
             if widgets::chip(ui, words, view.alone.is_open == open).clicked() {
                 view.alone.is_open = open;
             }
@@ -229,7 +230,7 @@ fn one_ui(ui: &mut Ui, doc: &Document, view: &mut TellApartView, compared: &Comp
     chooser::empty_ui(ui, doc, view);
     if view.forms.len() == 1 {
         ui.add_space(14.0);
-        widgets::heading(ui, "By these alone");
+        widgets::heading(ui, say!("By these alone"));
         alone::alone_ui(ui, doc, view, compared, commands);
     }
 }

@@ -8,6 +8,7 @@ use crate::desk::board::{Placing, paint, vessel};
 use crate::desk::document::Document;
 use crate::desk::theme::{self, Colours};
 use crate::desk::widgets::{self, chip, remark};
+use crate::say;
 use egui::{Align, CornerRadius, FontId, Layout, Mesh, Painter, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 use kurbo::BezPath;
 
@@ -37,29 +38,32 @@ pub fn plate_ui(ui: &mut Ui, doc: &Document, view: &mut TellApartView, compared:
     }
     let plate = &compared.plate;
     if !plate.outlines.is_empty() {
-        let words =
-            format!("Furthest apart: {} from the side, {} from above", millimetres(plate.side_apart_mm), millimetres(plate.plan_apart_mm));
+        let words = say!(
+            "Furthest apart: {side} from the side, {above} from above",
+            side = millimetres(plate.side_apart_mm),
+            above = millimetres(plate.plan_apart_mm)
+        );
         ui.add(egui::Label::new(egui::RichText::new(words).size(14.0).color(theme::colours(ui).ink_soft)).truncate());
     }
 }
 
 fn millimetres(mm: f64) -> String {
-    if mm < 0.05 { "nothing".to_owned() } else { format!("{} mm", trim(mm)) }
+    if mm < 0.05 { say!(in "a distance", "nothing").to_owned() } else { format!("{} mm", trim(mm)) }
 }
 
 fn head_ui(ui: &mut Ui, view: &mut TellApartView, compared: &Compared) {
     widgets::row_from_right(ui, |ui| {
         if compared.plate.any_lid {
-            for (lids, words) in [(Lids::Off, "Lids off"), (Lids::On, "Lids on")] {
+            for (lids, words) in [(Lids::Off, say!("Lids off")), (Lids::On, say!("Lids on"))] {
                 if chip(ui, words, compared.lids == lids).clicked() {
                     view.lids = Some(lids);
                 }
             }
         }
         ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
-            ui.add(egui::Label::new(egui::RichText::new("Laid over each other").heading()).truncate());
+            ui.add(egui::Label::new(egui::RichText::new(say!("Laid over each other")).heading()).truncate());
             if ui.available_width() > 150.0 {
-                remark(ui, "to one scale");
+                remark(ui, say!("to one scale"));
             }
         });
     });
@@ -68,12 +72,12 @@ fn head_ui(ui: &mut Ui, view: &mut TellApartView, compared: &Compared) {
 fn in_words(doc: &Document, lids: Lids, plate: &Plate) -> String {
     let names: Vec<String> =
         plate.outlines.iter().filter_map(|outline| doc.form(&outline.form)).map(|form| doc.key.full_name(form)).collect();
-    let lids = match (plate.any_lid, lids) {
-        (true, Lids::On) => ", lids on",
-        (true, Lids::Off) => ", lids off",
-        (false, _) => "",
-    };
-    format!("Half profiles and plans of {}{lids}", names.join("; "))
+    let names = names.join("; ");
+    match (plate.any_lid, lids) {
+        (true, Lids::On) => say!("Half profiles and plans of {names}, lids on", names),
+        (true, Lids::Off) => say!("Half profiles and plans of {names}, lids off", names),
+        (false, _) => say!("Half profiles and plans of {names}", names),
+    }
 }
 
 /// Where the two drawings stand: side view and plan at one scale.
@@ -160,10 +164,10 @@ fn draw(painter: &Painter, rect: Rect, lit: Option<usize>, compared: &Compared, 
         line::ink(painter, places.plan.lines(&outline.plan), at, 2.2 + more, c);
     }
     let above = match (plate.any_lid, compared.lids) {
-        (true, Lids::On) => "lids from above",
-        _ => "rims from above",
+        (true, Lids::On) => say!("lids from above"),
+        _ => say!("rims from above"),
     };
-    for (at, words) in places.titles.iter().zip(["from the side", above]) {
+    for (at, words) in places.titles.iter().zip([say!("from the side"), above]) {
         let galley = painter.layout_no_wrap(words.to_owned(), FontId::proportional(14.0), c.ink_soft);
         let at = pos2(at.x.min(rect.right() - galley.size().x - 4.0), (at.y - galley.size().y).max(rect.top() + 2.0));
         painter.galley(at, galley, c.ink_soft);

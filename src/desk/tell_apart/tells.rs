@@ -10,6 +10,7 @@ use crate::desk::theme::{self, Colours, TARGET};
 use crate::desk::widgets::{self, button, heading, remark};
 use crate::identify::{Observation, Seen, Sure, Tell};
 use crate::key::{Feature, FeatureKind, FormId, capital};
+use crate::say;
 use egui::{
     Align, Align2, Button, CornerRadius, FontId, Frame, Label, Layout, Margin, Rect, Response, RichText, Role, Sense, Stroke, StrokeKind,
     Ui, Vec2, WidgetInfo, pos2, vec2,
@@ -47,19 +48,19 @@ fn how_surely(tell: &Tell) -> f64 {
 
 fn surely_in_words(surely: f64) -> &'static str {
     match surely {
-        s if s >= 0.95 => "sure",
-        s if s >= 0.8 => "nearly sure",
-        s if s >= 0.55 => "likely",
-        s if s >= 0.25 => "a hint",
-        _ => "a faint hint",
+        s if s >= 0.95 => say!("sure"),
+        s if s >= 0.8 => say!("nearly sure"),
+        s if s >= 0.55 => say!("likely"),
+        s if s >= 0.25 => say!("a hint"),
+        _ => say!("a faint hint"),
     }
 }
 
 fn effort_in_words(effort: f64) -> &'static str {
     match effort {
-        e if e <= 1.25 => "a glance",
-        e if e <= 2.0 => "a closer look",
-        _ => "some work",
+        e if e <= 1.25 => say!("a glance"),
+        e if e <= 2.0 => say!("a closer look"),
+        _ => say!("some work"),
     }
 }
 
@@ -70,16 +71,16 @@ pub fn tells_ui(ui: &mut Ui, doc: &Document, view: &mut TellApartView, compared:
         heading(
             ui,
             match tells.tells.len() {
-                0 => "No tell is recorded".to_owned(),
-                1 => "1 tell".to_owned(),
-                n => format!("{n} tells, surest first"),
+                0 => say!("No tell is recorded").to_owned(),
+                1 => say!("1 tell").to_owned(),
+                n => say!("{n} tells, surest first", n),
             },
         );
     });
     if tells.tells.is_empty() {
-        ui.label("Nothing in the key tells these apart. Record below what one of them has and another has not.");
+        ui.label(say!("Nothing in the key tells these apart. Record below what one of them has and another has not."));
     } else {
-        remark(ui, "Click what your piece has; ↑ ↓ and a digit do the same.");
+        remark(ui, say!("Click what your piece has; ↑ ↓ and a digit do the same."));
     }
     for (at, tell) in tells.tells.iter().enumerate() {
         let Some(feature) = doc.key.feature(&tell.feature) else { continue };
@@ -136,9 +137,10 @@ fn tell_ui(
                 }
             }
             if matches!(feature.kind, FeatureKind::Measure(_)) {
-                let response = button(ui, Icon::Rule, "Measure");
-                response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("Type the {} you measure", tell.name)));
-                if response.on_hover_text("Type what you measure, on the Bench").clicked() {
+                let response = button(ui, Icon::Rule, say!("Measure"));
+                response
+                    .widget_info(|| WidgetInfo::labeled(Role::Button, true, say!("Type the {feature} you measure", feature = tell.name)));
+                if response.on_hover_text(say!("Type what you measure, on the Bench")).clicked() {
                     commands.push(Command::Ask(tell.feature.clone()));
                 }
             }
@@ -153,13 +155,13 @@ fn tell_ui(
 fn notes(tell: &Tell, feature: &Feature) -> String {
     let mut notes = vec![tell.view.words().to_owned(), effort_in_words(tell.effort).to_owned()];
     if tell.lid_on_only {
-        notes.push("only with its lid".to_owned());
+        notes.push(say!("only with its lid").to_owned());
     }
     let recorded = tell.groups.iter().flatten().count();
     let groups = groups(tell);
     if groups.len() < recorded {
         let sizes: Vec<String> = groups.iter().map(|group| group.len().to_string()).collect();
-        notes.push(format!("splits them {}", sizes.join(" / ")));
+        notes.push(say!("splits them {sizes}", sizes = sizes.join(" / ")));
     }
     let notes = notes.join(" · ");
     if feature.look.is_empty() { capital(&notes) } else { format!("{}. {}", capital(&notes), capital(&feature.look)) }
@@ -171,7 +173,7 @@ fn bar(ui: &mut Ui, surely: f64, c: &Colours) {
     ui.painter().rect_filled(rect, CornerRadius::same(5), c.edge);
     let width = (rect.width() * surely as f32).max(4.0);
     ui.painter().rect_filled(Rect::from_min_size(rect.min, vec2(width, rect.height())), CornerRadius::same(5), c.moss);
-    response.on_hover_text(format!("{:.0} of the way from a guess to certain, for one honest look", surely * 100.0));
+    response.on_hover_text(say!("{surely:.0} of the way from a guess to certain, for one honest look", surely = surely * 100.0));
 }
 
 /// Names of forms by their places in the legend.
@@ -215,7 +217,7 @@ fn value_ui(
     let size = vec2(fixed + galley.size().x, (galley.size().y + 12.0).max(TARGET + 4.0));
     let (rect, response) = ui.allocate_exact_size(size, Sense::click());
     let on = is_answered(doc, tell, group);
-    let label = format!("{}: {words}, as {}", tell.name, names(doc, compared, group));
+    let label = say!("{feature}: {words}, as {forms}", feature = tell.name, words, forms = names(doc, compared, group));
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, on, label.clone()));
     let lit = response.hovered() || response.has_focus();
     if response.hovered() && group.len() == 1 {
@@ -249,7 +251,12 @@ fn value_ui(
     let command = answer(doc, tell, group);
     let hint = match &command {
         Some(Command::See(observation)) => {
-            format!("{}\nAnswers “{}: {}” on the Bench", capital(&names(doc, compared, group)), tell.name, in_words(doc, observation))
+            say!(
+                "{forms}\nAnswers “{feature}: {words}” on the Bench",
+                forms = capital(&names(doc, compared, group)),
+                feature = tell.name,
+                words = in_words(doc, observation)
+            )
         }
         _ => capital(&names(doc, compared, group)),
     };
@@ -273,14 +280,16 @@ fn has_glyph(feature: &Feature) -> bool {
 fn unrecorded_ui(ui: &mut Ui, doc: &Document, commands: &mut Vec<Command>, at: usize, form: &FormId, tell: &Tell) {
     let Some(form) = doc.form(form) else { return };
     let c = theme::colours(ui);
-    let galley = ui.painter().layout_no_wrap("not recorded".to_owned(), FontId::proportional(14.5), c.ink_soft);
+    let galley = ui.painter().layout_no_wrap(say!("not recorded").to_owned(), FontId::proportional(14.5), c.ink_soft);
     let (rect, response) = ui.allocate_exact_size(vec2(SAMPLE + galley.size().x + 26.0, TARGET + 4.0), Sense::click());
     let name = doc.key.full_name(form);
-    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("{} not recorded of {name}: open its sheet", tell.name)));
+    response.widget_info(|| {
+        WidgetInfo::labeled(Role::Button, true, say!("{feature} not recorded of {name}: open its sheet", feature = tell.name, name))
+    });
     frame_of(ui, rect, &response, c);
     line::sample(ui.painter(), Rect::from_min_size(pos2(rect.left() + 8.0, rect.center().y), vec2(SAMPLE, 0.0)), at, c);
     ui.painter().galley(pos2(rect.left() + SAMPLE + 16.0, rect.center().y - galley.size().y / 2.0), galley, c.ink_soft);
-    if response.on_hover_text(format!("Open the sheet of {name}")).clicked() {
+    if response.on_hover_text(say!("Open the sheet of {name}", name)).clicked() {
         commands.push(Command::OpenForm(form.id.clone()));
     }
 }
@@ -298,7 +307,7 @@ fn missing_ui(ui: &mut Ui, doc: &Document, compared: &Compared) {
     }
     let c = theme::colours(ui);
     let names: Vec<String> = compared.tells.missing.iter().filter_map(|id| doc.key.feature(id)).map(Feature::shown_name).collect();
-    let words = format!("Can't be seen, the part is gone: {}.", names.join(", "));
+    let words = say!("Can't be seen, the part is gone: {names}.", names = names.join(", "));
     ui.add(Label::new(RichText::new(words).color(c.glow_text)).wrap());
 }
 
@@ -308,7 +317,7 @@ fn same_ui(ui: &mut Ui, view: &mut TellApartView, compared: &Compared) {
     }
     let c = theme::colours(ui);
     let icon = if view.same_open { Icon::Up } else { Icon::Down };
-    let words = format!("The same in all: {}", compared.same.len());
+    let words = say!("The same in all: {n}", n = compared.same.len());
     let response = ui.add(
         Button::image_and_text(icon.image(16.0, c.ink_soft), RichText::new(&words).color(c.ink))
             .frame_when_inactive(false)
@@ -328,7 +337,7 @@ fn gaps_ui(ui: &mut Ui, doc: &Document, compared: &Compared, commands: &mut Vec<
         return;
     }
     let c = theme::colours(ui);
-    widgets::strong(ui, "Not recorded");
+    widgets::strong(ui, say!("Not recorded"));
     for (id, open) in &compared.gaps {
         let Some(form) = doc.form(id) else { continue };
         let name = doc.key.full_name(form);
@@ -339,8 +348,8 @@ fn gaps_ui(ui: &mut Ui, doc: &Document, compared: &Compared, commands: &mut Vec<
                 .frame_when_inactive(false)
                 .min_size(vec2(0.0, TARGET)),
         );
-        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("{words}; open its sheet")));
-        if response.on_hover_text(format!("Open the sheet of {name}")).clicked() {
+        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, say!("{words}; open its sheet", words)));
+        if response.on_hover_text(say!("Open the sheet of {name}", name)).clicked() {
             commands.push(Command::OpenForm(id.clone()));
         }
     }

@@ -9,6 +9,7 @@ use crate::key::merge::{Clash, Side, Step};
 use crate::key::model::{Key, Record};
 use crate::key::problem::shorten;
 use crate::key::say::plain;
+use crate::say;
 
 /// Names that are said in full of those added to one list; beyond, they are counted only.
 const NAMED: usize = 3;
@@ -24,9 +25,9 @@ pub fn lines(old: &Key, new: &Key) -> Vec<String> {
 pub const REORDERED: &str = "entries stand in another order";
 
 /// The heading of what was changed in a file.
-pub const fn heading(file: KeyFile) -> &'static str {
+pub fn heading(file: KeyFile) -> &'static str {
     match file {
-        KeyFile::About => "the key itself",
+        KeyFile::About => say!("the key itself"),
         other => other.plural(),
     }
 }

@@ -2,6 +2,7 @@
 
 use super::tree::Tree;
 use crate::key::file::KeyFile;
+use crate::say;
 use std::collections::BTreeMap;
 
 /// Whose change is taken where both sides changed one thing.
@@ -21,11 +22,11 @@ impl Side {
     pub const ALL: [Self; 3] = [Self::Mine, Self::Theirs, Self::Base];
 
     /// The words for it.
-    pub const fn words(self) -> &'static str {
+    pub fn words(self) -> &'static str {
         match self {
-            Self::Mine => "mine",
-            Self::Theirs => "theirs",
-            Self::Base => "as it was",
+            Self::Mine => say!(in "a side of a clash", "mine"),
+            Self::Theirs => say!(in "a side of a clash", "theirs"),
+            Self::Base => say!(in "a side of a clash", "as it was"),
         }
     }
 }

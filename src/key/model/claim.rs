@@ -2,6 +2,7 @@
 
 use super::super::ids::PaperId;
 use super::form::Often;
+use crate::say;
 use serde::{Deserialize, Serialize};
 
 /// Years, either end open where nothing is known.
@@ -75,13 +76,13 @@ pub enum How {
 
 impl How {
     /// The words for it.
-    pub const fn words(self) -> &'static str {
+    pub fn words(self) -> &'static str {
         match self {
-            Self::Seen => "seen",
-            Self::InPaper => "in a paper",
-            Self::Inferred => "inferred",
-            Self::Suspected => "suspected",
-            Self::Refuted => "refuted",
+            Self::Seen => say!(in "how a claim is known", "seen"),
+            Self::InPaper => say!(in "how a claim is known", "in a paper"),
+            Self::Inferred => say!(in "how a claim is known", "inferred"),
+            Self::Suspected => say!(in "how a claim is known", "suspected"),
+            Self::Refuted => say!(in "how a claim is known", "refuted"),
         }
     }
 }

@@ -4,6 +4,7 @@ use super::super::ids::{DecorationId, GlazeId, LineId};
 use super::super::shape::Drawing;
 use super::claim::{Claim, Years};
 use crate::colour::Lab;
+use crate::say;
 use serde::{Deserialize, Serialize};
 
 /// A colour coat.
@@ -130,16 +131,16 @@ impl Applied {
         [Self::PrintedUnder, Self::PrintedOver, Self::Impressed, Self::Moulded, Self::Painted, Self::Label, Self::Slip, Self::Gilt];
 
     /// The words for it.
-    pub const fn words(self) -> &'static str {
+    pub fn words(self) -> &'static str {
         match self {
-            Self::PrintedUnder => "printed under the glaze",
-            Self::PrintedOver => "printed over the glaze",
-            Self::Impressed => "impressed",
-            Self::Moulded => "moulded",
-            Self::Painted => "painted",
-            Self::Label => "paper label",
-            Self::Slip => "in slip",
-            Self::Gilt => "gilt",
+            Self::PrintedUnder => say!("printed under the glaze"),
+            Self::PrintedOver => say!("printed over the glaze"),
+            Self::Impressed => say!("impressed"),
+            Self::Moulded => say!("moulded"),
+            Self::Painted => say!("painted"),
+            Self::Label => say!("paper label"),
+            Self::Slip => say!("in slip"),
+            Self::Gilt => say!("gilt"),
         }
     }
 }

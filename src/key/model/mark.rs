@@ -5,6 +5,7 @@ use super::claim::{How, Picture, Years};
 use super::code::DateCode;
 use super::glaze::Applied;
 use crate::colour::Lab;
+use crate::say;
 use serde::{Deserialize, Serialize};
 
 /// A backstamp.
@@ -117,11 +118,11 @@ impl Wears {
     }
 
     /// The words for it.
-    pub const fn words(self) -> &'static str {
+    pub fn words(self) -> &'static str {
         match self {
-            Self::AsUsual => "wears like the rest",
-            Self::First => "wears first",
-            Self::Last => "wears last",
+            Self::AsUsual => say!(in "how a line of a mark wears", "wears like the rest"),
+            Self::First => say!(in "how a line of a mark wears", "wears first"),
+            Self::Last => say!(in "how a line of a mark wears", "wears last"),
         }
     }
 }
@@ -138,6 +139,21 @@ pub enum Place {
     ArcBelow,
     /// All around.
     Ring,
+}
+
+impl Place {
+    /// Every place, in the order in which they are offered.
+    pub const ALL: [Self; 4] = [Self::Straight, Self::ArcAbove, Self::ArcBelow, Self::Ring];
+
+    /// The words for it.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Straight => say!("straight"),
+            Self::ArcAbove => say!("arc above"),
+            Self::ArcBelow => say!("arc below"),
+            Self::Ring => say!("all round"),
+        }
+    }
 }
 
 /// The ink of a mark.

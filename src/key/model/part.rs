@@ -1,5 +1,6 @@
 //! Parts of a piece, and from where it is looked at.
 
+use crate::say;
 use serde::{Deserialize, Serialize};
 
 /// A part of a piece. Each may have its own clay, glaze and maker.
@@ -21,16 +22,16 @@ impl Part {
     pub const ALL: [Self; 8] = [Self::Body, Self::Lid, Self::Finial, Self::Handle, Self::Spout, Self::Foot, Self::Stand, Self::Fitting];
 
     /// The word for it in a sentence.
-    pub const fn word(self) -> &'static str {
+    pub fn word(self) -> &'static str {
         match self {
-            Self::Body => "body",
-            Self::Lid => "lid",
-            Self::Finial => "finial",
-            Self::Handle => "handle",
-            Self::Spout => "spout",
-            Self::Foot => "foot",
-            Self::Stand => "stand",
-            Self::Fitting => "fitting",
+            Self::Body => say!("body"),
+            Self::Lid => say!("lid"),
+            Self::Finial => say!("finial"),
+            Self::Handle => say!("handle"),
+            Self::Spout => say!("spout"),
+            Self::Foot => say!("foot"),
+            Self::Stand => say!("stand"),
+            Self::Fitting => say!("fitting"),
         }
     }
 }
@@ -50,12 +51,12 @@ pub enum View {
 
 impl View {
     /// The words for it.
-    pub const fn words(self) -> &'static str {
+    pub fn words(self) -> &'static str {
         match self {
-            Self::Above => "from above",
-            Self::Side => "from the side",
-            Self::Underneath => "underneath",
-            Self::Hand => "in the hand",
+            Self::Above => say!("from above"),
+            Self::Side => say!("from the side"),
+            Self::Underneath => say!("underneath"),
+            Self::Hand => say!("in the hand"),
         }
     }
 }

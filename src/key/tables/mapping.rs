@@ -2,6 +2,7 @@
 
 use super::quantity::{Customary, Decimal, ListUnit};
 use crate::key::model::Unit;
+use crate::say;
 use indexmap::IndexMap;
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
@@ -53,19 +54,19 @@ pub enum Role {
 
 impl Role {
     /// The role in a word or two.
-    pub const fn words(&self) -> &'static str {
+    pub fn words(&self) -> &'static str {
         match self {
-            Self::Name => "name",
-            Self::Line => "line",
-            Self::Category { .. } => "feature",
-            Self::Colour { .. } => "colour",
-            Self::Measure { .. } => "measure",
-            Self::From => "first year",
-            Self::To => "last year",
-            Self::Years => "years",
-            Self::Identifier => "identifier",
-            Self::Note => "note",
-            Self::Ignore => "left out",
+            Self::Name => say!(in "a column of a list", "name"),
+            Self::Line => say!(in "a column of a list", "line"),
+            Self::Category { .. } => say!(in "a column of a list", "feature"),
+            Self::Colour { .. } => say!(in "a column of a list", "colour"),
+            Self::Measure { .. } => say!(in "a column of a list", "measure"),
+            Self::From => say!(in "a column of a list", "first year"),
+            Self::To => say!(in "a column of a list", "last year"),
+            Self::Years => say!(in "a column of a list", "years"),
+            Self::Identifier => say!(in "a column of a list", "identifier"),
+            Self::Note => say!(in "a column of a list", "note"),
+            Self::Ignore => say!(in "a column of a list", "left out"),
         }
     }
 

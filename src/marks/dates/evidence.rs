@@ -1,6 +1,7 @@
 //! One piece of evidence.
 
 use super::span::Spans;
+use crate::say;
 use serde::{Deserialize, Serialize};
 
 /// What a piece of evidence dates.
@@ -19,12 +20,12 @@ pub enum Thing {
 
 impl Thing {
     /// 'the making of the piece'.
-    pub const fn words(self) -> &'static str {
+    pub fn words(self) -> &'static str {
         match self {
-            Self::Making => "the making of the piece",
-            Self::Mark => "the mark",
-            Self::Decoration => "the decoration",
-            Self::Sale => "the sale",
+            Self::Making => say!("the making of the piece"),
+            Self::Mark => say!("the mark"),
+            Self::Decoration => say!("the decoration"),
+            Self::Sale => say!("the sale"),
         }
     }
 
@@ -54,12 +55,12 @@ pub enum Firmness {
 
 impl Firmness {
     /// The word for it.
-    pub const fn word(self) -> &'static str {
+    pub fn word(self) -> &'static str {
         match self {
-            Self::Law => "law",
-            Self::Paper => "maker's paper",
-            Self::Custom => "custom",
-            Self::Weak => "weak",
+            Self::Law => say!(in "how firm a date is", "law"),
+            Self::Paper => say!(in "how firm a date is", "maker's paper"),
+            Self::Custom => say!(in "how firm a date is", "custom"),
+            Self::Weak => say!(in "how firm a date is", "weak"),
         }
     }
 
@@ -85,12 +86,12 @@ pub enum Known {
 
 impl Known {
     /// What is to be said of it; nothing where it was checked.
-    pub const fn words(self) -> &'static str {
+    pub fn words(self) -> &'static str {
         match self {
             Self::Checked => "",
-            Self::CommonPractice => "common practice, no source",
-            Self::FromMemory => "from memory",
-            Self::Disputed => "sources contradict each other",
+            Self::CommonPractice => say!("common practice, no source"),
+            Self::FromMemory => say!("from memory"),
+            Self::Disputed => say!("sources contradict each other"),
         }
     }
 }
@@ -111,16 +112,16 @@ pub enum Origin {
 
 impl Origin {
     /// 'the date code'.
-    pub const fn words(self) -> &'static str {
+    pub fn words(self) -> &'static str {
         match self {
-            Self::Diamond => "the diamond",
-            Self::RegisteredNumber => "the number",
-            Self::Wording => "the wording",
-            Self::DateCode => "the date code",
-            Self::MarkYears => "the years of the mark",
-            Self::FormYears => "the years of the form",
-            Self::DecorationYears => "the years of the decoration",
-            Self::Sale => "the sale",
+            Self::Diamond => say!("the diamond"),
+            Self::RegisteredNumber => say!("the number"),
+            Self::Wording => say!("the wording"),
+            Self::DateCode => say!("the date code"),
+            Self::MarkYears => say!("the years of the mark"),
+            Self::FormYears => say!("the years of the form"),
+            Self::DecorationYears => say!("the years of the decoration"),
+            Self::Sale => say!("the sale"),
         }
     }
 }

@@ -8,6 +8,7 @@ use super::read::{TextRead, Unread};
 use super::rules::Rules;
 use super::span::{Edge, Spans};
 use crate::key::Mark;
+use crate::say;
 use serde::{Deserialize, Serialize};
 
 /// The rule by which registered numbers are read.
@@ -51,13 +52,13 @@ impl Said {
     }
 
     /// What kind of thing it is: 'the words', 'the diamond'.
-    pub const fn kind(&self) -> &'static str {
+    pub fn kind(&self) -> &'static str {
         match self {
-            Self::Words(_) => "the words",
-            Self::Number(_) => "the registered number",
-            Self::Diamond(_) => "the diamond",
-            Self::Code(_) => "the date code",
-            Self::Sold(_) => "the sale",
+            Self::Words(_) => say!("the words"),
+            Self::Number(_) => say!("the registered number"),
+            Self::Diamond(_) => say!("the diamond"),
+            Self::Code(_) => say!("the date code"),
+            Self::Sold(_) => say!("the sale"),
         }
     }
 }

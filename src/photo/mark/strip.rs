@@ -1,6 +1,7 @@
 //! One line of a mark laid straight and upright, to read from left to right.
 
 use super::ring::Ring;
+use crate::say;
 use image::{GrayImage, Luma, Rgb, RgbImage};
 use kurbo::{Affine, Point};
 use rayon::prelude::*;
@@ -22,12 +23,12 @@ pub enum StripPlace {
 
 impl StripPlace {
     /// In words.
-    pub const fn name(self) -> &'static str {
+    pub fn name(self) -> &'static str {
         match self {
-            Self::ArcAbove => "arc above",
-            Self::Straight => "straight",
-            Self::ArcBelow => "arc below",
-            Self::Ring => "ring",
+            Self::ArcAbove => say!("arc above"),
+            Self::Straight => say!("straight"),
+            Self::ArcBelow => say!("arc below"),
+            Self::Ring => say!("ring"),
         }
     }
 }

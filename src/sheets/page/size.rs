@@ -1,5 +1,7 @@
 //! What is printed on.
 
+use crate::say;
+
 /// What a sheet is printed on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Paper {
@@ -34,11 +36,11 @@ impl Paper {
     }
 
     /// Its name on screen.
-    pub const fn words(self) -> &'static str {
+    pub fn words(self) -> &'static str {
         match self {
-            Self::A4 => "A4",
-            Self::Letter => "Letter",
-            Self::Phone => "Phone",
+            Self::A4 => say!(in "paper to print on", "A4"),
+            Self::Letter => say!(in "paper to print on", "Letter"),
+            Self::Phone => say!(in "paper to print on", "Phone"),
         }
     }
 }

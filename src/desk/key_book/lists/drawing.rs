@@ -7,6 +7,7 @@ use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{Ability, icon_button_if, remark};
 use crate::key::FeatureKind;
 use crate::key::shape::{Drawing, FinialKind, FootKind, HandleKind, Plan, SpoutKind, Surface};
+use crate::{say, say_count};
 use egui::{
     Button, CornerRadius, Popup, PopupCloseBehavior, Pos2, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2,
 };
@@ -17,53 +18,59 @@ const PAD: f32 = 220.0;
 const STRAIGHT: f64 = 0.012;
 
 fn shapes() -> Vec<(String, Drawing)> {
-    let mut out: Vec<(String, Drawing)> = vec![("by its name alone".to_owned(), Drawing::None), ("not there".to_owned(), Drawing::Absent)];
+    let mut out: Vec<(String, Drawing)> =
+        vec![(say!("by its name alone").to_owned(), Drawing::None), (say!("not there").to_owned(), Drawing::Absent)];
     let plans = [
-        ("round", Plan::Round),
-        ("oval", Plan::Oval(1.3)),
-        ("rounded square", Plan::RoundedSquare),
-        ("oblong", Plan::Oblong(1.4)),
-        ("six-sided", Plan::Sided(6)),
-        ("eight-sided", Plan::Sided(8)),
-        ("lobed", Plan::Lobed(6)),
+        (say!("round"), Plan::Round),
+        (say!("oval"), Plan::Oval(1.3)),
+        (say!("rounded square"), Plan::RoundedSquare),
+        (say!("oblong"), Plan::Oblong(1.4)),
+        (say!("six-sided"), Plan::Sided(6)),
+        (say!("eight-sided"), Plan::Sided(8)),
+        (say!("lobed"), Plan::Lobed(6)),
     ];
     out.extend(plans.map(|(words, plan)| (words.to_owned(), Drawing::Plan(plan))));
     let handles = [
-        ("loop handle", HandleKind::Loop),
-        ("ear handle", HandleKind::Ear),
-        ("angular handle", HandleKind::Angular),
-        ("lug", HandleKind::Lug),
-        ("stick handle", HandleKind::Stick),
-        ("bail", HandleKind::Bail),
-        ("pierced handle", HandleKind::Pierced),
+        (say!("loop handle"), HandleKind::Loop),
+        (say!("ear handle"), HandleKind::Ear),
+        (say!("angular handle"), HandleKind::Angular),
+        (say!("lug"), HandleKind::Lug),
+        (say!("stick handle"), HandleKind::Stick),
+        (say!("bail"), HandleKind::Bail),
+        (say!("pierced handle"), HandleKind::Pierced),
     ];
     out.extend(handles.map(|(words, kind)| (words.to_owned(), Drawing::Handle(kind))));
-    out.extend((0..=4).map(|n| (crate::key::count(n, "handle"), Drawing::Handles(n as u8))));
-    let spouts = [("lip", SpoutKind::Lip), ("beak", SpoutKind::Beak), ("tube", SpoutKind::Tube), ("swan neck", SpoutKind::Swan)];
+    out.extend((0..=4).map(|n| (say_count!(n, "{n} handle", "{n} handles"), Drawing::Handles(n as u8))));
+    let spouts = [
+        (say!("lip"), SpoutKind::Lip),
+        (say!("beak"), SpoutKind::Beak),
+        (say!("tube"), SpoutKind::Tube),
+        (say!("swan neck"), SpoutKind::Swan),
+    ];
     out.extend(spouts.map(|(words, kind)| (words.to_owned(), Drawing::Spout(kind))));
     let finials = [
-        ("ball", FinialKind::Ball),
-        ("button", FinialKind::Button),
-        ("cone", FinialKind::Cone),
-        ("upright ring", FinialKind::Ring),
-        ("strap", FinialKind::Strap),
-        ("bar", FinialKind::Bar),
-        ("sunk grip", FinialKind::Sunk),
+        (say!("ball"), FinialKind::Ball),
+        (say!("button"), FinialKind::Button),
+        (say!("cone"), FinialKind::Cone),
+        (say!("upright ring"), FinialKind::Ring),
+        (say!("strap"), FinialKind::Strap),
+        (say!("bar"), FinialKind::Bar),
+        (say!("sunk grip"), FinialKind::Sunk),
     ];
     out.extend(finials.map(|(words, kind)| (words.to_owned(), Drawing::Finial(kind))));
     let feet = [
-        ("foot ring", FootKind::Ring),
-        ("flat foot", FootKind::Flat),
-        ("pedestal", FootKind::Pedestal),
-        ("stumps", FootKind::Stumps),
-        ("hollow foot", FootKind::Hollow),
+        (say!("foot ring"), FootKind::Ring),
+        (say!("flat foot"), FootKind::Flat),
+        (say!("pedestal"), FootKind::Pedestal),
+        (say!("stumps"), FootKind::Stumps),
+        (say!("hollow foot"), FootKind::Hollow),
     ];
     out.extend(feet.map(|(words, kind)| (words.to_owned(), Drawing::Foot(kind))));
     let surfaces = [
-        ("plain surface", Surface::Plain),
-        ("ribs", Surface::Ribs(6, 20.0, 80.0)),
-        ("flutes", Surface::Flutes(24)),
-        ("facets", Surface::Facets(8)),
+        (say!("plain surface"), Surface::Plain),
+        (say!("ribs"), Surface::Ribs(6, 20.0, 80.0)),
+        (say!("flutes"), Surface::Flutes(24)),
+        (say!("facets"), Surface::Facets(8)),
     ];
     out.extend(surfaces.map(|(words, surface)| (words.to_owned(), Drawing::Surface(surface))));
     out
@@ -80,7 +87,7 @@ fn known(doc: &Document) -> Vec<(String, Drawing)> {
     for (words, drawing) in values.flatten().chain(decorations) {
         let own = matches!(drawing, Drawing::Body(_) | Drawing::Lid(_) | Drawing::Rim(_) | Drawing::Strokes(_));
         if own && !out.iter().any(|(_, known)| *known == drawing) {
-            out.push((format!("as {words}"), drawing));
+            out.push((say!("as {words}", words), drawing));
         }
     }
     out
@@ -90,21 +97,21 @@ fn known(doc: &Document) -> Vec<(String, Drawing)> {
 pub(super) fn drawing_ui(ui: &mut Ui, doc: &Document, of: &str, drawing: &mut Drawing) {
     let c = theme::colours(ui);
     let (rect, response) = ui.allocate_exact_size(vec2(TARGET + 6.0, TARGET + 6.0), Sense::click());
-    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("Drawing of {of}")));
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, say!("Drawing of {of}", of)));
     let line = if response.hovered() || response.has_focus() { Stroke::new(2.0, c.glow) } else { Stroke::new(1.0, c.edge) };
     ui.painter().rect(rect, CornerRadius::same(6), c.paper_warm, line, StrokeKind::Inside);
     glyph::drawing_glyph(ui.painter(), rect.shrink(5.0), drawing, c);
     Popup::menu(&response).close_behavior(PopupCloseBehavior::CloseOnClickOutside).show(|ui| {
         ui.set_max_width(420.0);
         ScrollArea::vertical().max_height(430.0).show(ui, |ui| {
-            remark(ui, "Drawn as");
+            remark(ui, say!("Drawn as"));
             choices_ui(ui, &shapes(), drawing);
             let known = known(doc);
             if !known.is_empty() {
-                remark(ui, "Or as something in this key is");
+                remark(ui, say!("Or as something in this key is"));
                 choices_ui(ui, &known, drawing);
             }
-            remark(ui, "Or by hand: drag in the square");
+            remark(ui, say!("Or by hand: drag in the square"));
             pad_ui(ui, of, drawing);
         });
     });
@@ -118,7 +125,7 @@ fn choices_ui(ui: &mut Ui, all: &[(String, Drawing)], drawing: &mut Drawing) {
             let on = one == drawing;
             let figure = egui::Atom::paint(vec2(30.0, 30.0), |ui, args| glyph::drawing_glyph(ui.painter(), args.rect, one, c));
             let response = ui.add(Button::selectable(on, figure).min_size(vec2(TARGET + 4.0, TARGET + 4.0))).on_hover_text(words);
-            response.widget_info(|| WidgetInfo::selected(Role::Button, true, on, format!("Drawn as {words}")));
+            response.widget_info(|| WidgetInfo::selected(Role::Button, true, on, say!("Drawn as {words}", words)));
             if response.clicked() {
                 *drawing = one.clone();
             }
@@ -130,7 +137,7 @@ fn choices_ui(ui: &mut Ui, all: &[(String, Drawing)], drawing: &mut Drawing) {
 fn pad_ui(ui: &mut Ui, of: &str, drawing: &mut Drawing) {
     let c = theme::colours(ui);
     let (rect, response) = ui.allocate_exact_size(vec2(PAD, PAD), Sense::drag());
-    response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, format!("Square to draw {of} in")));
+    response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, say!("Square to draw {of} in", of)));
     ui.painter().rect(rect, CornerRadius::same(6), c.paper_warm, Stroke::new(1.0, c.edge), StrokeKind::Inside);
     if !drawing.is_none() {
         glyph::drawing_glyph(ui.painter(), rect, drawing, c);
@@ -158,7 +165,7 @@ fn pad_ui(ui: &mut Ui, of: &str, drawing: &mut Drawing) {
     }
     let drawn = matches!(drawing, Drawing::Strokes(strokes) if !strokes.is_empty());
     ui.horizontal(|ui| {
-        if icon_button_if(ui, Icon::Undo, "Take the last stroke away", Ability::from(drawn)).clicked()
+        if icon_button_if(ui, Icon::Undo, say!("Take the last stroke away"), Ability::from(drawn)).clicked()
             && let Drawing::Strokes(strokes) = drawing
         {
             strokes.pop();
@@ -166,7 +173,7 @@ fn pad_ui(ui: &mut Ui, of: &str, drawing: &mut Drawing) {
                 *drawing = Drawing::None;
             }
         }
-        if icon_button_if(ui, Icon::Remove, "Take all strokes away", Ability::from(drawn)).clicked() {
+        if icon_button_if(ui, Icon::Remove, say!("Take all strokes away"), Ability::from(drawn)).clicked() {
             *drawing = Drawing::None;
         }
     });

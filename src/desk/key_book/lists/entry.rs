@@ -11,6 +11,7 @@ use crate::key::{
     About, Applied, Decoration, Feature, FeatureKind, Finish, Glaze, Key, KeyFile, Line, Paper, PaperKind, Part, Severity, View, When,
     Years, check_key,
 };
+use crate::say;
 use std::collections::BTreeSet;
 
 /// What stands in one of the lists.
@@ -296,7 +297,7 @@ impl Edit {
         let named = matches!((&entry, &self.saved), (Entry::Feature(_), Some(_)));
         *entry.name_mut() = trimmed;
         if entry.name().is_empty() && !named {
-            self.refused = Some(format!("the {} has no name yet", file.word()));
+            self.refused = Some(say!("the {word} has no name yet", word = file.word()));
             return false;
         }
         if self.saved.is_none() {
@@ -313,9 +314,9 @@ impl Edit {
             return false;
         }
         let step = match (&self.saved, file) {
-            (_, KeyFile::About) => "change what the key is".to_owned(),
-            (Some(_), _) => format!("change the {} '{}'", file.word(), entry.name()),
-            (None, _) => format!("add the {} '{}'", file.word(), entry.name()),
+            (_, KeyFile::About) => say!("change what the key is").to_owned(),
+            (Some(_), _) => say!("change the {word} '{entry}'", word = file.word(), entry = entry.name()),
+            (None, _) => say!("add the {word} '{entry}'", word = file.word(), entry = entry.name()),
         };
         if !fresh.is_empty() {
             commands.push(Command::KeepPictures(fresh));
@@ -334,7 +335,7 @@ impl Edit {
         let file = saved.file();
         match edit::rename(&doc.key, file, saved.id(), &to) {
             Ok(renamed) => {
-                let step = format!("rename the {} '{}' to '{to}'", file.word(), saved.id());
+                let step = say!("rename the {word} '{id}' to '{to}'", word = file.word(), id = saved.id(), to);
                 commands.push(Command::ChangeKey(step, Box::new(renamed.key)));
                 self.draft.set_id(&to);
                 if let Some(saved) = &mut self.saved {
@@ -354,7 +355,10 @@ impl Edit {
         let (file, id) = (saved.file(), saved.id());
         match edit::remove(&doc.key, file, id) {
             Ok(new) => {
-                commands.push(Command::ChangeKey(format!("take out the {} '{}'", file.word(), saved.name()), Box::new(new)));
+                commands.push(Command::ChangeKey(
+                    say!("take out the {word} '{saved}'", word = file.word(), saved = saved.name()),
+                    Box::new(new),
+                ));
                 true
             }
             Err(why) => {

@@ -4,7 +4,8 @@ use crate::desk::document::Document;
 use crate::desk::icons::Icon;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{button, chip, icon_button, remark, strong};
-use crate::key::{Claim, How, LineId, PaperId, Years, count};
+use crate::key::{Claim, How, LineId, PaperId, Years};
+use crate::{say, say_count};
 use egui::{Button, DragValue, Margin, Popup, PopupCloseBehavior, Response, Role, ScrollArea, TextEdit, Ui, WidgetInfo, vec2};
 
 /// A field for a text, with its label before it.
@@ -20,8 +21,8 @@ pub(in crate::desk::key_book) fn field(ui: &mut Ui, name: &str, text: &mut Strin
 /// First and last year, either of which may be unknown.
 pub(in crate::desk::key_book) fn years_ui(ui: &mut Ui, made: &mut Years) {
     ui.horizontal_wrapped(|ui| {
-        year_ui(ui, "First year", &mut made.from, made.to.unwrap_or(1950));
-        year_ui(ui, "Last year", &mut made.to, made.from.unwrap_or(1950));
+        year_ui(ui, say!("First year"), &mut made.from, made.to.unwrap_or(1950));
+        year_ui(ui, say!("Last year"), &mut made.to, made.from.unwrap_or(1950));
     });
 }
 
@@ -30,12 +31,12 @@ fn year_ui(ui: &mut Ui, name: &str, year: &mut Option<i32>, start: i32) {
     match year {
         Some(known) => {
             ui.add(DragValue::new(known).range(1500..=2200).speed(0.2)).accessible_name(name.to_owned());
-            if icon_button(ui, Icon::Close, &format!("{name} is not known")).clicked() {
+            if icon_button(ui, Icon::Close, &say!("{name} is not known", name)).clicked() {
                 *year = None;
             }
         }
         None => {
-            if chip(ui, "not known", false).on_hover_text(format!("{name}: click to write one")).clicked() {
+            if chip(ui, say!("not known"), false).on_hover_text(say!("{name}: click to write one", name)).clicked() {
                 *year = Some(start);
             }
         }
@@ -77,8 +78,8 @@ pub(in crate::desk::key_book) fn one_of<T: PartialEq + Copy>(ui: &mut Ui, headin
 /// How a claim is known; a click goes to the next way.
 pub(in crate::desk::key_book) fn how_ui(ui: &mut Ui, of: &str, how: &mut How) {
     let words = how.words();
-    let response = ui.add(Button::new(words).min_size(vec2(0.0, TARGET))).on_hover_text("How it is known; click for the next way");
-    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("{of} is known: {words}")));
+    let response = ui.add(Button::new(words).min_size(vec2(0.0, TARGET))).on_hover_text(say!("How it is known; click for the next way"));
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, say!("{of} is known: {words}", of, words)));
     if response.clicked() {
         *how = next(*how);
     }
@@ -97,13 +98,13 @@ pub(in crate::desk::key_book) const fn next(how: How) -> How {
 
 /// The papers that say so, chosen from all of the key.
 pub(in crate::desk::key_book) fn papers_ui(ui: &mut Ui, doc: &Document, of: &str, papers: &mut Vec<PaperId>) {
-    let words = if papers.is_empty() { "no paper".to_owned() } else { count(papers.len(), "paper") };
-    let response = ui.add(Button::new(&words).min_size(vec2(0.0, TARGET))).on_hover_text("The papers that say so");
-    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("Papers for {of}: {words}")));
+    let words = if papers.is_empty() { say!("no paper").to_owned() } else { say_count!(n = papers.len(), "{n} paper", "{n} papers") };
+    let response = ui.add(Button::new(&words).min_size(vec2(0.0, TARGET))).on_hover_text(say!("The papers that say so"));
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, say!("Papers for {of}: {words}", of, words)));
     Popup::menu(&response).close_behavior(PopupCloseBehavior::CloseOnClickOutside).show(|ui| {
         ui.set_max_width(420.0);
         if doc.key.papers.is_empty() {
-            remark(ui, "This key has no papers yet; add one under Papers");
+            remark(ui, say!("This key has no papers yet; add one under Papers"));
         }
         ScrollArea::vertical().max_height(320.0).show(ui, |ui| {
             for paper in &doc.key.papers {
@@ -123,31 +124,32 @@ pub(in crate::desk::key_book) fn papers_ui(ui: &mut Ui, doc: &Document, of: &str
 /// What is claimed in words.
 pub(in crate::desk::key_book) fn claims_ui(ui: &mut Ui, doc: &Document, claims: &mut Vec<Claim>) {
     let c = theme::colours(ui);
-    strong(ui, "Claims");
+    strong(ui, say!("Claims"));
     let mut gone = None;
     for (number, claim) in claims.iter_mut().enumerate() {
         ui.push_id(("claim", number), |ui| {
             ui.horizontal_wrapped(|ui| {
-                let name = format!("Claim {}", number + 1);
+                let name = say!("Claim {number}", number = number + 1);
                 let edit = TextEdit::singleline(&mut claim.says).desired_width((ui.available_width() - 330.0).max(180.0));
-                let response =
-                    ui.add(edit.min_size(vec2(0.0, TARGET)).margin(Margin::symmetric(8, 7)).hint_text("what is claimed, in a sentence"));
+                let response = ui.add(
+                    edit.min_size(vec2(0.0, TARGET)).margin(Margin::symmetric(8, 7)).hint_text(say!("what is claimed, in a sentence")),
+                );
                 response.widget_info(|| WidgetInfo::labeled(Role::TextInput, true, &name));
                 how_ui(ui, &name, &mut claim.how);
                 papers_ui(ui, doc, &name, &mut claim.papers);
-                if icon_button(ui, Icon::Remove, &format!("Take {} away", name.to_lowercase())).clicked() {
+                if icon_button(ui, Icon::Remove, &say!("Take claim {number} away", number = number + 1)).clicked() {
                     gone = Some(number);
                 }
             });
             if claim.how == How::InPaper && claim.papers.is_empty() {
-                ui.colored_label(c.alarm, "It is said to be in a paper: choose which");
+                ui.colored_label(c.alarm, say!("It is said to be in a paper: choose which"));
             }
         });
     }
     if let Some(number) = gone {
         claims.remove(number);
     }
-    if button(ui, Icon::Add, "Another claim").clicked() {
+    if button(ui, Icon::Add, say!("Another claim")).clicked() {
         claims.push(Claim { says: String::new(), how: How::Seen, papers: Vec::new() });
     }
 }

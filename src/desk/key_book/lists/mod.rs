@@ -17,6 +17,7 @@ use crate::desk::key_pictures::{Changed, Pictures};
 use crate::desk::theme::{self, Colours, TARGET};
 use crate::desk::widgets::{self, Ability, button, chip, heading, icon_button_if, main_button, remark, strong};
 use crate::key::{Key, KeyFile, capital, edit};
+use crate::say;
 use egui::{Button, Frame, Margin, Painter, Rect, Role, ScrollArea, Ui, WidgetInfo, vec2};
 use entry::{Edit, Entry};
 
@@ -39,15 +40,17 @@ impl Default for ListsView {
 }
 
 /// The lists and what they are called.
-const LISTS: [(KeyFile, &str); 7] = [
-    (KeyFile::Lines, "Lines"),
-    (KeyFile::Features, "Features"),
-    (KeyFile::Glazes, "Glazes"),
-    (KeyFile::Decorations, "Decorations"),
-    (KeyFile::Papers, "Papers"),
-    (KeyFile::Retired, "Retired forms"),
-    (KeyFile::About, "The key itself"),
-];
+fn lists() -> [(KeyFile, &'static str); 7] {
+    [
+        (KeyFile::Lines, say!("Lines")),
+        (KeyFile::Features, say!("Features")),
+        (KeyFile::Glazes, say!("Glazes")),
+        (KeyFile::Decorations, say!("Decorations")),
+        (KeyFile::Papers, say!("Papers")),
+        (KeyFile::Retired, say!("Retired forms")),
+        (KeyFile::About, say!("The key itself")),
+    ]
+}
 
 impl ListsView {
     /// True where a sheet has edits that are not saved.
@@ -117,9 +120,9 @@ pub(super) fn lists_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, comm
     lists.follow(&doc.key);
     Frame::new().inner_margin(Margin::same(theme::GAP as i8)).show(ui, |ui| {
         ui.horizontal_wrapped(|ui| {
-            back = button(ui, Icon::Left, "All forms").clicked();
-            heading(ui, "Lists of the key");
-            for (file, words) in LISTS {
+            back = button(ui, Icon::Left, say!("All forms")).clicked();
+            heading(ui, say!("Lists of the key"));
+            for (file, words) in self::lists() {
                 let count = count_of(&doc.key, file);
                 let words = if file == KeyFile::About { words.to_owned() } else { format!("{words} {count}") };
                 if chip(ui, &words, lists.file == file).clicked() && (lists.file != file || lists.edit.is_none()) {
@@ -183,7 +186,7 @@ fn row_of(key: &Key, file: KeyFile, at: usize) -> Option<(String, String, String
 fn list_ui(ui: &mut Ui, doc: &Document, lists: &mut ListsView) {
     let c = theme::colours(ui);
     let file = lists.file;
-    if main_button(ui, Icon::Add, &format!("New {}", file.word())).clicked() {
+    if main_button(ui, Icon::Add, &say!("New {word}", word = file.word())).clicked() {
         if lists.is_changed() {
             lists.close();
         } else {
@@ -193,7 +196,7 @@ fn list_ui(ui: &mut Ui, doc: &Document, lists: &mut ListsView) {
     ui.add_space(4.0);
     let rows = count_of(&doc.key, file);
     if rows == 0 {
-        remark(ui, format!("This key has no {} yet.", file.plural()));
+        remark(ui, say!("This key has no {plural} yet.", plural = file.plural()));
     }
     ScrollArea::vertical().id_salt("list").auto_shrink(false).show_rows(ui, TARGET + 2.0, rows, |ui, seen| {
         for at in seen {
@@ -251,7 +254,7 @@ enum Asked {
 
 fn sheet_ui(ui: &mut Ui, doc: &Document, lists: &mut ListsView, pictures: &mut Pictures, commands: &mut Vec<Command>) {
     let Some(edit) = &mut lists.edit else {
-        remark(ui, "Choose an entry at the left, or begin a new one.");
+        remark(ui, say!("Choose an entry at the left, or begin a new one."));
         return;
     };
     let c = theme::colours(ui);
@@ -287,26 +290,26 @@ fn head_ui(ui: &mut Ui, edit: &mut Edit, asked: &mut Asked, c: &Colours) {
     let (is_new, file) = (edit.saved.is_none(), edit.draft.file());
     ui.horizontal_wrapped(|ui| {
         let name = edit.draft.name();
-        heading(ui, if name.is_empty() { format!("New {}", file.word()) } else { capital(&name) });
+        heading(ui, if name.is_empty() { say!("New {word}", word = file.word()) } else { capital(&name) });
         let can_undo = edit.steps.can_undo() || *edit.steps.now() != edit.draft;
-        if icon_button_if(ui, Icon::Undo, "Undo this edit", Ability::from(can_undo)).clicked() {
+        if icon_button_if(ui, Icon::Undo, say!("Undo this edit"), Ability::from(can_undo)).clicked() {
             edit.undo();
         }
-        if icon_button_if(ui, Icon::Redo, "Redo this edit", Ability::from(edit.steps.can_redo())).clicked() {
+        if icon_button_if(ui, Icon::Redo, say!("Redo this edit"), Ability::from(edit.steps.can_redo())).clicked() {
             edit.redo();
         }
         if edit.is_changed() {
-            let words = if is_new { format!("Add the {}", file.word()) } else { format!("Save the {}", file.word()) };
+            let words = if is_new { say!("Add the {word}", word = file.word()) } else { say!("Save the {word}", word = file.word()) };
             if main_button(ui, Icon::Tick, &words).clicked() {
                 *asked = Asked::Save;
             }
         } else if !is_new {
-            remark(ui, "Saved as it stands");
-            if file != KeyFile::About && button(ui, Icon::Remove, "Take it out of the key").clicked() {
+            remark(ui, say!("Saved as it stands"));
+            if file != KeyFile::About && button(ui, Icon::Remove, say!("Take it out of the key")).clicked() {
                 *asked = Asked::Remove;
             }
         }
-        if button(ui, Icon::Close, "Close").clicked() {
+        if button(ui, Icon::Close, say!("Close")).clicked() {
             if edit.is_changed() {
                 edit.asks_to_leave = true;
             } else {
@@ -319,11 +322,11 @@ fn head_ui(ui: &mut Ui, edit: &mut Edit, asked: &mut Asked, c: &Colours) {
     }
     if edit.asks_to_leave && edit.is_changed() {
         ui.horizontal_wrapped(|ui| {
-            ui.label("This sheet has edits that were not saved.");
-            if button(ui, Icon::Remove, "Drop the edits").clicked() {
+            ui.label(say!("This sheet has edits that were not saved."));
+            if button(ui, Icon::Remove, say!("Drop the edits")).clicked() {
                 *asked = Asked::Close;
             }
-            if button(ui, Icon::Edit, "Keep editing").clicked() {
+            if button(ui, Icon::Edit, say!("Keep editing")).clicked() {
                 edit.asks_to_leave = false;
             }
         });
@@ -332,15 +335,15 @@ fn head_ui(ui: &mut Ui, edit: &mut Edit, asked: &mut Asked, c: &Colours) {
 
 fn names_ui(ui: &mut Ui, edit: &mut Edit, asked: &mut Asked) {
     let label = match edit.draft.file() {
-        KeyFile::Papers | KeyFile::About => "Title",
-        _ => "Name",
+        KeyFile::Papers | KeyFile::About => say!("Title"),
+        _ => say!("Name"),
     };
     let mut name = edit.draft.name();
     ui.horizontal_wrapped(|ui| {
         if fields::field(ui, label, &mut name, 280.0).changed() {
             *edit.draft.name_mut() = name;
         }
-        if edit.draft.also().is_some() && fields::field(ui, "Other names", &mut edit.also, 240.0).changed() {
+        if edit.draft.also().is_some() && fields::field(ui, say!("Other names"), &mut edit.also, 240.0).changed() {
             let names = edit.also.split(',').map(|name| name.trim().to_owned()).filter(|name| !name.is_empty()).collect();
             if let Some(also) = edit.draft.also_mut() {
                 *also = names;
@@ -348,9 +351,9 @@ fn names_ui(ui: &mut Ui, edit: &mut Edit, asked: &mut Asked) {
         }
         if let Some(saved) = edit.saved.as_ref().filter(|saved| saved.file() != KeyFile::About) {
             let was = saved.id().to_owned();
-            fields::field(ui, "Id in the files", &mut edit.id, 180.0);
+            fields::field(ui, say!("Id in the files"), &mut edit.id, 180.0);
             if edit.id.trim() != was
-                && button(ui, Icon::Edit, "Change the id").on_hover_text("Everything that refers to it follows").clicked()
+                && button(ui, Icon::Edit, say!("Change the id")).on_hover_text(say!("Everything that refers to it follows")).clicked()
             {
                 *asked = Asked::Rename;
             }
@@ -362,7 +365,7 @@ fn names_ui(ui: &mut Ui, edit: &mut Edit, asked: &mut Asked) {
 fn retired_ui(ui: &mut Ui, doc: &Document, commands: &mut Vec<Command>) {
     let c = theme::colours(ui);
     if doc.key.retired.is_empty() {
-        remark(ui, "No form was retired. A form is retired on its sheet; finds and papers that name it stay as they are.");
+        remark(ui, say!("No form was retired. A form is retired on its sheet; finds and papers that name it stay as they are."));
         return;
     }
     ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
@@ -375,17 +378,21 @@ fn retired_ui(ui: &mut Ui, doc: &Document, commands: &mut Vec<Command>) {
                     }
                     for heir in &retired.into {
                         let name = doc.key.form_name(heir);
-                        if button(ui, Icon::Right, &format!("now {name}")).clicked() {
+                        if button(ui, Icon::Right, &say!("now {name}", name)).clicked() {
                             commands.push(Command::OpenForm(heir.clone()));
                         }
                     }
-                    let back = button(ui, Icon::Undo, "Bring it back into use");
-                    back.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("Bring {} back into use", retired.form.name)));
+                    let back = button(ui, Icon::Undo, say!("Bring it back into use"));
+                    back.widget_info(|| {
+                        WidgetInfo::labeled(Role::Button, true, say!("Bring {form} back into use", form = retired.form.name))
+                    });
                     if back.clicked()
                         && let Ok(new) = edit::unretire(&doc.key, &retired.form.id)
                     {
-                        commands
-                            .push(Command::ChangeKey(format!("bring {} back into use", doc.key.full_name(&retired.form)), Box::new(new)));
+                        commands.push(Command::ChangeKey(
+                            say!("bring {form} back into use", form = doc.key.full_name(&retired.form)),
+                            Box::new(new),
+                        ));
                     }
                 });
             });

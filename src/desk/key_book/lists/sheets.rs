@@ -12,28 +12,35 @@ use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{button, chip, icon_button, remark, strong};
 use crate::identify::Seen;
 use crate::key::{About, Applied, Caution, Decoration, Finish, FormId, Glaze, Listed, Paper, PaperKind, When};
+use crate::{say, say_count};
 use egui::{DragValue, Margin, Popup, PopupCloseBehavior, Sense, TextEdit, Ui, WidgetInfo, vec2};
 
-const KINDS: [(PaperKind, &str); 7] = [
-    (PaperKind::Advertisement, "advertisement"),
-    (PaperKind::Brochure, "brochure"),
-    (PaperKind::PriceList, "price list"),
-    (PaperKind::Memo, "memo"),
-    (PaperKind::Letter, "letter"),
-    (PaperKind::OrderSheet, "order sheet"),
-    (PaperKind::Other, "other"),
-];
-const FINISHES: [(Finish, &str); 3] = [(Finish::Gloss, "gloss"), (Finish::Satin, "satin"), (Finish::Matt, "matt")];
 /// Forms shown for what is typed.
 const HITS: usize = 8;
+
+fn kinds() -> [(PaperKind, &'static str); 7] {
+    [
+        (PaperKind::Advertisement, say!("advertisement")),
+        (PaperKind::Brochure, say!("brochure")),
+        (PaperKind::PriceList, say!("price list")),
+        (PaperKind::Memo, say!("memo")),
+        (PaperKind::Letter, say!("letter")),
+        (PaperKind::OrderSheet, say!("order sheet")),
+        (PaperKind::Other, say!(in "a paper", "other")),
+    ]
+}
+
+fn finishes() -> [(Finish, &'static str); 3] {
+    [(Finish::Gloss, say!("gloss")), (Finish::Satin, say!("satin")), (Finish::Matt, say!("matt"))]
+}
 
 /// Draws what is particular to the sort of the entry.
 pub(super) fn entry_ui(ui: &mut Ui, doc: &Document, edit: &mut Edit, pictures: &mut Pictures) {
     match &mut edit.draft {
         Entry::Line(line) => {
-            strong(ui, "Years of making");
+            strong(ui, say!("Years of making"));
             years_ui(ui, &mut line.made);
-            field(ui, "Note", &mut line.note, 520.0);
+            field(ui, say!("Note"), &mut line.note, 520.0);
             claims_ui(ui, doc, &mut line.claims);
         }
         Entry::Feature(feature) => super::feature::feature_ui(ui, doc, feature, &mut edit.used),
@@ -49,7 +56,7 @@ pub(super) fn entry_ui(ui: &mut Ui, doc: &Document, edit: &mut Edit, pictures: &
 
 fn glaze_ui(ui: &mut Ui, doc: &Document, glaze: &mut Glaze) {
     let c = theme::colours(ui);
-    strong(ui, "Colour");
+    strong(ui, say!("Colour"));
     ui.horizontal_wrapped(|ui| {
         let (rect, _) = ui.allocate_exact_size(vec2(96.0, 56.0), Sense::hover());
         glyph::swatch(ui.painter(), rect, theme::of_lab(glaze.lab), c);
@@ -60,13 +67,13 @@ fn glaze_ui(ui: &mut Ui, doc: &Document, glaze: &mut Glaze) {
             ui.add(DragValue::new(value).range(range).speed(0.2).max_decimals(2)).accessible_name(name);
         }
         let mut rgb = glaze.lab.to_srgb();
-        if ui.color_edit_button_srgb(&mut rgb).on_hover_text("Choose the colour by eye").changed() {
+        if ui.color_edit_button_srgb(&mut rgb).on_hover_text(say!("Choose the colour by eye")).changed() {
             glaze.lab = Lab::from_srgb(rgb);
         }
-        remark(ui, "strays by ΔE00");
+        remark(ui, say!("strays by ΔE00"));
         ui.add(DragValue::new(&mut glaze.spread).range(0.1..=30.0).speed(0.05).max_decimals(2))
-            .on_hover_text("How far sound pieces stray from it, one standard deviation")
-            .accessible_name("Spread");
+            .on_hover_text(say!("How far sound pieces stray from it, one standard deviation"))
+            .accessible_name(say!("Spread"));
     });
     let read = doc.hand.piece.observations.iter().find_map(|observation| match &observation.seen {
         Seen::Colour { lab, spread } => Some((*lab, *spread)),
@@ -75,29 +82,37 @@ fn glaze_ui(ui: &mut Ui, doc: &Document, glaze: &mut Glaze) {
     ui.horizontal_wrapped(|ui| {
         match read {
             Some((lab, _)) => {
-                if button(ui, Icon::Paste, "Take the colour of the piece in hand")
-                    .on_hover_text("As it was read on its photograph")
+                if button(ui, Icon::Paste, say!("Take the colour of the piece in hand"))
+                    .on_hover_text(say!("As it was read on its photograph"))
                     .clicked()
                 {
                     glaze.lab = lab;
                 }
             }
             None => {
-                remark(ui, "Read a colour on a photograph of a piece (Measure, A colour), and it can be taken from there.");
+                remark(ui, say!("Read a colour on a photograph of a piece (Measure, A colour), and it can be taken from there."));
             }
         }
         let near = doc.key.glazes.iter().filter(|other| other.id != glaze.id).map(|other| (delta_e00(other.lab, glaze.lab), &other.name));
         if let Some((far, name)) = near.min_by(|a, b| a.0.total_cmp(&b.0)) {
-            let twin = if far < 2.0 * glaze.spread { ": hard to tell apart by colour alone" } else { "" };
-            remark(ui, format!("Nearest: {name}, ΔE00 {far:.1}{twin}"));
+            remark(
+                ui,
+                if far < 2.0 * glaze.spread {
+                    say!("Nearest: {name}, ΔE00 {far:.1}: hard to tell apart by colour alone", name, far)
+                } else {
+                    say!("Nearest: {name}, ΔE00 {far:.1}", name, far)
+                },
+            );
         }
     });
-    if let Some(finish) = one_of(ui, "Surface", &FINISHES, glaze.finish) {
+    if let Some(finish) = one_of(ui, say!("Surface"), &finishes(), glaze.finish) {
         glaze.finish = finish;
     }
     ui.horizontal_wrapped(|ui| {
-        remark(ui, "Cautions");
-        for (caution, words) in [(Caution::LeadOrCadmium, "may release lead or cadmium"), (Caution::Uranium, "may contain uranium")] {
+        remark(ui, say!("Cautions"));
+        for (caution, words) in
+            [(Caution::LeadOrCadmium, say!("may release lead or cadmium")), (Caution::Uranium, say!("may contain uranium"))]
+        {
             let on = glaze.cautions.contains(&caution);
             if chip(ui, words, on).clicked() {
                 if on {
@@ -108,37 +123,37 @@ fn glaze_ui(ui: &mut Ui, doc: &Document, glaze: &mut Glaze) {
             }
         }
     });
-    lines_ui(ui, doc, "Offered for", &mut glaze.lines);
-    strong(ui, "Years of use");
+    lines_ui(ui, doc, say!("Offered for"), &mut glaze.lines);
+    strong(ui, say!("Years of use"));
     years_ui(ui, &mut glaze.made);
-    field(ui, "Note", &mut glaze.note, 520.0);
+    field(ui, say!("Note"), &mut glaze.note, 520.0);
     claims_ui(ui, doc, &mut glaze.claims);
 }
 
 fn decoration_ui(ui: &mut Ui, doc: &Document, decoration: &mut Decoration) {
     ui.horizontal_wrapped(|ui| {
-        remark(ui, "Drawn as");
-        drawing_ui(ui, doc, "the decoration", &mut decoration.drawing);
+        remark(ui, say!("Drawn as"));
+        drawing_ui(ui, doc, say!("the decoration"), &mut decoration.drawing);
     });
     let applied = Applied::ALL.map(|applied| (applied, applied.words()));
-    if let Some(applied) = one_of(ui, "Put on", &applied, decoration.applied) {
+    if let Some(applied) = one_of(ui, say!("Put on"), &applied, decoration.applied) {
         decoration.applied = applied;
     }
-    ui.checkbox(&mut decoration.on_old_stock, "Put on pieces that were made earlier and kept in stock");
-    lines_ui(ui, doc, "Offered for", &mut decoration.lines);
-    strong(ui, "Years of use");
+    ui.checkbox(&mut decoration.on_old_stock, say!("Put on pieces that were made earlier and kept in stock"));
+    lines_ui(ui, doc, say!("Offered for"), &mut decoration.lines);
+    strong(ui, say!("Years of use"));
     years_ui(ui, &mut decoration.made);
-    field(ui, "Note", &mut decoration.note, 520.0);
+    field(ui, say!("Note"), &mut decoration.note, 520.0);
     claims_ui(ui, doc, &mut decoration.claims);
 }
 
 fn paper_ui(ui: &mut Ui, doc: &Document, paper: &mut Paper, typed: &mut String) {
-    if let Some(kind) = one_of(ui, "Kind", &KINDS, paper.kind) {
+    if let Some(kind) = one_of(ui, say!("Kind"), &kinds(), paper.kind) {
         paper.kind = kind;
     }
     date_ui(ui, &mut paper.date);
-    field(ui, "Note", &mut paper.note, 520.0);
-    strong(ui, "What it lists");
+    field(ui, say!("Note"), &mut paper.note, 520.0);
+    strong(ui, say!("What it lists"));
     let mut gone = None;
     for (at, listed) in paper.lists.iter_mut().enumerate() {
         ui.push_id(("listed", at), |ui| {
@@ -149,11 +164,11 @@ fn paper_ui(ui: &mut Ui, doc: &Document, paper: &mut Paper, typed: &mut String) 
                     let response = ui.add(edit.margin(Margin::symmetric(8, 7)));
                     response.widget_info(|| WidgetInfo::labeled(egui::Role::TextInput, true, &name));
                 };
-                text(ui, &mut listed.written, 230.0, format!("Entry {number} as written"), "as written there");
-                text(ui, &mut listed.price, 80.0, format!("Price of entry {number}"), "price");
+                text(ui, &mut listed.written, 230.0, say!("Entry {number} as written", number), say!("as written there"));
+                text(ui, &mut listed.price, 80.0, say!("Price of entry {number}", number), say!("price"));
                 form_ui(ui, doc, number, &mut listed.form, typed);
                 glazes_ui(ui, doc, number, listed);
-                if icon_button(ui, Icon::Remove, &format!("Take entry {number} away")).clicked() {
+                if icon_button(ui, Icon::Remove, &say!("Take entry {number} away", number)).clicked() {
                     gone = Some(at);
                 }
             });
@@ -162,22 +177,22 @@ fn paper_ui(ui: &mut Ui, doc: &Document, paper: &mut Paper, typed: &mut String) 
     if let Some(at) = gone {
         paper.lists.remove(at);
     }
-    if button(ui, Icon::Add, "Another entry").clicked() {
+    if button(ui, Icon::Add, say!("Another entry")).clicked() {
         paper.lists.push(Listed { written: String::new(), form: None, glazes: Vec::new(), price: String::new() });
     }
 }
 
 /// The form that an entry means, found by name.
 fn form_ui(ui: &mut Ui, doc: &Document, number: usize, form: &mut Option<FormId>, typed: &mut String) {
-    let words = form.as_ref().map_or_else(|| "no form yet".to_owned(), |id| doc.key.form_name(id));
+    let words = form.as_ref().map_or_else(|| say!("no form yet").to_owned(), |id| doc.key.form_name(id));
     let response = chip(ui, &words, form.is_some());
-    response.widget_info(|| WidgetInfo::labeled(egui::Role::Button, true, format!("Form of entry {number}: {words}")));
+    response.widget_info(|| WidgetInfo::labeled(egui::Role::Button, true, say!("Form of entry {number}: {words}", number, words)));
     if response.clicked() {
         typed.clear();
     }
     Popup::menu(&response).close_behavior(PopupCloseBehavior::CloseOnClickOutside).show(|ui| {
         ui.set_max_width(340.0);
-        let response = field(ui, "Find", typed, 240.0);
+        let response = field(ui, say!("Find"), typed, 240.0);
         if !response.has_focus() && typed.is_empty() {
             response.request_focus();
         }
@@ -188,7 +203,7 @@ fn form_ui(ui: &mut Ui, doc: &Document, number: usize, form: &mut Option<FormId>
                 done = true;
             }
         }
-        if form.is_some() && button(ui, Icon::Close, "No form yet").clicked() {
+        if form.is_some() && button(ui, Icon::Close, say!("No form yet")).clicked() {
             *form = None;
             done = true;
         }
@@ -200,12 +215,12 @@ fn form_ui(ui: &mut Ui, doc: &Document, number: usize, form: &mut Option<FormId>
 
 fn glazes_ui(ui: &mut Ui, doc: &Document, number: usize, listed: &mut Listed) {
     let words = match listed.glazes.as_slice() {
-        [] => "no glaze named".to_owned(),
+        [] => say!("no glaze named").to_owned(),
         [one] => doc.key.glaze(one).map_or_else(|| one.to_string(), |glaze| glaze.name.clone()),
-        several => crate::key::count(several.len(), "glaze"),
+        several => say_count!(n = several.len(), "{n} glaze", "{n} glazes"),
     };
     let response = chip(ui, &words, !listed.glazes.is_empty());
-    response.widget_info(|| WidgetInfo::labeled(egui::Role::Button, true, format!("Glazes of entry {number}: {words}")));
+    response.widget_info(|| WidgetInfo::labeled(egui::Role::Button, true, say!("Glazes of entry {number}: {words}", number, words)));
     Popup::menu(&response).close_behavior(PopupCloseBehavior::CloseOnClickOutside).show(|ui| {
         for glaze in &doc.key.glazes {
             let mut on = listed.glazes.contains(&glaze.id);
@@ -226,13 +241,13 @@ fn date_ui(ui: &mut Ui, date: &mut When) {
         When::Day(year, ..) | When::Month(year, _) | When::Year(year) | When::Circa(year) | When::Between(year, _) => year,
     };
     ui.horizontal_wrapped(|ui| {
-        remark(ui, "Date");
+        remark(ui, say!("Date"));
         let kinds = [
-            ("a day", When::Day(year, 1, 1)),
-            ("a month", When::Month(year, 1)),
-            ("a year", When::Year(year)),
-            ("about a year", When::Circa(year)),
-            ("between", When::Between(year, year)),
+            (say!("a day"), When::Day(year, 1, 1)),
+            (say!("a month"), When::Month(year, 1)),
+            (say!("a year"), When::Year(year)),
+            (say!("about a year"), When::Circa(year)),
+            (say!("between"), When::Between(year, year)),
         ];
         for (words, kind) in kinds {
             let on = std::mem::discriminant(&kind) == std::mem::discriminant(date);
@@ -249,34 +264,34 @@ fn date_ui(ui: &mut Ui, date: &mut When) {
         };
         match date {
             When::Day(y, m, d) => {
-                year(ui, "Year", y);
-                small(ui, "Month", m, 12);
-                small(ui, "Day", d, 31);
+                year(ui, say!("Year"), y);
+                small(ui, say!("Month"), m, 12);
+                small(ui, say!("Day"), d, 31);
             }
             When::Month(y, m) => {
-                year(ui, "Year", y);
-                small(ui, "Month", m, 12);
+                year(ui, say!("Year"), y);
+                small(ui, say!("Month"), m, 12);
             }
-            When::Year(y) | When::Circa(y) => year(ui, "Year", y),
+            When::Year(y) | When::Circa(y) => year(ui, say!("Year"), y),
             When::Between(from, to) => {
-                year(ui, "From", from);
-                remark(ui, "and");
-                year(ui, "To", to);
+                year(ui, say!(in "a year", "From"), from);
+                remark(ui, say!(in "between two years", "and"));
+                year(ui, say!(in "a year", "To"), to);
             }
         }
     });
 }
 
 fn about_ui(ui: &mut Ui, about: &mut About, groups: &mut String) {
-    field(ui, "Pottery", &mut about.pottery, 420.0);
-    field(ui, "Note", &mut about.note, 520.0);
+    field(ui, say!("Pottery"), &mut about.pottery, 420.0);
+    field(ui, say!("Note"), &mut about.note, 520.0);
     ui.horizontal_wrapped(|ui| {
-        remark(ui, "Give of measures for firing");
+        remark(ui, say!("Give of measures for firing"));
         ui.add(DragValue::new(&mut about.give_percent).range(0.0..=50.0).speed(0.05).max_decimals(1).suffix(" %"))
-            .accessible_name("Give, percent");
+            .accessible_name(say!("Give, percent"));
     });
-    strong(ui, "Words that mean the same");
-    let label = remark(ui, "A group a line, parted by commas; the first word is the one shown");
+    strong(ui, say!("Words that mean the same"));
+    let label = remark(ui, say!("A group a line, parted by commas; the first word is the one shown"));
     let width = ui.available_width().min(560.0);
     let edit = TextEdit::multiline(groups).desired_rows(8).desired_width(width).margin(Margin::symmetric(8, 7));
     if ui.add(edit).labelled_by(label.id).changed() {

@@ -5,23 +5,24 @@ use super::{TableView, Typing, rows};
 use crate::desk::document::Document;
 use crate::key::edit::cell;
 use crate::key::words::fold;
-use crate::key::{Feature, FeatureId, FeatureKind, Form, FormId, Record, count, plain};
+use crate::key::{Feature, FeatureId, FeatureKind, Form, FormId, Record, plain};
+use crate::{say, say_count};
 
 /// Most cells that one paste takes.
 const MOST_PASTED: usize = 200_000;
 
 /// What a step that set cells is called.
-fn step_name(doc: &Document, cells: &[(FormId, FeatureId, Cell)], what: &str) -> String {
+fn step_name(doc: &Document, cells: &[(FormId, FeatureId, Cell)], what: fn(usize) -> String) -> String {
     match cells {
         [(form, feature, cell)] => {
-            let words = cell.as_ref().map_or_else(|| "not recorded".to_owned(), |record| doc.key.record_words(feature, record));
-            format!("{} of {}: {words}", doc.key.feature_name(feature), doc.key.form_name(form))
+            let words = cell.as_ref().map_or_else(|| say!("not recorded").to_owned(), |record| doc.key.record_words(feature, record));
+            say!("{feature} of {form}: {words}", feature = doc.key.feature_name(feature), form = doc.key.form_name(form), words)
         }
-        _ => format!("{what} {}", count(cells.len(), "cell")),
+        _ => what(cells.len()),
     }
 }
 
-fn set(table: &mut TableView, doc: &Document, cells: Vec<(FormId, FeatureId, Cell)>, what: &str) -> usize {
+fn set(table: &mut TableView, doc: &Document, cells: Vec<(FormId, FeatureId, Cell)>, what: fn(usize) -> String) -> usize {
     let name = step_name(doc, &cells, what);
     table.draft.set(&doc.key, name, cells)
 }
@@ -41,15 +42,15 @@ pub(super) fn set_chosen(table: &mut TableView, doc: &Document, record: &Cell) {
         .filter(|(_, feature)| feature.id == column.id)
         .map(|(form, feature)| (form.id.clone(), feature.id.clone(), record.clone()))
         .collect();
-    table.wrong = cells.is_empty().then(|| format!("this form can't have a {}", column.shown_name()));
-    set(table, doc, cells, "set");
+    table.wrong = cells.is_empty().then(|| say!("this form can't have a {feature}", feature = column.shown_name()));
+    set(table, doc, cells, |n| say_count!(n, "set {n} cell", "set {n} cells"));
 }
 
 /// Clears the chosen cells.
 pub(super) fn clear(table: &mut TableView, doc: &Document) {
     let cells: Vec<_> = chosen(table, doc).into_iter().map(|(form, feature)| (form.id.clone(), feature.id.clone(), None)).collect();
     table.wrong = None;
-    set(table, doc, cells, "clear");
+    set(table, doc, cells, |n| say_count!(n, "clear {n} cell", "clear {n} cells"));
 }
 
 /// The value of that number, counted from one, into the chosen cells. False where the column is no choice.
@@ -60,7 +61,7 @@ pub(super) fn digit(table: &mut TableView, doc: &Document, number: usize) -> boo
     }
     match number.checked_sub(1).and_then(|at| doc.key.values_of(feature).into_iter().nth(at)) {
         Some((value, _)) => set_chosen(table, doc, &Some(Record::Always(value))),
-        None => table.wrong = Some(format!("the {} has no value {number}", feature.shown_name())),
+        None => table.wrong = Some(say!("the {feature} has no value {number}", feature = feature.shown_name(), number)),
     }
     true
 }
@@ -82,8 +83,8 @@ pub(super) fn down(table: &mut TableView, doc: &Document) {
             }
         }
     }
-    table.wrong = cells.is_empty().then(|| "there is nothing above to fill down".to_owned());
-    set(table, doc, cells, "fill");
+    table.wrong = cells.is_empty().then(|| say!("there is nothing above to fill down").to_owned());
+    set(table, doc, cells, |n| say_count!(n, "fill {n} cell", "fill {n} cells"));
 }
 
 /// Takes what was typed. True where it was a record, and the cell is done.
@@ -154,7 +155,7 @@ pub(super) fn paste(table: &mut TableView, doc: &Document, text: &str) {
         if !rows::applies(form, feature) {
             // A blank or a dash says the same as the key.
             if !matches!(text, "" | "-" | "–" | "—") {
-                wrong.push(format!("{}: it has no {}", doc.key.full_name(form), feature.part.word()));
+                wrong.push(say!("{form}: it has no {part}", form = doc.key.full_name(form), part = feature.part.word()));
             }
             continue;
         }
@@ -163,15 +164,23 @@ pub(super) fn paste(table: &mut TableView, doc: &Document, text: &str) {
             Err(why) => wrong.push(format!("{}, {}: {why}", doc.key.full_name(form), feature.shown_name())),
         }
     }
-    let pasted = set(table, doc, cells, "paste");
+    let pasted = set(table, doc, cells, |n| say_count!(n, "paste {n} cell", "paste {n} cells"));
     let mut says = Vec::new();
     if let Some(first) = wrong.first() {
-        says.push(format!("{} could not be read and stayed as they were ({first})", count(wrong.len(), "cell")));
+        says.push(say_count!(
+            n = wrong.len(),
+            "{n} cell could not be read and stayed as they were ({first})",
+            "{n} cells could not be read and stayed as they were ({first})",
+            first
+        ));
     }
     if outside > 0 {
-        says.push(format!("{} lay outside the table", count(outside, "cell")));
+        says.push(say_count!(n = outside, "{n} cell lay outside the table", "{n} cells lay outside the table"));
     }
-    table.wrong = (!says.is_empty()).then(|| format!("{} pasted; {}", count(pasted, "cell"), says.join("; ")));
+    table.wrong = (!says.is_empty()).then(|| {
+        let says = says.join("; ");
+        say_count!(n = pasted, "{n} cell pasted; {says}", "{n} cells pasted; {says}", says)
+    });
 }
 
 #[cfg(test)]

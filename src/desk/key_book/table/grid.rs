@@ -8,6 +8,7 @@ use crate::desk::theme::{self, Colours, TARGET};
 use crate::desk::widgets;
 use crate::key::edit::cell;
 use crate::key::{Feature, FeatureKind, Form, Record, capital};
+use crate::{say, say_count};
 use egui::text::LayoutJob;
 use egui::{
     Align2, CornerRadius, EventFilter, FontId, Painter, Pos2, Rect, Response, Role, ScrollArea, Sense, Stroke, StrokeKind, TextEdit, Ui,
@@ -33,7 +34,7 @@ pub(super) fn grid_ui(ui: &mut Ui, doc: &Document, table: &mut TableView, height
         let clip = ui.clip_rect();
         let inner = Rect::from_min_max(pos2(clip.left() + NAME, clip.top() + HEAD), clip.max);
         let response = ui.interact(inner, widgets::id("value table cells"), Sense::click_and_drag());
-        response.widget_info(|| WidgetInfo::labeled(Role::Pane, true, "Cells of the value table"));
+        response.widget_info(|| WidgetInfo::labeled(Role::Pane, true, say!("Cells of the value table")));
         focus(ui, table, &response);
         if response.has_focus() {
             keys::table_keys(ui, doc, table);
@@ -121,9 +122,9 @@ fn cell_ui(ui: &Ui, painter: &Painter, doc: &Document, table: &TableView, place:
     let response = ui.interact(seen, widgets::id(("cell", form.id.as_str(), feature.id.as_str())), Sense::hover());
     response.widget_info(|| {
         let says = if !applies {
-            "has no such part"
+            say!("has no such part")
         } else if text.is_empty() {
-            "not recorded"
+            say!("not recorded")
         } else {
             &text
         };
@@ -243,7 +244,7 @@ fn heads_ui(ui: &Ui, doc: &Document, table: &TableView, origin: Pos2, clip: Rect
     painter.hline(row.x_range(), row.bottom(), Stroke::new(1.5, c.edge));
     let corner = Rect::from_min_size(clip.min, vec2(NAME, HEAD));
     ui.painter().rect(corner, CornerRadius::ZERO, c.paper_warm, Stroke::new(1.0, c.edge), StrokeKind::Middle);
-    let words = crate::key::count(table.laid.rows.len(), "form");
+    let words = say_count!(n = table.laid.rows.len(), "{n} form", "{n} forms");
     ui.painter().text(corner.left_center() + vec2(10.0, 0.0), Align2::LEFT_CENTER, words, FontId::proportional(14.0), c.ink_soft);
 }
 
@@ -271,7 +272,7 @@ fn typing_ui(ui: &mut Ui, doc: &Document, table: &mut TableView, origin: Pos2, i
         .margin(vec2(6.0, 7.0))
         .desired_width(rect.width());
     let response = ui.put(rect, field);
-    response.widget_info(|| WidgetInfo::labeled(Role::TextInput, true, format!("Type: {}", chosen.as_deref().unwrap_or_default())));
+    response.widget_info(|| WidgetInfo::labeled(Role::TextInput, true, say!("Type: {what}", what = chosen.as_deref().unwrap_or_default())));
     if is_new {
         response.request_focus();
         let end = egui::text::CCursor::new(typing.text.chars().count());

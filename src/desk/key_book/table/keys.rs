@@ -2,6 +2,7 @@
 
 use super::{TableView, Typing, fill};
 use crate::desk::document::Document;
+use crate::say;
 use egui::{Event, Key, Modifiers, Ui};
 
 /// Rows that Page Up and Page Down go.
@@ -149,7 +150,7 @@ impl TableView {
     pub(super) fn begin_typing(&mut self, doc: &Document, text: String) {
         let Some((form, feature)) = self.cell(doc, self.at) else { return };
         if !super::rows::applies(form, feature) {
-            self.wrong = Some(format!("this form has no {}", feature.part.word()));
+            self.wrong = Some(say!("this form has no {part}", part = feature.part.word()));
             return;
         }
         let text =

@@ -18,7 +18,8 @@ use crate::desk::icons::Icon;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, Ability, button, chip, heading, icon_button_if, main_button, remark};
 use crate::key::edit::cell;
-use crate::key::{Feature, FeatureId, FeatureKind, Form, FormId, Record, Severity, capital, check_form, count};
+use crate::key::{Feature, FeatureId, FeatureKind, Form, FormId, Record, Severity, capital, check_form};
+use crate::{say, say_count};
 use draft::Draft;
 use egui::{Button, Frame, Margin, Role, TextEdit, Ui, WidgetInfo, vec2};
 use rows::{Chosen, Laid, Show};
@@ -81,7 +82,7 @@ impl TableView {
 
     /// Takes up cells that an earlier run left, as one step.
     pub(super) fn take_up(&mut self, doc: &Document, cells: Vec<(FormId, FeatureId, Option<Record>)>) {
-        let name = format!("take up {}", count(cells.len(), "cell"));
+        let name = say_count!(n = cells.len(), "take up {n} cell", "take up {n} cells");
         self.draft.set(&doc.key, name, cells);
     }
 
@@ -139,10 +140,18 @@ impl TableView {
         let wrong = |form: &Form| check_form(&new, form).into_iter().find(|problem| problem.severity == Severity::Error);
         let first = forms.iter().filter_map(|id| new.form(id)).find_map(|form| Some((form, wrong(form)?)));
         if let Some((form, problem)) = first {
-            commands.push(Command::Say(Notice::problem(format!("not saved yet: {}: {}", new.full_name(form), problem.sentence()))));
+            commands.push(Command::Say(Notice::problem(say!(
+                "not saved yet: {form}: {sentence}",
+                form = new.full_name(form),
+                sentence = problem.sentence()
+            ))));
             return;
         }
-        let step = format!("{} of {} in the value table", count(self.draft.len(), "cell"), count(forms.len(), "form"));
+        let step = say!(
+            "{cells} of {forms} in the value table",
+            cells = say_count!(n = self.draft.len(), "{n} cell", "{n} cells"),
+            forms = say_count!(n = forms.len(), "{n} form", "{n} forms")
+        );
         commands.push(Command::ChangeKey(step, Box::new(new)));
         self.draft.clear();
     }
@@ -156,7 +165,10 @@ pub(super) fn table_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, comm
         head_ui(ui, doc, table, &mut back, commands);
         table.lay_out(doc);
         if table.laid.columns.is_empty() {
-            remark(ui, "No feature of this key belongs to that part. Features that are chosen or measured are the columns of this table.");
+            remark(
+                ui,
+                say!("No feature of this key belongs to that part. Features that are chosen or measured are the columns of this table."),
+            );
             return;
         }
         if table.laid.rows.is_empty() {
@@ -174,30 +186,30 @@ pub(super) fn table_ui(ui: &mut Ui, doc: &Document, view: &mut KeyBookView, comm
 
 fn nothing(table: &TableView) -> &'static str {
     match table.chosen.show {
-        Show::All => "No form is called anything like that.",
-        Show::NotRecorded => "Everything that these forms can have is recorded.",
-        Show::Differs => "No form differs from most of its line.",
-        Show::Changed => "No cell is changed.",
+        Show::All => say!("No form is called anything like that."),
+        Show::NotRecorded => say!("Everything that these forms can have is recorded."),
+        Show::Differs => say!("No form differs from most of its line."),
+        Show::Changed => say!("No cell is changed."),
     }
 }
 
 fn head_ui(ui: &mut Ui, doc: &Document, table: &mut TableView, back: &mut bool, commands: &mut Vec<Command>) {
     ui.horizontal_wrapped(|ui| {
-        *back = button(ui, Icon::Left, "All forms").clicked();
-        heading(ui, "Value table");
+        *back = button(ui, Icon::Left, say!("All forms")).clicked();
+        heading(ui, say!("Value table"));
         let named = |what: &str, name: Option<&str>| name.map_or_else(|| what.to_owned(), |name| format!("{what}: {name}"));
-        let undo = named("Undo in the table", table.draft.undo_name());
+        let undo = named(say!("Undo in the table"), table.draft.undo_name());
         if icon_button_if(ui, Icon::Undo, &undo, Ability::from(table.draft.undo_name().is_some())).clicked() {
             table.undo();
         }
-        let redo = named("Redo in the table", table.draft.redo_name());
+        let redo = named(say!("Redo in the table"), table.draft.redo_name());
         if icon_button_if(ui, Icon::Redo, &redo, Ability::from(table.draft.redo_name().is_some())).clicked() {
             table.redo();
         }
         let changed = table.draft.len();
         if changed == 0 {
-            remark(ui, "Saved as it stands");
-        } else if main_button(ui, Icon::Tick, &format!("Save {}", count(changed, "changed cell"))).clicked() {
+            remark(ui, say!("Saved as it stands"));
+        } else if main_button(ui, Icon::Tick, &say_count!(n = changed, "Save {n} changed cell", "Save {n} changed cells")).clicked() {
             table.save(doc, commands);
         }
         for show in Show::ALL {
@@ -210,8 +222,8 @@ fn head_ui(ui: &mut Ui, doc: &Document, table: &mut TableView, back: &mut bool, 
         }
     });
     ui.horizontal_wrapped(|ui| {
-        let label = remark(ui, "Find");
-        let edit = TextEdit::singleline(&mut table.chosen.typed).hint_text("a name or a line").desired_width(150.0);
+        let label = remark(ui, say!("Find"));
+        let edit = TextEdit::singleline(&mut table.chosen.typed).hint_text(say!("a name or a line")).desired_width(150.0);
         ui.add(edit.min_size(vec2(0.0, TARGET)).margin(Margin::symmetric(8, 7))).labelled_by(label.id);
         for line in &doc.key.lines {
             let on = table.chosen.line.as_ref() == Some(&line.id);
@@ -224,7 +236,7 @@ fn head_ui(ui: &mut Ui, doc: &Document, table: &mut TableView, back: &mut bool, 
         ui.separator();
         for part in doc.parts_of_forms() {
             let on = table.chosen.part == Some(*part);
-            let response = chip(ui, &capital(part.word()), on).on_hover_text("Features of this part only");
+            let response = chip(ui, &capital(part.word()), on).on_hover_text(say!("Features of this part only"));
             table.wants_keys |= response.clicked_by(egui::PointerButton::Primary);
             if response.clicked() {
                 table.chosen.part = (!on).then_some(*part);
@@ -244,18 +256,18 @@ fn strip_ui(ui: &mut Ui, doc: &Document, table: &mut TableView) {
         let record = table.draft.record(form, &feature.id);
         let says = if rows::applies(form, feature) {
             let text = cell::text(&doc.key, feature, record);
-            if text.is_empty() { "not recorded".to_owned() } else { text }
+            if text.is_empty() { say!("not recorded").to_owned() } else { text }
         } else {
-            "it has no such part".to_owned()
+            say!("it has no such part").to_owned()
         };
         widgets::strong(ui, format!("{}, {}", capital(&doc.key.full_name(form)), feature.shown_name()));
         ui.label(says);
         if let Some(wrong) = &table.wrong {
             ui.colored_label(c.alarm, capital(wrong));
         } else if chosen > 1 {
-            remark(ui, format!("{chosen} cells chosen: Alt+Down fills down, Ctrl+C copies, Ctrl+V pastes, Delete clears"));
+            remark(ui, say!("{chosen} cells chosen: Alt+Down fills down, Ctrl+C copies, Ctrl+V pastes, Delete clears", chosen));
         } else {
-            remark(ui, "Type, or press a digit; Tab goes right, Enter down; Shift and arrows choose several");
+            remark(ui, say!("Type, or press a digit; Tab goes right, Enter down; Shift and arrows choose several"));
         }
     });
     let mut taken = None;
@@ -270,7 +282,7 @@ fn strip_ui(ui: &mut Ui, doc: &Document, table: &mut TableView) {
                         glyph::value_glyph(ui.painter(), args.rect, &doc.key, feature, id, c);
                     });
                     let response = ui.add(Button::selectable(on, (digit.as_str(), figure, words.as_str())).min_size(vec2(0.0, TARGET)));
-                    response.widget_info(|| WidgetInfo::selected(Role::Button, true, on, format!("Set to {words}")));
+                    response.widget_info(|| WidgetInfo::selected(Role::Button, true, on, say!("Set to {words}", words)));
                     if response.clicked() {
                         taken = Some(id.clone());
                     }
@@ -279,15 +291,15 @@ fn strip_ui(ui: &mut Ui, doc: &Document, table: &mut TableView) {
             FeatureKind::Measure(measure) => {
                 let unit = measure.unit.sign();
                 let words = if unit.is_empty() {
-                    "Write a number, or two with 'to' between".to_owned()
+                    say!("Write a number, or two with 'to' between").to_owned()
                 } else {
-                    format!("In {unit}: 92, 92 to 95.5; other units are converted (9 1/4 in)")
+                    say!("In {unit}: 92, 92 to 95.5; other units are converted (9 1/4 in)", unit)
                 };
                 remark(ui, words);
             }
             FeatureKind::Glaze | FeatureKind::Decoration | FeatureKind::Mark => {}
         }
-        remark(ui, "– does not apply");
+        remark(ui, say!("– does not apply"));
     });
     if let Some(value) = taken {
         fill::set_chosen(table, doc, &Some(Record::Always(value)));

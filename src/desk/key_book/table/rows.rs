@@ -4,6 +4,7 @@ use super::draft::Draft;
 use crate::desk::document::Document;
 use crate::key::edit::cell;
 use crate::key::{Condition, Feature, FeatureKind, Form, Key, LineId, Part};
+use crate::say;
 use std::collections::{BTreeMap, HashMap, HashSet};
 use std::sync::Arc;
 
@@ -24,12 +25,12 @@ pub(super) enum Show {
 impl Show {
     pub(super) const ALL: [Self; 4] = [Self::All, Self::NotRecorded, Self::Differs, Self::Changed];
 
-    pub(super) const fn words(self) -> &'static str {
+    pub(super) fn words(self) -> &'static str {
         match self {
-            Self::All => "All",
-            Self::NotRecorded => "Not recorded",
-            Self::Differs => "Differs within the line",
-            Self::Changed => "Changed",
+            Self::All => say!(in "forms", "All"),
+            Self::NotRecorded => say!("Not recorded"),
+            Self::Differs => say!("Differs within the line"),
+            Self::Changed => say!(in "forms", "Changed"),
         }
     }
 }

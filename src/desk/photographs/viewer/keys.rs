@@ -2,6 +2,7 @@
 
 use super::{Asked, Pressed, Viewer, ZOOM_STEP, begin_crop, keep_crop};
 use crate::daybook::{PhotoKind, Photograph};
+use crate::say;
 use egui::{Key, Ui, Vec2};
 
 /// Does what a key asks for. Enter and Escape come by way of the window's own actions.
@@ -37,7 +38,7 @@ pub(super) fn keys(ui: &Ui, viewer: &mut Viewer, photograph: &Photograph, asked:
         }
         if plain(Key::R) {
             let turns = if input.modifiers.shift { -1 } else { 1 };
-            asked.edit = Some(("turn a photograph", photograph.edit.turned(turns)));
+            asked.edit = Some((say!("turn a photograph"), photograph.edit.turned(turns)));
             viewer.fit();
         }
         if plain(Key::C) {
