@@ -8,6 +8,7 @@ use super::book::Daybook;
 use super::error::DaybookError;
 use super::schema::SCHEMA;
 use crate::photo::{Format, PhotoHash, Progress, Store};
+use crate::say;
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs::{self, File};
@@ -51,13 +52,13 @@ pub enum BackupError {
     #[error(transparent)]
     Daybook(#[from] DaybookError),
     /// There is a file of that name.
-    #[error("there is a file of that name already (choose another name, or move it away)\n{}", .0.display())]
+    #[error("{}", say!("there is a file of that name already (choose another name, or move it away)\n{what}", what = .0.display()))]
     Taken(PathBuf),
     /// The folder to bring it back into is not empty.
-    #[error("the folder to bring the daybook back into is not empty (choose a new one)\n{}", .0.display())]
+    #[error("{}", say!("the folder to bring the daybook back into is not empty (choose a new one)\n{what}", what = .0.display()))]
     NotEmpty(PathBuf),
     /// The file is no backup.
-    #[error("this file is no backup of a daybook: {why}\n{}", path.display())]
+    #[error("{}", say!("this file is no backup of a daybook: {why}\n{path}", why, path = path.display()))]
     NotABackup {
         /// The file.
         path: PathBuf,
@@ -65,10 +66,10 @@ pub enum BackupError {
         why: String,
     },
     /// The file was written by a newer program.
-    #[error("this backup was written by a newer version of this program (install the newer version)\n{}", .0.display())]
+    #[error("{}", say!("this backup was written by a newer version of this program (install the newer version)\n{what}", what = .0.display()))]
     Newer(PathBuf),
     /// The file is damaged.
-    #[error("this backup is damaged: {why} (use another one; nothing was brought back)\n{}", path.display())]
+    #[error("{}", say!("this backup is damaged: {why} (use another one; nothing was brought back)\n{path}", why, path = path.display()))]
     Damaged {
         /// The file.
         path: PathBuf,
@@ -76,10 +77,10 @@ pub enum BackupError {
         why: String,
     },
     /// The disk is full.
-    #[error("there is no room left on the disk (make room, then try again)\n{}", .0.display())]
+    #[error("{}", say!("there is no room left on the disk (make room, then try again)\n{what}", what = .0.display()))]
     Full(PathBuf),
     /// Reading or writing failed.
-    #[error("it could not be done: {source}\n{}", path.display())]
+    #[error("{}", say!("it could not be done: {source}\n{path}", source, path = path.display()))]
     Io {
         /// The file or folder.
         path: PathBuf,
@@ -87,7 +88,7 @@ pub enum BackupError {
         source: io::Error,
     },
     /// It was stopped.
-    #[error("it was stopped; nothing was changed")]
+    #[error("{}", say!("it was stopped; nothing was changed"))]
     Stopped,
 }
 

@@ -1,6 +1,7 @@
 //! Lists that lie beside the daybook's file in its folder, as text that a person may read and edit: the shelves of loose lids and bases, the services.
 
 use crate::photo::durable::write_over;
+use crate::say;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use std::io;
@@ -14,7 +15,7 @@ const LARGEST: u64 = 64 << 20;
 #[derive(Debug, Error)]
 pub enum BesideError {
     /// It cannot be opened or written.
-    #[error("'{}' can't be {doing}: {source}", .path.display())]
+    #[error("{}", say!("'{path}' can't be {doing}: {source}", path = .path.display(), doing, source))]
     Io {
         /// The file.
         path: PathBuf,
@@ -24,7 +25,7 @@ pub enum BesideError {
         source: io::Error,
     },
     /// It is far larger than any such list.
-    #[error("'{}' has {megabytes} megabytes, more than {}", .path.display(), LARGEST >> 20)]
+    #[error("{}", say!("'{path}' has {megabytes} megabytes, more than {what}", path = .path.display(), megabytes, what = LARGEST >> 20))]
     TooLarge {
         /// The file.
         path: PathBuf,
@@ -32,7 +33,7 @@ pub enum BesideError {
         megabytes: u64,
     },
     /// What stands in it cannot be understood. It is left as it is.
-    #[error("{why} (mend it there, or move the file away to begin anew): {file}:{line}:{column}")]
+    #[error("{}", say!("{why} (mend it there, or move the file away to begin anew): {file}:{line}:{column}", why, file, line, column))]
     Unreadable {
         /// What is wrong.
         why: String,
@@ -44,7 +45,7 @@ pub enum BesideError {
         column: usize,
     },
     /// It is no longer as it was when it was read: someone else, or another window, wrote it.
-    #[error("'{}' was changed by another program meanwhile, so nothing was written over it (open the page again to see what is there)", .path.display())]
+    #[error("{}", say!("'{path}' was changed by another program meanwhile, so nothing was written over it (open the page again to see what is there)", path = .path.display()))]
     ChangedElsewhere {
         /// The file.
         path: PathBuf,

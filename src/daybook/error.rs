@@ -1,6 +1,7 @@
 //! Why the daybook could not do something.
 
 use super::find::FindId;
+use crate::say;
 use std::io;
 use std::path::PathBuf;
 
@@ -8,7 +9,7 @@ use std::path::PathBuf;
 #[derive(Debug, thiserror::Error)]
 pub enum DaybookError {
     /// The folder cannot be made or used.
-    #[error("the daybook's folder cannot be used: {source} (choose another folder)\n{}", path.display())]
+    #[error("{}", say!("the daybook's folder cannot be used: {source} (choose another folder)\n{path}", source, path = path.display()))]
     Folder {
         /// The folder.
         path: PathBuf,
@@ -16,13 +17,13 @@ pub enum DaybookError {
         source: io::Error,
     },
     /// The folder or file may not be written.
-    #[error("the daybook may be read but not written (ask for the right to write in its folder, or choose another)\n{}", path.display())]
+    #[error("{}", say!("the daybook may be read but not written (ask for the right to write in its folder, or choose another)\n{path}", path = path.display()))]
     ReadOnly {
         /// The file.
         path: PathBuf,
     },
     /// The file is something else.
-    #[error("this file is not a daybook: {why} (move it away, or choose another folder)\n{}", path.display())]
+    #[error("{}", say!("this file is not a daybook: {why} (move it away, or choose another folder)\n{path}", why, path = path.display()))]
     NotADaybook {
         /// The file.
         path: PathBuf,
@@ -30,7 +31,7 @@ pub enum DaybookError {
         why: &'static str,
     },
     /// The file was written by a newer program.
-    #[error("the daybook was written by a newer version of this program: it has form {found}, this program knows up to {known} (install the newer version)\n{}", path.display())]
+    #[error("{}", say!("the daybook was written by a newer version of this program: it has form {found}, this program knows up to {known} (install the newer version)\n{path}", found, known, path = path.display()))]
     Newer {
         /// The file.
         path: PathBuf,
@@ -40,7 +41,7 @@ pub enum DaybookError {
         known: u32,
     },
     /// The file is damaged.
-    #[error("the daybook's file is damaged: {detail} (bring back a copy of its folder; this one was left as it is)\n{}", path.display())]
+    #[error("{}", say!("the daybook's file is damaged: {detail} (bring back a copy of its folder; this one was left as it is)\n{path}", detail, path = path.display()))]
     Damaged {
         /// The file.
         path: PathBuf,
@@ -48,51 +49,49 @@ pub enum DaybookError {
         detail: String,
     },
     /// The log is there without the file it belongs to.
-    #[error("the daybook's file is gone but its log is still there, with changes in it (bring the file back, or move the log away)\n{}", path.display())]
+    #[error("{}", say!("the daybook's file is gone but its log is still there, with changes in it (bring the file back, or move the log away)\n{path}", path = path.display()))]
     LostFile {
         /// The file that is gone.
         path: PathBuf,
     },
     /// Another program holds the daybook.
-    #[error("another program has been writing in the daybook for too long (close it, then try again)")]
+    #[error("{}", say!("another program has been writing in the daybook for too long (close it, then try again)"))]
     Busy,
     /// The disk is full.
-    #[error("there is no room left on the disk for the daybook (make room, then try again)")]
+    #[error("{}", say!("there is no room left on the disk for the daybook (make room, then try again)"))]
     Full,
     /// The disk did not do what was asked.
-    #[error(
-        "the disk refused what the daybook wanted to read or write: {detail} (look at the disk and the room on it, then try again; what was kept before is still there)"
-    )]
+    #[error("{}", say!("the disk refused what the daybook wanted to read or write: {detail} (look at the disk and the room on it, then try again; what was kept before is still there)", detail))]
     Disk {
         /// What SQLite said.
         detail: String,
     },
     /// The find was changed by someone else since it was read.
-    #[error("this find was changed elsewhere meanwhile (open it again, then make the change anew)")]
+    #[error("{}", say!("this find was changed elsewhere meanwhile (open it again, then make the change anew)"))]
     ChangedElsewhere {
         /// The find.
         id: FindId,
     },
     /// The find is in the daybook already.
-    #[error("this find is in the daybook already")]
+    #[error("{}", say!("this find is in the daybook already"))]
     AlreadyThere {
         /// The find.
         id: FindId,
     },
     /// There is no such find.
-    #[error("there is no find '{id}' in the daybook")]
+    #[error("{}", say!("there is no find '{id}' in the daybook", id))]
     NoSuchFind {
         /// The find.
         id: FindId,
     },
     /// The find holds a value that cannot be.
-    #[error("the find cannot be written: {what}")]
+    #[error("{}", say!("the find cannot be written: {what}", what))]
     BadFind {
         /// What is wrong, and what was expected.
         what: String,
     },
     /// A find in the file cannot be read.
-    #[error("the find '{id}' cannot be read: {detail} (the rest of the daybook can be used)")]
+    #[error("{}", say!("the find '{id}' cannot be read: {detail} (the rest of the daybook can be used)", id, detail))]
     UnreadableFind {
         /// Its id, as stored.
         id: String,
@@ -100,7 +99,7 @@ pub enum DaybookError {
         detail: String,
     },
     /// Anything else that SQLite says.
-    #[error("the daybook could not be used: {0}")]
+    #[error("{}", say!("the daybook could not be used: {what}", what = _0))]
     Sqlite(rusqlite::Error),
 }
 

@@ -8,6 +8,7 @@ use super::error::DaybookError;
 use super::find::{Find, FindId, Named};
 use super::record::Status;
 use super::row::{find_by_id, write_find};
+use crate::say;
 use jiff::ZonedDateTime;
 use rusqlite::{OptionalExtension as _, Transaction};
 use std::path::Path;
@@ -29,14 +30,14 @@ impl Bulk {
     /// The change in words, for a step's name: 'box: 14'.
     pub fn words(&self) -> String {
         match self {
-            Self::Box(label) if label.is_empty() => "no box".to_owned(),
-            Self::Box(label) => format!("box: {label}"),
-            Self::Status(status) => format!("status: {}", status.words()),
-            Self::PlaceFound(place) if place.is_empty() => "no place found".to_owned(),
-            Self::PlaceFound(place) => format!("found at: {place}"),
-            Self::Form(None) => "no form".to_owned(),
-            Self::Form(Some(named)) if named.line_name.is_empty() => format!("form: {}", named.form_name),
-            Self::Form(Some(named)) => format!("form: {}, {}", named.form_name, named.line_name),
+            Self::Box(label) if label.is_empty() => say!("no box").to_owned(),
+            Self::Box(label) => say!("box: {label}", label),
+            Self::Status(status) => say!("status: {status}", status = status.words()),
+            Self::PlaceFound(place) if place.is_empty() => say!("no place found").to_owned(),
+            Self::PlaceFound(place) => say!("found at: {place}", place),
+            Self::Form(None) => say!("no form").to_owned(),
+            Self::Form(Some(named)) if named.line_name.is_empty() => say!("form: {form_name}", form_name = named.form_name),
+            Self::Form(Some(named)) => say!("form: {form_name}, {line_name}", form_name = named.form_name, line_name = named.line_name),
         }
     }
 

@@ -114,8 +114,8 @@ impl YearSpan {
         match (self.from, self.to) {
             (Some(from), Some(to)) if from == to => from.to_string(),
             (Some(from), Some(to)) => format!("{from}–{to}"),
-            (Some(from), None) => format!("from {from}"),
-            (None, Some(to)) => format!("until {to}"),
+            (Some(from), None) => say!("from {from}", from),
+            (None, Some(to)) => say!("until {to}", to),
             (None, None) => String::new(),
         }
     }
@@ -201,19 +201,19 @@ const MOST: u64 = 1_000_000_000_000;
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum BadPrice {
     /// The amount.
-    #[error("'{0}' is not an amount (write 12.50: digits, and at most four after the point)")]
+    #[error("{}", say!("'{what}' is not an amount (write 12.50: digits, and at most four after the point)", what = _0))]
     Amount(String),
     /// The currency.
-    #[error("'{0}' is not a currency's code (write its three letters of ISO 4217: GBP, EUR, USD)")]
+    #[error("{}", say!("'{what}' is not a currency's code (write its three letters of ISO 4217: GBP, EUR, USD)", what = _0))]
     Currency(String),
     /// The day.
-    #[error("'{0}' is not a day (write 2026-03-02)")]
+    #[error("{}", say!("'{what}' is not a day (write 2026-03-02)", what = _0))]
     Day(String),
     /// Words that belong nowhere.
-    #[error("'{0}' is too much for a price (write 12.50 GBP, or 12.50 GBP 2026-03-02)")]
+    #[error("{}", say!("'{what}' is too much for a price (write 12.50 GBP, or 12.50 GBP 2026-03-02)", what = _0))]
     TooMuch(String),
     /// The currency is missing.
-    #[error("'{0}' says no currency (write 12.50 GBP, or 12.50 GBP 2026-03-02)")]
+    #[error("{}", say!("'{what}' says no currency (write 12.50 GBP, or 12.50 GBP 2026-03-02)", what = _0))]
     NoCurrency(String),
 }
 

@@ -8,6 +8,7 @@ use super::index::VALUE_SPREAD;
 use super::reading::{COLOUR_BROAD, colour_density, sds_apart};
 use crate::colour::{Lab, delta_e00};
 use crate::key::{Feature, FeatureKind, Finish, Key, Years};
+use crate::say;
 
 /// A colour that the key knows.
 #[derive(Debug, Clone, PartialEq)]
@@ -120,17 +121,17 @@ fn told_by(key: &Key, one: &str, other: &str) -> Vec<String> {
     let (Some(a), Some(b)) = (glaze(one), glaze(other)) else { return Vec::new() };
     let mut said = Vec::new();
     if a.made != b.made {
-        said.push(format!("years: {} {}, {} {}", a.name, years(a.made), b.name, years(b.made)));
+        said.push(say!("years: {a} {of_a}, {b} {of_b}", a = a.name, of_a = years(a.made), b = b.name, of_b = years(b.made)));
     }
     if a.finish != b.finish {
-        said.push(format!("surface: {} {}, {} {}", a.name, finish(a.finish), b.name, finish(b.finish)));
+        said.push(say!("surface: {a} {of_a}, {b} {of_b}", a = a.name, of_a = finish(a.finish), b = b.name, of_b = finish(b.finish)));
     }
     if a.lines != b.lines {
         let lines = |g: &crate::key::Glaze| {
             let names: Vec<&str> = g.lines.iter().map(|id| key.line(id).map_or(id.as_str(), |line| line.name.as_str())).collect();
-            if names.is_empty() { "not recorded".to_owned() } else { names.join(", ") }
+            if names.is_empty() { say!("not recorded").to_owned() } else { names.join(", ") }
         };
-        said.push(format!("lines: {} {}, {} {}", a.name, lines(a), b.name, lines(b)));
+        said.push(say!("lines: {a} {of_a}, {b} {of_b}", a = a.name, of_a = lines(a), b = b.name, of_b = lines(b)));
     }
     for g in [a, b] {
         said.extend(g.claims.iter().map(|claim| format!("{}: {} ({})", g.name, claim.says, claim.how.words())));
@@ -141,19 +142,19 @@ fn told_by(key: &Key, one: &str, other: &str) -> Vec<String> {
     said
 }
 
-const fn finish(finish: Finish) -> &'static str {
+fn finish(finish: Finish) -> &'static str {
     match finish {
-        Finish::Gloss => "gloss",
-        Finish::Satin => "satin",
-        Finish::Matt => "matt",
+        Finish::Gloss => say!("gloss"),
+        Finish::Satin => say!("satin"),
+        Finish::Matt => say!("matt"),
     }
 }
 
 fn years(years: Years) -> String {
     match (years.from, years.to) {
-        (Some(from), Some(to)) => format!("{from} to {to}"),
-        (Some(from), None) => format!("from {from}"),
-        (None, Some(to)) => format!("to {to}"),
-        (None, None) => "not recorded".to_owned(),
+        (Some(from), Some(to)) => say!("{from} to {to}", from, to),
+        (Some(from), None) => say!("from {from}", from),
+        (None, Some(to)) => say!("to {to}", to),
+        (None, None) => say!("not recorded").to_owned(),
     }
 }

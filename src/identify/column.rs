@@ -12,6 +12,7 @@ use super::text::{any_of, measure, number};
 use crate::colour::Lab;
 use crate::key::{Feature, FeatureId, Part, Unit, ValueId};
 use crate::marks::Wordings;
+use crate::say;
 use std::collections::HashMap;
 use std::sync::Arc;
 
@@ -112,7 +113,11 @@ impl Measure {
 
     /// A range in words: '92 to 95 mm'.
     pub(super) fn words(&self, (lo, hi): (f64, f64)) -> String {
-        if (hi - lo).abs() < 1e-9 { measure(lo, self.unit.sign()) } else { format!("{} to {}", number(lo), measure(hi, self.unit.sign())) }
+        if (hi - lo).abs() < 1e-9 {
+            measure(lo, self.unit.sign())
+        } else {
+            say!("{from} to {to}", from = number(lo), to = measure(hi, self.unit.sign()))
+        }
     }
 }
 
@@ -153,7 +158,11 @@ impl Values {
                 }
                 (often, seldom)
             });
-        if seldom.is_empty() { any_of(&often) } else { format!("usually {}, sometimes {}", any_of(&often), any_of(&seldom)) }
+        if seldom.is_empty() {
+            any_of(&often)
+        } else {
+            say!("usually {often}, sometimes {seldom}", often = any_of(&often), seldom = any_of(&seldom))
+        }
     }
 }
 
@@ -292,7 +301,7 @@ impl Column {
     pub(super) fn words(&self, pattern: usize) -> String {
         match (pattern, &self.kind) {
             (NOT_APPLICABLE, _) => self.none(),
-            (NOT_RECORDED, _) => "not recorded".to_owned(),
+            (NOT_RECORDED, _) => say!("not recorded").to_owned(),
             (_, Kind::Values(values)) => values.shares.get(pattern).map_or_else(String::new, |shares| values.words(shares)),
             (_, Kind::Measure(m)) => m.ranges.get(pattern).map_or_else(String::new, |&range| m.words(range)),
         }
@@ -300,7 +309,7 @@ impl Column {
 
     /// That there is none: 'no lid', or 'none' for a feature of the body.
     pub(super) fn none(&self) -> String {
-        if self.part == Part::Body { "none".to_owned() } else { format!("no {}", self.part.word()) }
+        if self.part == Part::Body { say!(in "a part", "none").to_owned() } else { say!("no {part}", part = self.part.word()) }
     }
 }
 

@@ -1,6 +1,7 @@
 //! What was noted of a piece's condition. It says nothing of any form; grades and words come from rules further up.
 
 use crate::key::{Part, View};
+use crate::say;
 use serde::{Deserialize, Serialize};
 
 /// The most that is noted of one piece. A limit of this program: a piece with more is described in its note.
@@ -63,18 +64,22 @@ impl Condition {
     /// What is wrong with it, so that it cannot be kept; nothing where it can.
     pub fn fault(&self) -> Option<String> {
         if self.flaws.len() > MOST_FLAWS {
-            return Some(format!("{} faults are noted (at most {MOST_FLAWS} can be)", self.flaws.len()));
+            return Some(say!("{flaws} faults are noted (at most {MOST_FLAWS} can be)", flaws = self.flaws.len(), MOST_FLAWS));
         }
         for flaw in &self.flaws {
             if let Some(size) = flaw.size_mm
                 && !(size > 0.0 && size <= LONGEST_MM)
             {
-                return Some(format!("the size of a fault is '{size}' (expected mm above 0, at most {LONGEST_MM})"));
+                return Some(say!("the size of a fault is '{size}' (expected mm above 0, at most {LONGEST_MM})", size, LONGEST_MM));
             }
             if let Some(place) = flaw.place
                 && !((0.0..=1.0).contains(&place.across) && (0.0..=1.0).contains(&place.down))
             {
-                return Some(format!("the place of a fault is '{}, {}' (expected 0 to 1)", place.across, place.down));
+                return Some(say!(
+                    "the place of a fault is '{across}, {down}' (expected 0 to 1)",
+                    across = place.across,
+                    down = place.down
+                ));
             }
         }
         None

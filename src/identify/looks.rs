@@ -7,6 +7,7 @@ use super::standing::{Weighed, hidden_by};
 use super::text::{measure, number};
 use super::{Index, NextLook, Split};
 use crate::key::FeatureId;
+use crate::say;
 use rayon::prelude::*;
 
 /// A feature that applies to less than this share of what is left is not asked for.
@@ -157,10 +158,10 @@ fn range_splits(column: &Column, outcomes: &Outcomes, p: &[f64], remaining: &[f6
     let (mut first_bin, mut from) = (0, None);
     for (end_bin, to) in ends {
         let label = match (from.map(f64::round), to.map(f64::round)) {
-            (None, Some(to)) => format!("below {}", measure(to, sign)),
-            (Some(from), None) => format!("over {}", measure(from, sign)),
-            (Some(from), Some(to)) => format!("{} to {}", number(from), measure(to, sign)),
-            (None, None) => "any".to_owned(),
+            (None, Some(to)) => say!("below {measure}", measure = measure(to, sign)),
+            (Some(from), None) => say!("over {measure}", measure = measure(from, sign)),
+            (Some(from), Some(to)) => say!("{from} to {to}", from = number(from), to = measure(to, sign)),
+            (None, None) => say!(in "a measure", "any").to_owned(),
         };
         let (below, above) = (to.unwrap_or(f64::INFINITY), from.unwrap_or(f64::NEG_INFINITY));
         let met = met.iter().filter(|((lo, hi), _)| *lo < below && *hi > above);
@@ -178,16 +179,19 @@ fn range_splits(column: &Column, outcomes: &Outcomes, p: &[f64], remaining: &[f6
 
 fn look_says(column: &Column, left: usize, splits: &[Split]) -> String {
     if left <= 1 {
-        let verb = if matches!(column.kind, Kind::Measure(_)) { "measure" } else { "look at" };
-        return format!("To be surer, {verb} the {}", column.name);
+        return if matches!(column.kind, Kind::Measure(_)) {
+            say!("To be surer, measure the {feature}", feature = column.name)
+        } else {
+            say!("To be surer, look at the {feature}", feature = column.name)
+        };
     }
-    let verb = match column.kind {
-        Kind::Values(_) => "Look at",
-        Kind::Measure(ref m) if m.unit == crate::key::Unit::Count => "Count",
-        Kind::Measure(ref m) if m.unit == crate::key::Unit::G => "Weigh:",
-        Kind::Measure(_) => "Measure",
+    let feature = &column.name;
+    let head = match column.kind {
+        Kind::Values(_) => say!("Look at the {feature}: {left} left", feature, left),
+        Kind::Measure(ref m) if m.unit == crate::key::Unit::Count => say!("Count the {feature}: {left} left", feature, left),
+        Kind::Measure(ref m) if m.unit == crate::key::Unit::G => say!("Weigh: the {feature}: {left} left", feature, left),
+        Kind::Measure(_) => say!("Measure the {feature}: {left} left", feature, left),
     };
-    let head = format!("{verb} the {}: {left} left", column.name);
     match column.kind {
         Kind::Values(_) if splits.len() > 1 => {
             let shown = 6;
@@ -195,11 +199,11 @@ fn look_says(column: &Column, left: usize, splits: &[Split]) -> String {
             counts.sort_unstable_by(|a, b| b.cmp(a));
             let more = if counts.len() > shown { " / …" } else { "" };
             let numbers: Vec<String> = counts.iter().take(shown).map(ToString::to_string).collect();
-            format!("{head}, it splits them {}{more}", numbers.join(" / "))
+            say!("{head}, it splits them {numbers}", head, numbers = numbers.join(" / ") + more)
         }
         Kind::Measure(_) if splits.len() > 1 => {
             let (forms, p) = splits.iter().fold((0.0, 0.0), |(f, p), s| (f + s.forms as f64 * s.probability, p + s.probability));
-            format!("{head}, about {} would stay", number((forms / p.max(1e-9)).round().max(1.0)))
+            say!("{head}, about {n} would stay", head, n = number((forms / p.max(1e-9)).round().max(1.0)))
         }
         _ => head,
     }

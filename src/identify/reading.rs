@@ -15,6 +15,7 @@ use super::{Agreement, Measured};
 use crate::colour::{Lab, delta_e00};
 use crate::key::{ValueId, percent};
 use crate::marks::Asked;
+use crate::say;
 
 /// Density of a colour from nowhere in particular: one in so many cubic units of ΔE00. A choice of this program, no source; the colours a
 /// screen can show fill some 800 000 cubic units of CIELAB, which ΔE00 makes smaller where they are strong.
@@ -261,15 +262,15 @@ pub(super) fn seen_words(column: &Column, observation: &Observation) -> String {
                 .zip(&values.names)
                 .filter_map(|(colour, name)| Some((delta_e00(*lab, (*colour)?.0), name)))
                 .min_by(|a, b| a.0.total_cmp(&b.0));
-            nearest.map_or_else(|| "a colour".to_owned(), |(_, name)| format!("a colour nearest to {name}"))
+            nearest.map_or_else(|| say!("a colour").to_owned(), |(_, name)| say!("a colour nearest to {name}", name))
         }
-        (Seen::Colour { .. }, Kind::Measure(_)) => "a colour".to_owned(),
+        (Seen::Colour { .. }, Kind::Measure(_)) => say!("a colour").to_owned(),
         (Seen::Wording(text), _) => format!("“{text}”"),
         (Seen::NotThere, _) => column.none(),
-        (Seen::NotSure, _) => "could not be told".to_owned(),
+        (Seen::NotSure, _) => say!("could not be told").to_owned(),
     };
     match observation.sure {
         Sure::Sure => words,
-        Sure::Probably => format!("probably {words}"),
+        Sure::Probably => say!("probably {words}", words),
     }
 }

@@ -5,6 +5,7 @@ use super::piece::{Measured, Observation, Seen, Sure};
 use crate::colour::Lab;
 use crate::key::words::{NotFound, Words};
 use crate::key::{Feature, FeatureKind, Key};
+use crate::say;
 use thiserror::Error;
 
 /// How uncertain a typed colour is where nothing is said of it: ΔE00, one standard deviation. A choice of this program, no source.
@@ -14,16 +15,16 @@ const TYPED_SPREAD: f64 = 2.0;
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum SeeError {
     /// There is no `=`.
-    #[error("'{0}' does not say what was seen (write feature=value, for example \"lid outline=round\")")]
+    #[error("{}", say!("'{what}' does not say what was seen (write feature=value, for example \"lid outline=round\")", what = _0))]
     NoEquals(String),
     /// Nothing stands after the `=`.
-    #[error("nothing is said of '{0}' (write what was seen after the =, or ? where it can't be told)")]
+    #[error("{}", say!("nothing is said of '{what}' (write what was seen after the =, or ? where it can't be told)", what = _0))]
     Empty(String),
     /// A name that the key does not have.
     #[error(transparent)]
     Unknown(#[from] NotFound),
     /// No number where one is needed.
-    #[error("{feature} '{text}' is not a number of {unit} (write 92 or 92±2)")]
+    #[error("{}", say!("{feature} '{text}' is not a number of {unit} (write 92 or 92±2)", feature, text, unit))]
     NotANumber {
         /// The feature.
         feature: String,
@@ -33,7 +34,7 @@ pub enum SeeError {
         unit: &'static str,
     },
     /// A colour that is none, or for a feature without colours.
-    #[error("'{0}' is not a colour that {1} can have (write #c8b08a or lab(72, 4, 20))")]
+    #[error("{}", say!("'{what}' is not a colour that {other} can have (write #c8b08a or lab(72, 4, 20))", what = _0, other = _1))]
     NotAColour(String, String),
 }
 
@@ -94,11 +95,16 @@ fn chosen(words: &Words, feature: &Feature, typed: &str) -> Result<Seen, SeeErro
             Ok(value) if !values.contains(&value) => values.push(value),
             Ok(_) => {}
             // 'none' is a word of its own only where no value is called so.
-            Err(_) if name.eq_ignore_ascii_case("none") => return Ok(Seen::NotThere),
+            Err(_) if is_none(name) => return Ok(Seen::NotThere),
             Err(error) => return Err(error.into()),
         }
     }
     if values.is_empty() { Err(SeeError::Empty(feature.shown_name())) } else { Ok(Seen::Values(values)) }
+}
+
+/// True for 'none', in English or as it is said.
+fn is_none(typed: &str) -> bool {
+    typed.eq_ignore_ascii_case("none") || typed.eq_ignore_ascii_case(say!(in "a part", "none"))
 }
 
 /// A mark by its name in the key, else by the wording that can be read.
@@ -106,7 +112,7 @@ fn mark(words: &Words, feature: &Feature, typed: &str) -> Seen {
     let named: Result<Vec<_>, _> = typed.split('|').map(|name| words.value(&feature.id, name.trim())).collect();
     match named {
         Ok(values) if !values.is_empty() => Seen::Values(values),
-        _ if typed.eq_ignore_ascii_case("none") => Seen::NotThere,
+        _ if is_none(typed) => Seen::NotThere,
         _ => Seen::Wording(typed.to_owned()),
     }
 }
@@ -120,10 +126,10 @@ fn measured(feature: &Feature, give_percent: f64, typed: &str) -> Result<Seen, S
         feature: feature.shown_name(),
         text: typed.to_owned(),
         unit: match unit {
-            crate::key::Unit::Mm => "millimetres",
-            crate::key::Unit::G => "grams",
-            crate::key::Unit::Ml => "millilitres",
-            crate::key::Unit::Count => "things",
+            crate::key::Unit::Mm => say!("millimetres"),
+            crate::key::Unit::G => say!("grams"),
+            crate::key::Unit::Ml => say!("millilitres"),
+            crate::key::Unit::Count => say!("things"),
         },
     };
     let plain = typed.replace("+/-", "±").replace("+-", "±");

@@ -10,7 +10,8 @@ use super::piece::{Observation, Piece};
 use super::reading::{Reading, Silent, read, seen_words};
 use super::table::{Answer, Slips, Sums, Weights};
 use super::{Agreement, Contradiction, Ignored, Index, Standing, Verdict};
-use crate::key::{Part, count};
+use crate::key::Part;
+use crate::{say, say_count};
 use std::sync::Arc;
 
 /// The least likelihood that is told from none: keeps sums of logarithms finite where every form is contradicted.
@@ -215,12 +216,12 @@ impl Index {
                 (fits_without > 0).then(|| Contradiction {
                     feature: column.id.clone(),
                     fits_without,
-                    says: format!(
-                        "without “{}: {}”, {} {}",
-                        column.name,
-                        seen_words(column, observation),
-                        count(fits_without, "form"),
-                        if fits_without == 1 { "fits" } else { "fit" }
+                    says: say_count!(
+                        n = fits_without,
+                        "without “{feature}: {saw}”, {n} form fits",
+                        "without “{feature}: {saw}”, {n} forms fit",
+                        feature = column.name,
+                        saw = seen_words(column, observation)
                     ),
                 })
             })
@@ -235,11 +236,15 @@ impl Index {
             .iter()
             .filter_map(|observation| {
                 let says = match self.column(&observation.feature) {
-                    None => format!("the key has no feature “{}”", observation.feature),
+                    None => say!("the key has no feature “{feature}”", feature = observation.feature),
                     Some(column) => match (hidden_by(column, piece), read(column, observation)) {
-                        (Some(part), _) => format!("{}: the {} is missing", column.name, part.word()),
+                        (Some(part), _) => say!("{feature}: the {part} is missing", feature = column.name, part = part.word()),
                         (None, Err(Silent::Unfit)) => {
-                            format!("{}: {} is no answer to it in this key", column.name, seen_words(column, observation))
+                            say!(
+                                "{feature}: {saw} is no answer to it in this key",
+                                feature = column.name,
+                                saw = seen_words(column, observation)
+                            )
                         }
                         (None, Err(Silent::NotSure) | Ok(_)) => return None,
                     },

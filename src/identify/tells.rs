@@ -9,6 +9,7 @@ use super::standing::hidden_by;
 use super::text::all_of;
 use super::{Index, LookAlike, Tell, Tells};
 use crate::key::{FeatureId, FormId, Part, ValueId};
+use crate::say;
 use rayon::prelude::*;
 
 /// Two records are the same where no reading tells them apart better than this (a guess is right in 0.5).
@@ -100,14 +101,14 @@ impl Index {
         let entry = self.forms.get(other)?;
         let full = self.full_name(other);
         let named = |columns: &[&Column]| {
-            let names: Vec<String> = columns.iter().take(3).map(|c| format!("the {}", c.name)).collect();
+            let names: Vec<String> = columns.iter().take(3).map(|c| say!("the {name}", name = c.name)).collect();
             all_of(&names)
         };
         let by: Vec<&Column> = differs.iter().map(|d| d.1).collect();
         let says = match (by.as_slice(), to_record.as_slice()) {
-            ([], []) => format!("cannot be told from {full}: every feature is recorded the same, so add a feature in which they differ"),
-            ([], open) => format!("cannot be told from {full}: record {}", named(open)),
-            (by, _) => format!("told from {full} by {} alone", named(by)),
+            ([], []) => say!("cannot be told from {full}: every feature is recorded the same, so add a feature in which they differ", full),
+            ([], open) => say!("cannot be told from {full}: record {features}", full, features = named(open)),
+            (by, _) => say!("told from {full} by {features} alone", full, features = named(by)),
         };
         Some(LookAlike {
             form: entry.id.clone(),

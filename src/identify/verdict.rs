@@ -6,7 +6,8 @@ use super::reading::seen_words;
 use super::standing::{Weighed, hidden_by};
 use super::text::any_of;
 use super::{Agreement, Index, Standing, Verdict, VerdictState};
-use crate::key::{Caution, Unit, capital, count};
+use crate::key::{Caution, Unit, capital};
+use crate::{say, say_count};
 use std::sync::Arc;
 
 /// Forms listed as not ruled out, at most.
@@ -55,12 +56,16 @@ impl Index {
 
     fn nothing(&self, piece: &Piece, standing: &Standing) -> Verdict {
         let sentence = if piece.observations.is_empty() {
-            "Look at the part that glows, or point at any part of the drawing, and say what you see.".to_owned()
+            say!("Look at the part that glows, or point at any part of the drawing, and say what you see.").to_owned()
         } else {
-            format!("Nothing that was said so far rules anything out: {} left.", count(standing.fits, "form"))
+            say_count!(
+                n = standing.fits,
+                "Nothing that was said so far rules anything out: {n} form left.",
+                "Nothing that was said so far rules anything out: {n} forms left."
+            )
         };
         Verdict {
-            title: "Nothing named yet".to_owned(),
+            title: say!("Nothing named yet").to_owned(),
             sentence,
             state: VerdictState::Nothing,
             leader: None,
@@ -136,7 +141,7 @@ impl Index {
             })
             .collect();
         let speaks = |bearing: &&super::beside::Bearing| bearing.of(form) > SPEAKS_FOR.ln();
-        all.extend(weighed.bearings.all.iter().filter(speaks).map(|b| (b.of(form).exp(), format!("{}: {}", b.name, b.words))));
+        all.extend(weighed.bearings.all.iter().filter(speaks).map(|b| (b.of(form).exp(), format!("{}: {}", b.called(), b.words))));
         all.sort_by(|a, b| b.0.total_cmp(&a.0));
         all.into_iter().map(|(_, words)| words).collect()
     }
@@ -149,9 +154,9 @@ impl Index {
         let open = |column: &&Column| is_size(column) && column.pattern_of(leader) >= RECORDED && hidden_by(column, piece).is_none();
         let easiest = self.columns.iter().filter(open).min_by(|a, b| a.effort.total_cmp(&b.effort))?;
         (!was_measured).then(|| {
-            format!(
-                "No size was measured: a form of another size that is not in this key would look the same. Measure {}",
-                aside(&easiest.name)
+            say!(
+                "No size was measured: a form of another size that is not in this key would look the same. Measure {feature}",
+                feature = aside(&easiest.name)
             )
         })
     }
@@ -172,12 +177,12 @@ impl Index {
         }
         if let Some((column, part)) = self.best_tell(leader, rival, open).and_then(|(column, _)| Some((column, hidden_by(column, piece)?)))
         {
-            return format!("{} would tell, but the {} is missing", aside(&column.name), part.word());
+            return say!("{feature} would tell, but the {part} is missing", feature = aside(&column.name), part = part.word());
         }
         if self.best_tell(leader, rival, |_| true).is_some() {
-            "what was seen does not settle it".to_owned()
+            say!("what was seen does not settle it").to_owned()
         } else {
-            "nothing recorded tells them apart".to_owned()
+            say!("nothing recorded tells them apart").to_owned()
         }
     }
 
@@ -191,30 +196,33 @@ impl Index {
                 verdict.sentence = format!("{}{dated}{}.", capital(&full), self.decided_by(leader, rivals, weighed));
             }
             VerdictState::Leaning => {
-                verdict.title = format!("Probably {name}");
+                verdict.title = say!("Probably {name}", name);
                 let doubt = self.doubt(leader, weighed, rivals, verdict);
-                verdict.sentence = format!("Probably {full}{dated}{doubt}.");
+                verdict.sentence = say!("Probably {full}{dated}{doubt}.", full, dated, doubt);
             }
             VerdictState::Narrowing => self.say_narrowing(verdict, piece, leader, weighed, standing),
             VerdictState::NotInKey => {
-                "Not in this key".clone_into(&mut verdict.title);
+                say!("Not in this key").clone_into(&mut verdict.title);
                 verdict.probability = weighed.stranger;
                 verdict.leader = None;
                 verdict.rests_on.clear();
                 verdict.not_ruled_out.clear();
-                verdict.sentence =
-                    format!("No form of this key is like this piece; the nearest is the {full}{}.", self.against(leader, weighed));
+                verdict.sentence = say!(
+                    "No form of this key is like this piece; the nearest is the {full}{against}.",
+                    full,
+                    against = self.against(leader, weighed)
+                );
             }
             VerdictState::Contradiction => {
-                "The answers do not go together".clone_into(&mut verdict.title);
+                say!("The answers do not go together").clone_into(&mut verdict.title);
                 verdict.leader = None;
                 verdict.probability = 0.0;
                 verdict.rests_on.clear();
                 let hint = standing.contradictions.first().map_or_else(
-                    || format!("the nearest is the {full}{}", self.against(leader, weighed)),
+                    || say!("the nearest is the {full}{against}", full, against = self.against(leader, weighed)),
                     |contradiction| contradiction.says.clone(),
                 );
-                verdict.sentence = format!("One of the answers may be a slip: {hint}.");
+                verdict.sentence = say!("One of the answers may be a slip: {hint}.", hint);
             }
             VerdictState::Nothing => {}
         }
@@ -234,14 +242,14 @@ impl Index {
             );
             verdict.title = format!("{}?", capital(&names));
             verdict.sentence = match told_by {
-                Some((column, _)) => format!(
-                    "{}: {} decides ({}: {}; {}: {}).",
-                    capital(&names),
-                    aside(&column.name),
-                    self.short_name(*one, *other),
-                    column.words(column.pattern_of(*one)),
-                    self.short_name(*other, *one),
-                    column.words(column.pattern_of(*other)),
+                Some((column, _)) => say!(
+                    "{forms}: {feature} decides ({one}: {has}; {other}: {other_has}).",
+                    forms = capital(&names),
+                    feature = aside(&column.name),
+                    one = self.short_name(*one, *other),
+                    has = column.words(column.pattern_of(*one)),
+                    other = self.short_name(*other, *one),
+                    other_has = column.words(column.pattern_of(*other)),
                 ),
                 None => format!("{}: {}.", capital(&names), self.what_would_tell(piece, *one, *other)),
             };
@@ -249,21 +257,26 @@ impl Index {
         }
         let likeliest = match standing.candidates.leading() {
             [first, second, ..] if first.probability > second.probability * (1.0 + 1e-9) => {
-                format!("the likeliest is the {}", self.full_name(leader))
+                say!("the likeliest is the {form}", form = self.full_name(leader))
             }
-            _ => "none stands out".to_owned(),
+            _ => say!("none stands out").to_owned(),
         };
         if standing.fits == 0 {
-            "Nothing fits without a slip".clone_into(&mut verdict.title);
-            verdict.sentence = format!("Nothing fits without a slip; {likeliest}.");
+            say!("Nothing fits without a slip").clone_into(&mut verdict.title);
+            verdict.sentence = say!("Nothing fits without a slip; {likeliest}.", likeliest);
             return;
         }
-        verdict.title = format!("{} left", count(standing.fits, "form"));
-        let of_lines = match self.lines_left(weighed).as_slice() {
-            [] => String::new(),
-            lines => format!(" of {}", any_of(lines)),
+        verdict.title = say_count!(n = standing.fits, "{n} form left", "{n} forms left");
+        verdict.sentence = match self.lines_left(weighed).as_slice() {
+            [] => say_count!(n = standing.fits, "One of {n} form; {likeliest}.", "One of {n} forms; {likeliest}.", likeliest),
+            lines => say_count!(
+                n = standing.fits,
+                "One of {n} form of {lines}; {likeliest}.",
+                "One of {n} forms of {lines}; {likeliest}.",
+                lines = any_of(lines),
+                likeliest
+            ),
         };
-        verdict.sentence = format!("One of {}{of_lines}; {likeliest}.", count(standing.fits, "form"));
     }
 
     /// Names of the lines of all that fits, in the order of their names; empty where there are more than three.
@@ -286,9 +299,9 @@ impl Index {
         let same_line = self.forms.get(one).map(|entry| &entry.line_id) == self.forms.get(other).map(|entry| &entry.line_id);
         if same_line {
             let name = self.forms.get(one).map(|entry| entry.name.as_str()).unwrap_or_default();
-            format!("{name}, or {}", self.full_name(other))
+            say!("{one}, or {other}", one = name, other = self.full_name(other))
         } else {
-            format!("{}, or {}", self.full_name(one), self.full_name(other))
+            say!("{one}, or {other}", one = self.full_name(one), other = self.full_name(other))
         }
     }
 
@@ -315,9 +328,11 @@ impl Index {
         let beside = weighed.bearings.all.iter().map(|b| ((b.of(leader) - other(b)).exp(), b)).max_by(|a, b| a.0.total_cmp(&b.0));
         match (best, beside.filter(|(ratio, _)| *ratio >= self.settings.tell)) {
             (best, Some((ratio, bearing))) if best.as_ref().is_none_or(|best| ratio > best.0) => {
-                format!("; {} decides: {}", with_article(bearing.name), bearing.words)
+                say!("; {what} decides: {words}", what = with_article(bearing.called()), words = bearing.words)
             }
-            (Some((_, column, observation)), _) => format!("; {} decides: {}", aside(&column.name), seen_words(column, observation)),
+            (Some((_, column, observation)), _) => {
+                say!("; {what} decides: {words}", what = aside(&column.name), words = seen_words(column, observation))
+            }
             (None, _) => String::new(),
         }
     }
@@ -329,7 +344,7 @@ impl Index {
             return against;
         }
         match (rivals.first(), verdict.not_ruled_out.first()) {
-            (Some(&rival), Some((_, why))) => format!("; not ruled out: {} ({why})", self.full_name(rival)),
+            (Some(&rival), Some((_, why))) => say!("; not ruled out: {form} ({why})", form = self.full_name(rival), why),
             _ => String::new(),
         }
     }
@@ -347,9 +362,9 @@ impl Index {
             .collect();
         match all.as_slice() {
             [] => String::new(),
-            [one] => format!(", but {one} disagrees"),
-            few if few.len() <= 3 => format!(", but {} disagree", super::text::all_of(few)),
-            many => format!(", but {} answers disagree", many.len()),
+            [one] => say!(", but {one} disagrees", one),
+            few if few.len() <= 3 => say!(", but {several} disagree", several = super::text::all_of(few)),
+            many => say!(", but {n} answers disagree", n = many.len()),
         }
     }
 
@@ -382,16 +397,13 @@ impl Index {
         }
         let mut all = Vec::new();
         if let Some(glaze) = uranium {
-            all.push(format!("{}: such glazes may hold uranium. Display only, wash hands, never grind or drill; only a licensed laboratory can clear a piece.", capital(glaze)));
+            all.push(say!("{glaze}: such glazes may hold uranium. Display only, wash hands, never grind or drill; only a licensed laboratory can clear a piece.", glaze = capital(glaze)));
         }
         if let Some(glaze) = lead {
-            all.push(format!(
-                "{}: may give off lead or cadmium. Not for food unless a licensed laboratory has tested this piece; local rules apply.",
-                capital(glaze)
-            ));
+            all.push(say!("{glaze}: may give off lead or cadmium. Not for food unless a licensed laboratory has tested this piece; local rules apply.", glaze = capital(glaze)));
         }
         if oven {
-            all.push("'Oven proof' is an old sales claim, not a test of this piece.".to_owned());
+            all.push(say!("'Oven proof' is an old sales claim, not a test of this piece.").to_owned());
         }
         all
     }
@@ -399,8 +411,8 @@ impl Index {
 
 fn empty_key() -> Verdict {
     Verdict {
-        title: "This key has no forms yet".to_owned(),
-        sentence: "Add the piece in hand as its first form.".to_owned(),
+        title: say!("This key has no forms yet").to_owned(),
+        sentence: say!("Add the piece in hand as its first form.").to_owned(),
         state: VerdictState::NotInKey,
         leader: None,
         probability: 1.0,
@@ -428,17 +440,21 @@ fn second_of(weighed: &Weighed, leader: usize) -> Option<usize> {
 
 /// 'the lid outline'; a name that brings its own article or number keeps it.
 fn with_article(name: &str) -> String {
-    if name.starts_with("the ") { name.to_owned() } else { format!("the {name}") }
+    if name.starts_with("the ") { name.to_owned() } else { say!("the {name}", name) }
 }
 
 /// The same as the subject of a sentence: a name with a comma in it gets one behind it too, 'the height, lid off,'.
 fn aside(name: &str) -> String {
-    let comma = if name.contains(',') { "," } else { "" };
-    format!("{}{comma}", with_article(name))
+    let named = with_article(name);
+    if name.contains(',') { say!("{named},", named) } else { named }
 }
 
 /// 'the foot was not looked at', 'the height, lid off, was not measured'
 fn not_looked_at(column: &Column) -> String {
-    let done = if matches!(column.kind, Kind::Measure(_)) { "measured" } else { "looked at" };
-    format!("{} was not {done}", aside(&column.name))
+    let feature = aside(&column.name);
+    if matches!(column.kind, Kind::Measure(_)) {
+        say!("{feature} was not measured", feature)
+    } else {
+        say!("{feature} was not looked at", feature)
+    }
 }

@@ -6,6 +6,7 @@ use super::reading::{read, seen_words};
 use super::standing::hidden_by;
 use super::{Agreement, Index, Reason};
 use crate::key::{FormId, Part};
+use crate::say;
 
 /// What is known beside the features speaks against a form from so many bits.
 const LEAST_AGAINST_BITS: f64 = 1.0;
@@ -37,24 +38,24 @@ impl Index {
 
     fn reason(&self, piece: &Piece, column: &Column, observation: &Observation, form: usize) -> (Agreement, f64, String) {
         if let Some(part) = hidden_by(column, piece) {
-            return (Agreement::NotSure, 0.0, format!("not counted, because the {} is missing", part.word()));
+            return (Agreement::NotSure, 0.0, say!("not counted, because the {part} is missing", part = part.word()));
         }
         let Ok(reading) = read(column, observation) else {
-            return (Agreement::NotSure, 0.0, "you could not tell".to_owned());
+            return (Agreement::NotSure, 0.0, say!("you could not tell").to_owned());
         };
         let pattern = column.pattern_of(form);
         let agreement = reading.agreement.get(pattern).copied().unwrap_or(Agreement::NotRecorded);
         let likelihood = reading.likelihood.get(pattern).copied().unwrap_or(reading.mean);
         let bits = if agreement == Agreement::NotRecorded { 0.0 } else { log_ratio(likelihood, reading.mean) };
         let saw = seen_words(column, observation);
-        let has = if pattern < RECORDED { self.lacks(column, form) } else { format!("the key has {}", column.words(pattern)) };
+        let has = if pattern < RECORDED { self.lacks(column, form) } else { say!("the key has {words}", words = column.words(pattern)) };
         let says = match agreement {
-            Agreement::Agrees => format!("you saw {saw}, and {has}"),
-            Agreement::Disagrees if pattern < RECORDED => format!("you saw {saw}, but this form has a {}", column.part.word()),
-            Agreement::Disagrees => format!("you saw {saw}, {has}"),
-            Agreement::NotApplicable => format!("you saw {saw}, but {has}"),
-            Agreement::NotRecorded => format!("you saw {saw}, the key does not say"),
-            Agreement::NotSure => "you could not tell".to_owned(),
+            Agreement::Agrees => say!("you saw {saw}, and {has}", saw, has),
+            Agreement::Disagrees if pattern < RECORDED => say!("you saw {saw}, but this form has a {part}", saw, part = column.part.word()),
+            Agreement::Disagrees => say!("you saw {saw}, {has}", saw, has),
+            Agreement::NotApplicable => say!("you saw {saw}, but {has}", saw, has),
+            Agreement::NotRecorded => say!("you saw {saw}, the key does not say", saw),
+            Agreement::NotSure => say!("you could not tell").to_owned(),
         };
         (agreement, bits, says)
     }
@@ -63,9 +64,9 @@ impl Index {
     fn lacks(&self, column: &Column, form: usize) -> String {
         let parts = self.forms.get(form).map(|entry| entry.parts.as_slice()).unwrap_or_default();
         if column.part == Part::Body || parts.contains(&column.part) {
-            "this form cannot have it".to_owned()
+            say!("this form cannot have it").to_owned()
         } else {
-            format!("this form has no {}", column.part.word())
+            say!("this form has no {part}", part = column.part.word())
         }
     }
 }

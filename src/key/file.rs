@@ -54,8 +54,24 @@ impl KeyFile {
         }
     }
 
-    /// The word for one entry.
-    pub fn word(self) -> &'static str {
+    /// The English word for one entry, as the files and their problems speak of it.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::About => "key",
+            Self::Features => "feature",
+            Self::Lines => "line",
+            Self::Forms => "form",
+            Self::Glazes => "glaze",
+            Self::Decorations => "decoration",
+            Self::Marks => "mark",
+            Self::Papers => "paper",
+            Self::Counted => "counted find",
+            Self::Retired => "retired form",
+        }
+    }
+
+    /// The word for one entry, in the language that is spoken.
+    pub fn said(self) -> &'static str {
         match self {
             Self::About => say!("key"),
             Self::Features => say!("feature"),
@@ -70,8 +86,24 @@ impl KeyFile {
         }
     }
 
-    /// The word for several entries.
-    pub fn plural(self) -> &'static str {
+    /// The English word for several entries.
+    pub const fn plural(self) -> &'static str {
+        match self {
+            Self::About => "keys",
+            Self::Features => "features",
+            Self::Lines => "lines",
+            Self::Forms => "forms",
+            Self::Glazes => "glazes",
+            Self::Decorations => "decorations",
+            Self::Marks => "marks",
+            Self::Papers => "papers",
+            Self::Counted => "counted finds",
+            Self::Retired => "retired forms",
+        }
+    }
+
+    /// The word for several entries, in the language that is spoken.
+    pub fn several_said(self) -> &'static str {
         match self {
             Self::About => say!("keys"),
             Self::Features => say!("features"),

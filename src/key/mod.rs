@@ -18,7 +18,7 @@ mod print;
 pub mod problem;
 mod save;
 mod say;
-pub use say::{capital, count, percent, plain};
+pub use say::{capital, count, month, percent, plain};
 pub mod shape;
 mod source;
 mod syntax;

@@ -10,6 +10,7 @@ pub use search::Hit;
 use super::ids::{DecorationId, FeatureId, FormId, GlazeId, LineId, MarkId, PaperId, ValueId};
 use super::model::{FeatureKind, Form, Key, Part};
 use super::problem::{nearest, or_list};
+use crate::say;
 use search::Search;
 use std::collections::HashMap;
 use thiserror::Error;
@@ -18,7 +19,7 @@ use thiserror::Error;
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum NotFound {
     /// Nothing is called so.
-    #[error("there is no {what} '{text}' in this key{}", suggestion(nearest))]
+    #[error("{}", say!("there is no {what} '{text}' in this key{suggestion}", what, text, suggestion = suggestion(nearest)))]
     Unknown {
         /// What was looked for: form, feature, …
         what: &'static str,
@@ -28,7 +29,7 @@ pub enum NotFound {
         nearest: Vec<String>,
     },
     /// Several things are called so.
-    #[error("'{text}' can mean {} (write one of them in full)", or_list(among))]
+    #[error("{}", say!("'{text}' can mean {or_list} (write one of them in full)", text, or_list = or_list(among)))]
     Ambiguous {
         /// What was looked for.
         what: &'static str,
@@ -184,7 +185,7 @@ impl Words {
     /// Where none is.
     pub fn part(&self, text: &str) -> Result<Part, NotFound> {
         let wanted = self.synonyms.apply(&fold(text));
-        let found = Part::ALL.into_iter().find(|part| self.synonyms.apply(part.word()) == wanted);
+        let found = Part::ALL.into_iter().find(|part| [part.english(), part.word()].iter().any(|word| self.synonyms.apply(word) == wanted));
         found.ok_or_else(|| NotFound::Unknown {
             what: "part",
             text: text.to_owned(),

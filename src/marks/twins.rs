@@ -2,6 +2,7 @@
 
 use super::letters::bare;
 use crate::key::{Key, Mark, MarkId, Used};
+use crate::say;
 use std::collections::BTreeSet;
 
 /// Two marks whose letters are at least so alike (1 is the same) are near-twins. A choice of this program, no source.
@@ -47,28 +48,28 @@ fn letters(mark: &Mark) -> String {
 fn tells(key: &Key, mark: &Mark, other: &Mark) -> Vec<String> {
     let mut tells = Vec::new();
     if mark.layout != other.layout {
-        tells.push(format!("{}, not {}", other.layout.words(), mark.layout.words()));
+        tells.push(say!("{this}, not {that}", this = other.layout.words(), that = mark.layout.words()));
     }
     tells.extend(words_apart(mark, other));
-    let ink = |mark: &Mark| mark.ink.as_ref().map_or_else(|| "no ink".to_owned(), |ink| format!("in {}", ink.name));
+    let ink = |mark: &Mark| mark.ink.as_ref().map_or_else(|| say!("no ink").to_owned(), |ink| say!("in {ink}", ink = ink.name));
     if ink(mark) != ink(other) {
-        tells.push(format!("{}, not {}", ink(other), ink(mark)));
+        tells.push(say!("{this}, not {that}", this = ink(other), that = ink(mark)));
     }
     if mark.applied != other.applied {
-        tells.push(format!("{}, not {}", other.applied.words(), mark.applied.words()));
+        tells.push(say!("{this}, not {that}", this = other.applied.words(), that = mark.applied.words()));
     }
     let of_lines = |mark: &Mark| -> BTreeSet<String> {
         mark.lines.iter().map(|id| key.line(id).map_or_else(|| id.to_string(), |line| line.name.clone())).collect()
     };
     let (own, theirs) = (of_lines(mark), of_lines(other));
     if own != theirs && !theirs.is_empty() {
-        tells.push(format!("on {}", theirs.into_iter().collect::<Vec<_>>().join(", ")));
+        tells.push(say!("on {lines}", lines = theirs.into_iter().collect::<Vec<_>>().join(", ")));
     }
     if other.used == Used::NeverUsed && mark.used == Used::InUse {
-        tells.push("never in production as far as is known".to_owned());
+        tells.push(say!("never in production as far as is known").to_owned());
     }
     if mark.made != other.made && !other.made.is_open() {
-        tells.push(format!("used {}", other.made.words()));
+        tells.push(say!("used {years}", years = other.made.words()));
     }
     tells
 }
@@ -83,8 +84,9 @@ fn words_apart(mark: &Mark, other: &Mark) -> Vec<String> {
         some.iter().filter(|word| !word.is_empty() && !others.contains(word)).cloned().collect()
     };
     let (has, lacks) = (only(&theirs, &own), only(&own, &theirs));
-    let said = |verb: &str, words: &[String]| (!words.is_empty()).then(|| format!("{verb} {}", words.join(" ")));
-    said("has", &has).into_iter().chain(said("lacks", &lacks)).collect()
+    let has = (!has.is_empty()).then(|| say!("has {words}", words = has.join(" ")));
+    let lacks = (!lacks.is_empty()).then(|| say!("lacks {words}", words = lacks.join(" ")));
+    has.into_iter().chain(lacks).collect()
 }
 
 #[cfg(test)]

@@ -1,6 +1,7 @@
 //! What was typed of a mark: letters, letters that can't be read, gaps, letters in doubt.
 
 use super::letters::bare;
+use crate::say;
 use std::ops::Range;
 use thiserror::Error;
 
@@ -11,16 +12,16 @@ pub const LONGEST_TYPED: usize = 200;
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum TypedError {
     /// Nothing, or blanks.
-    #[error("no wording was given (write what can be read of the mark: '?' is one letter that can't be read, '…' any number of them)")]
+    #[error("{}", say!("no wording was given (write what can be read of the mark: '?' is one letter that can't be read, '…' any number of them)"))]
     Empty,
     /// No letter and no figure.
-    #[error("there is no letter to read in '{0}' (give at least one letter or figure beside '?' and '…')")]
+    #[error("{}", say!("there is no letter to read in '{what}' (give at least one letter or figure beside '?' and '…')", what = _0))]
     NoLetter(String),
     /// Too long.
-    #[error("the wording has {0} characters, and at most {LONGEST_TYPED} are read (give a piece of it)")]
+    #[error("{}", say!("the wording has {what} characters, and at most {LONGEST_TYPED} are read (give a piece of it)", what = _0, LONGEST_TYPED))]
     TooLong(usize),
     /// A bracket that does not close.
-    #[error("the bracket that opens at '{0}' is not closed (write '[AB]' for a letter that is A or B, '(R)' for an R in doubt)")]
+    #[error("{}", say!("the bracket that opens at '{what}' is not closed (write '[AB]' for a letter that is A or B, '(R)' for an R in doubt)", what = _0))]
     Unclosed(String),
 }
 

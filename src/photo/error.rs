@@ -1,30 +1,31 @@
 //! Why a photograph was not taken in.
 
+use crate::say;
 use std::io;
 
 /// Why a photograph was not taken in. Each message is a sentence that names the file and says what to do.
 #[derive(Debug, thiserror::Error)]
 pub enum PhotoError {
     /// Nothing is there.
-    #[error("there is no file '{name}' any more (was it moved, or its card taken out?)")]
+    #[error("{}", say!("there is no file '{name}' any more (was it moved, or its card taken out?)", name))]
     Missing {
         /// File name.
         name: String,
     },
     /// A folder was given.
-    #[error("'{name}' is a folder, not a picture (open it and choose a picture inside)")]
+    #[error("{}", say!("'{name}' is a folder, not a picture (open it and choose a picture inside)", name))]
     Folder {
         /// Folder name.
         name: String,
     },
     /// Neither a file nor a folder: a pipe, a device.
-    #[error("'{name}' is not an ordinary file (choose a JPEG, PNG, WebP or TIFF picture)")]
+    #[error("{}", say!("'{name}' is not an ordinary file (choose a JPEG, PNG, WebP or TIFF picture)", name))]
     NotAFile {
         /// File name.
         name: String,
     },
     /// The system refused to read it.
-    #[error("'{name}' could not be read: {source}")]
+    #[error("{}", say!("'{name}' could not be read: {source}", name, source))]
     Unreadable {
         /// File name.
         name: String,
@@ -32,13 +33,13 @@ pub enum PhotoError {
         source: io::Error,
     },
     /// It has no bytes.
-    #[error("'{name}' is empty, 0 bytes long (copy it again from the camera)")]
+    #[error("{}", say!("'{name}' is empty, 0 bytes long (copy it again from the camera)", name))]
     Empty {
         /// File name.
         name: String,
     },
     /// Its content is no picture, whatever its name.
-    #[error("'{name}' holds {what}, not a picture (expected JPEG, PNG, WebP or TIFF)")]
+    #[error("{}", say!("'{name}' holds {what}, not a picture (expected JPEG, PNG, WebP or TIFF)", name, what))]
     NotAPicture {
         /// File name.
         name: String,
@@ -46,7 +47,7 @@ pub enum PhotoError {
         what: &'static str,
     },
     /// A picture of a kind that is not read here.
-    #[error("'{name}' is {what}, which cannot be read here ({advice})")]
+    #[error("{}", say!("'{name}' is {what}, which cannot be read here ({advice})", name, what, advice))]
     OtherFormat {
         /// File name.
         name: String,
@@ -56,7 +57,7 @@ pub enum PhotoError {
         advice: &'static str,
     },
     /// A picture of a readable kind in a flavour that is not read.
-    #[error("'{name}' is a {format} of a rare kind that cannot be read here: {detail} (save it again as an ordinary JPEG or PNG)")]
+    #[error("{}", say!("'{name}' is a {format} of a rare kind that cannot be read here: {detail} (save it again as an ordinary JPEG or PNG)", name, format, detail))]
     RareKind {
         /// File name.
         name: String,
@@ -66,7 +67,7 @@ pub enum PhotoError {
         detail: String,
     },
     /// Too long a file.
-    #[error("'{name}' is {} MB long, more than the {} MB allowed for one photograph (save a smaller copy first)", whole_mb(*bytes), whole_mb(*most))]
+    #[error("{}", say!("'{name}' is {whole_mb} MB long, more than the {whole_mb2} MB allowed for one photograph (save a smaller copy first)", name, whole_mb = whole_mb(*bytes), whole_mb2 = whole_mb(*most)))]
     TooManyBytes {
         /// File name.
         name: String,
@@ -76,7 +77,7 @@ pub enum PhotoError {
         most: u64,
     },
     /// Too many pixels, found out before any was decoded.
-    #[error("'{name}' is {width} × {height} pixels, {} megapixels, more than the {} allowed (save a smaller copy first)", whole_mb(u64::from(*width) * u64::from(*height)), whole_mb(*most))]
+    #[error("{}", say!("'{name}' is {width} × {height} pixels, {whole_mb} megapixels, more than the {whole_mb2} allowed (save a smaller copy first)", name, width, height, whole_mb = whole_mb(u64::from(*width) * u64::from(*height)), whole_mb2 = whole_mb(*most)))]
     TooManyPixels {
         /// File name.
         name: String,
@@ -88,7 +89,7 @@ pub enum PhotoError {
         most: u64,
     },
     /// Its pixels, or tables inside it, would need too much memory.
-    #[error("'{name}' would need more than {} MB of memory to open (save it again as an ordinary JPEG)", whole_mb(*most))]
+    #[error("{}", say!("'{name}' would need more than {whole_mb} MB of memory to open (save it again as an ordinary JPEG)", name, whole_mb = whole_mb(*most)))]
     TooMuchMemory {
         /// File name.
         name: String,
@@ -96,13 +97,13 @@ pub enum PhotoError {
         most: u64,
     },
     /// It ends too early.
-    #[error("'{name}' ends before its picture does, it was probably not copied whole (copy it again from the camera)")]
+    #[error("{}", say!("'{name}' ends before its picture does, it was probably not copied whole (copy it again from the camera)", name))]
     CutShort {
         /// File name.
         name: String,
     },
     /// Its content contradicts itself.
-    #[error("'{name}' is a damaged {format}: {detail} (copy it again from the camera)")]
+    #[error("{}", say!("'{name}' is a damaged {format}: {detail} (copy it again from the camera)", name, format, detail))]
     Damaged {
         /// File name.
         name: String,
@@ -112,7 +113,7 @@ pub enum PhotoError {
         detail: String,
     },
     /// A pasted picture whose size and bytes do not agree.
-    #[error("the pasted picture says {width} × {height} pixels but brings {bytes} bytes (copy it again)")]
+    #[error("{}", say!("the pasted picture says {width} × {height} pixels but brings {bytes} bytes (copy it again)", width, height, bytes))]
     BadPaste {
         /// Width in pixels.
         width: usize,
@@ -122,7 +123,7 @@ pub enum PhotoError {
         bytes: usize,
     },
     /// Someone asked to stop.
-    #[error("opening the picture was stopped")]
+    #[error("{}", say!("opening the picture was stopped"))]
     Cancelled,
 }
 

@@ -6,6 +6,7 @@ use super::camera::{Believed, Camera, LensError, ScaleError};
 use super::card::{self, CardError, CardFit, Shades};
 use super::coin::{self, CoinError, CoinFit};
 use super::outline::{Above, AboveOptions, Beside, OutlineError, measure_above};
+use crate::say;
 use kurbo::Point;
 
 /// Pixels along the longer side of the picture that is searched.
@@ -32,7 +33,7 @@ pub enum MeasureError {
     #[error(transparent)]
     Lens(#[from] LensError),
     /// Too small to measure on.
-    #[error("the picture is only {width} × {height} pixels (600 along the longer side are needed to measure)")]
+    #[error("{}", say!("the picture is only {width} × {height} pixels (600 along the longer side are needed to measure)", width, height))]
     Tiny {
         /// Width in pixels.
         width: u32,
@@ -40,7 +41,7 @@ pub enum MeasureError {
         height: u32,
     },
     /// Stopped by the one who asked.
-    #[error("stopped")]
+    #[error("{}", say!("stopped"))]
     Stopped,
 }
 

@@ -5,6 +5,7 @@ use super::error::PhotoError;
 use super::format::{Content, Format, sniff};
 use super::hash::PhotoHash;
 use super::progress::{Progress, Watched};
+use crate::say;
 use image::error::{DecodingError, ImageError, LimitErrorKind};
 use image::metadata::Orientation;
 use image::{DynamicImage, ImageDecoder, ImageReader, RgbImage, Rgba, RgbaImage};
@@ -142,11 +143,11 @@ pub fn open(source: Source, limits: &Limits, progress: &Progress) -> Result<Phot
     progress.check()?;
     let mut notes = Vec::new();
     if let Some(said) = Format::of_extension(extension).filter(|said| *said != format) {
-        notes.push(format!("'{name}' is a {} in spite of its name, and was read as one", format.name()));
+        notes.push(say!("'{name}' is a {format} in spite of its name, and was read as one", name, format = format.name()));
         debug_assert_ne!(said, format);
     }
     if holds_more(format, &bytes) {
-        notes.push(format!("'{name}' holds more than one picture; the first was taken"));
+        notes.push(say!("'{name}' holds more than one picture; the first was taken", name));
     }
     let hash = PhotoHash::of(&bytes);
     progress.report(1, 1, 0, 1000);

@@ -11,6 +11,7 @@ use super::hash::PhotoHash;
 use super::open::{Limits, Photo, Source, open};
 use super::preview::preview;
 use super::progress::Progress;
+use crate::say;
 use image::RgbImage;
 use image::codecs::jpeg::JpegEncoder;
 use std::fs;
@@ -51,28 +52,28 @@ pub enum WasThere {
 #[derive(Debug, thiserror::Error)]
 pub enum StoreError {
     /// The disk is full.
-    #[error("there is no room left on the disk for the photograph (make room, then try again)")]
+    #[error("{}", say!("there is no room left on the disk for the photograph (make room, then try again)"))]
     Full,
     /// It could not be written.
-    #[error("the photograph could not be kept: {source}")]
+    #[error("{}", say!("the photograph could not be kept: {source}", source))]
     Write {
         /// What the system said.
         source: io::Error,
     },
     /// Its file is not there.
-    #[error("the photograph {} is missing from the daybook's folder (bring it back from a copy of the folder)", short(*hash))]
+    #[error("{}", say!("the photograph {short} is missing from the daybook's folder (bring it back from a copy of the folder)", short = short(*hash)))]
     Missing {
         /// Its hash.
         hash: PhotoHash,
     },
     /// Its file is not what was kept.
-    #[error("the photograph {} was changed or damaged on the disk (bring it back from a copy of the folder)", short(*hash))]
+    #[error("{}", say!("the photograph {short} was changed or damaged on the disk (bring it back from a copy of the folder)", short = short(*hash)))]
     Harmed {
         /// Its hash.
         hash: PhotoHash,
     },
     /// Its file could not be read.
-    #[error("the photograph {} could not be read: {source}", short(*hash))]
+    #[error("{}", say!("the photograph {short} could not be read: {source}", short = short(*hash), source))]
     Read {
         /// Its hash.
         hash: PhotoHash,

@@ -8,6 +8,7 @@ use super::complete::is_whole;
 use super::error::PhotoError;
 use super::format::{Content, Format, sniff};
 use super::open::Limits;
+use crate::say;
 use notify::event::{AccessKind, AccessMode, Event, EventKind};
 use notify::{RecommendedWatcher, RecursiveMode, Watcher as _};
 use std::collections::BTreeMap;
@@ -73,13 +74,13 @@ impl WatchOptions {
 #[derive(Debug, thiserror::Error)]
 pub enum WatchError {
     /// It is no folder.
-    #[error("'{name}' is not a folder (choose the folder where the phone or camera puts its pictures)")]
+    #[error("{}", say!("'{name}' is not a folder (choose the folder where the phone or camera puts its pictures)", name))]
     NotAFolder {
         /// Its name.
         name: String,
     },
     /// It cannot be read.
-    #[error("the folder '{name}' could not be read: {source}")]
+    #[error("{}", say!("the folder '{name}' could not be read: {source}", name, source))]
     Unreadable {
         /// Its name.
         name: String,
@@ -87,7 +88,7 @@ pub enum WatchError {
         source: io::Error,
     },
     /// No thread could be started.
-    #[error("watching the folder could not be started: {source}")]
+    #[error("{}", say!("watching the folder could not be started: {source}", source))]
     Thread {
         /// What the system said.
         source: io::Error,

@@ -3,13 +3,14 @@
 use super::csv::guarded_unless_a_number;
 use crate::daybook::census::Wanted;
 use crate::key::{Key, capital};
+use crate::say;
 use std::io::{self, Write};
 
 /// The name of a wanted form with its glaze: 'Cup, Quoin, Moss'.
 fn name_of(key: &Key, wanted: &Wanted) -> (String, String) {
     let glaze = match &wanted.want.glaze {
         Some(id) => key.glazes.iter().find(|glaze| glaze.id == *id).map_or_else(|| id.to_string(), |glaze| glaze.name.clone()),
-        None => "any glaze".to_owned(),
+        None => say!("any glaze").to_owned(),
     };
     (capital(&key.form_name(&wanted.want.form)), glaze)
 }
@@ -18,9 +19,9 @@ fn name_of(key: &Key, wanted: &Wanted) -> (String, String) {
 pub fn wants_text(key: &Key, service: &str, held: &[Wanted]) -> String {
     let missing: Vec<&Wanted> = held.iter().filter(|wanted| wanted.missing > 0).collect();
     if missing.is_empty() {
-        return format!("{service}: nothing is missing\n");
+        return say!("{service}: nothing is missing", service) + "\n";
     }
-    let mut text = format!("{service}: wanted\n");
+    let mut text = say!("{service}: wanted", service) + "\n";
     for wanted in missing {
         let (form, glaze) = name_of(key, wanted);
         text = format!("{text}{}  {form}, {glaze}\n", wanted.missing);

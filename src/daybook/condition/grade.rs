@@ -2,6 +2,8 @@
 
 use super::rules::{Allowed, ConditionRules, Grade};
 use super::{Condition, Flaw, short};
+use crate::say;
+use crate::words::of_data;
 
 /// A grade with its reason.
 #[derive(Debug, Clone, PartialEq)]
@@ -34,18 +36,30 @@ impl Condition {
             return None;
         }
         for flaw in &self.flaws {
-            let name = rules.name_of(&flaw.kind);
+            let name = of_data(rules.name_of(&flaw.kind));
             let Some(allowed) = grade.allows.iter().find(|allowed| allowed.kind == flaw.kind) else {
-                return Some(format!("{} keeps it from '{}'", flaw.words(rules), grade.name));
+                return Some(say!("{flaw} keeps it from '{grade}'", flaw = flaw.words(rules), grade = of_data(&grade.name)));
             };
             if let Some(why) = too_large(flaw, allowed) {
-                return Some(format!("{} keeps it from '{}' ({name} {why})", flaw.words(rules), grade.name));
+                return Some(say!(
+                    "{flaw} keeps it from '{grade}' ({name} {why})",
+                    flaw = flaw.words(rules),
+                    grade = of_data(&grade.name),
+                    name,
+                    why
+                ));
             }
             let all = self.flaws.iter().filter(|other| other.kind == flaw.kind).count();
             if let Some(most) = allowed.most
                 && all > most as usize
             {
-                return Some(format!("{all} times {name} keep it from '{}' (at most {most})", grade.name));
+                return Some(say!(
+                    "{all} times {name} keep it from '{grade}' (at most {most})",
+                    all,
+                    name,
+                    grade = of_data(&grade.name),
+                    most
+                ));
             }
         }
         None
@@ -56,7 +70,7 @@ fn too_large(flaw: &Flaw, allowed: &Allowed) -> Option<String> {
     let up_to = allowed.up_to_mm?;
     match flaw.size_mm {
         Some(size) if size <= up_to => None,
-        Some(_) => Some(format!("up to {} mm", short(up_to))),
-        None => Some(format!("up to {} mm, and this one was not measured", short(up_to))),
+        Some(_) => Some(say!("up to {mm} mm", mm = short(up_to))),
+        None => Some(say!("up to {mm} mm, and this one was not measured", mm = short(up_to))),
     }
 }

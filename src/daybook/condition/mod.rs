@@ -3,6 +3,10 @@
 //! Kinds and grades are data (`assets/condition.ron`, common practice without a source) that a person may change. A place is kept as a share of the drawing
 //! that was pointed at, so that it stays where it was when the drawing becomes more exact. What was noted is part of the piece ([`Condition`]) and kept with it.
 
+use crate::say;
+use crate::words::decimal;
+use crate::words::of_data;
+
 mod grade;
 mod rules;
 
@@ -14,7 +18,7 @@ impl Condition {
     /// 'chip of 6 mm on the lid; 2 flea bites on the body', or that nothing was found.
     pub fn words(&self, rules: &ConditionRules) -> String {
         if self.flaws.is_empty() {
-            return if self.looked_over { "nothing found".to_owned() } else { String::new() };
+            return if self.looked_over { say!("nothing found").to_owned() } else { String::new() };
         }
         let mut told: Vec<(String, usize)> = Vec::new();
         for flaw in &self.flaws {
@@ -24,7 +28,7 @@ impl Condition {
                 None => told.push((words, 1)),
             }
         }
-        let each = told.into_iter().map(|(words, times)| if times == 1 { words } else { format!("{words} ({times} times)") });
+        let each = told.into_iter().map(|(words, times)| if times == 1 { words } else { say!("{words} ({times} times)", words, times) });
         each.collect::<Vec<_>>().join("; ")
     }
 }
@@ -32,15 +36,18 @@ impl Condition {
 impl Flaw {
     /// 'chip of 6 mm on the lid'.
     pub fn words(&self, rules: &ConditionRules) -> String {
-        let size = self.size_mm.map_or_else(String::new, |mm| format!(" of {} mm", short(mm)));
-        format!("{}{size} on the {}", rules.name_of(&self.kind), self.part.word())
+        let (what, part) = (of_data(rules.name_of(&self.kind)), self.part.word());
+        match self.size_mm {
+            Some(mm) => say!("{what} of {mm} mm on the {part}", what, mm = short(mm), part),
+            None => say!("{what} on the {part}", what, part),
+        }
     }
 }
 
 /// To a tenth of a millimetre.
 fn short(mm: f64) -> String {
     let text = format!("{mm:.1}");
-    text.trim_end_matches(".0").to_owned()
+    decimal(text.trim_end_matches(".0").to_owned())
 }
 
 #[cfg(test)]

@@ -2,6 +2,7 @@
 
 use super::{Change, Claims, Proposal};
 use crate::key::{Feature, Held, Key};
+use crate::say;
 
 impl Proposal {
     /// What the key has now, in words: 'usually round', 'not recorded'.
@@ -18,7 +19,9 @@ impl Proposal {
         let Some(feature) = key.feature(&self.feature) else { return String::new() };
         match &self.change {
             Change::Record { before, after } => match side {
-                Side::Before => before.as_ref().map_or_else(|| "not recorded".to_owned(), |record| key.record_words(&self.feature, record)),
+                Side::Before => {
+                    before.as_ref().map_or_else(|| say!("not recorded").to_owned(), |record| key.record_words(&self.feature, record))
+                }
                 Side::After => key.record_words(&self.feature, after),
             },
             Change::Glazes(claims) => claims_words(key, feature, claims, side),
@@ -48,5 +51,5 @@ fn claims_words<Id: PartialEq + AsRef<str>>(key: &Key, feature: &Feature, claims
     };
     let differs = |held: &&Held<Id>| !there.iter().any(|other| other.id == held.id && other.often == held.often && other.how == held.how);
     let each: Vec<String> = here.iter().filter(differs).map(words).collect();
-    if each.is_empty() { "not claimed".to_owned() } else { each.join(", ") }
+    if each.is_empty() { say!("not claimed").to_owned() } else { each.join(", ") }
 }

@@ -2,13 +2,14 @@
 
 use super::half::Side;
 use crate::key::tables::quantity::QuantityError;
+use crate::say;
 use thiserror::Error;
 
 /// Why two shelves cannot be paired as wished.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum PairError {
     /// There is no such lid or base.
-    #[error("there is no {} '{id}' on its shelf", .side.word())]
+    #[error("{}", say!("there is no {word} '{id}' on its shelf", word = .side.word(), id))]
     Unknown {
         /// Which shelf.
         side: Side,
@@ -16,7 +17,7 @@ pub enum PairError {
         id: String,
     },
     /// It is pinned to two others.
-    #[error("the {} '{id}' is pinned twice (take one pin out)", .side.word())]
+    #[error("{}", say!("the {word} '{id}' is pinned twice (take one pin out)", word = .side.word(), id))]
     PinnedTwice {
         /// Which shelf.
         side: Side,
@@ -24,7 +25,7 @@ pub enum PairError {
         id: String,
     },
     /// A pair is pinned and forbidden.
-    #[error("the lid '{lid}' and the base '{base}' are both pinned and forbidden (take one of them out)")]
+    #[error("{}", say!("the lid '{lid}' and the base '{base}' are both pinned and forbidden (take one of them out)", lid, base))]
     PinnedAndForbidden {
         /// The lid.
         lid: String,
@@ -37,7 +38,7 @@ pub enum PairError {
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum ReadError {
     /// There is no column of ids.
-    #[error("there is no column 'id' in '{file}' (it has {columns})")]
+    #[error("{}", say!("there is no column 'id' in '{file}' (it has {columns})", file, columns))]
     NoId {
         /// The file.
         file: String,
@@ -45,7 +46,7 @@ pub enum ReadError {
         columns: String,
     },
     /// There is no column of the measure.
-    #[error("there is no column '{} major mm' in '{file}' (it has {columns})", .side.seat())]
+    #[error("{}", say!("there is no column '{seat} major mm' in '{file}' (it has {columns})", seat = .side.seat(), file, columns))]
     NoMeasure {
         /// Lids or bases.
         side: Side,
@@ -55,7 +56,7 @@ pub enum ReadError {
         columns: String,
     },
     /// There is no row.
-    #[error("there is no {} in '{file}' (a row each was expected below the names of the columns)", .side.word())]
+    #[error("{}", say!("there is no {word} in '{file}' (a row each was expected below the names of the columns)", word = .side.word(), file))]
     NoRows {
         /// Lids or bases.
         side: Side,
@@ -68,10 +69,10 @@ pub enum ReadError {
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum HalfProblem {
     /// It has no id.
-    #[error("this row has no id and is left out (write the number on its sticker)")]
+    #[error("{}", say!("this row has no id and is left out (write the number on its sticker)"))]
     NoId,
     /// Its id was there before.
-    #[error("the id '{id}' stands in row {first} already; this row is left out (give it an id of its own)")]
+    #[error("{}", say!("the id '{id}' stands in row {first} already; this row is left out (give it an id of its own)", id, first))]
     DoubleId {
         /// The id.
         id: String,
@@ -79,7 +80,7 @@ pub enum HalfProblem {
         first: u32,
     },
     /// Another one of the shelf has its id.
-    #[error("another one on this shelf, the {}, has the id '{id}' (give it an id of its own)", nth(*.number))]
+    #[error("{}", say!("another one on this shelf, the {nth}, has the id '{id}' (give it an id of its own)", nth = nth(*.number), id))]
     Taken {
         /// The id.
         id: String,
@@ -87,25 +88,25 @@ pub enum HalfProblem {
         number: usize,
     },
     /// A measure cannot be read.
-    #[error("{0}; it counts as not measured")]
+    #[error("{}", say!("{what}; it counts as not measured", what = _0))]
     Measure(#[from] QuantityError),
     /// A measure that no lid has.
-    #[error("'{text}' is no size of a lid (a length above 5 mm and below 2000 mm was expected); it counts as not measured")]
+    #[error("{}", say!("'{text}' is no size of a lid (a length above 5 mm and below 2000 mm was expected); it counts as not measured", text))]
     OutOfBounds {
         /// As written.
         text: String,
     },
     /// A shorter axis without the longer one.
-    #[error("the shorter axis is given without the longer one; it counts as not measured")]
+    #[error("{}", say!("the shorter axis is given without the longer one; it counts as not measured"))]
     MinorAlone,
     /// Years that cannot be read.
-    #[error("'{text}' is not a year or a span of years (write 1951 or 1951-64); it counts as not known")]
+    #[error("{}", say!("'{text}' is not a year or a span of years (write 1951 or 1951-64); it counts as not known", text))]
     Years {
         /// As written.
         text: String,
     },
     /// Nothing was measured.
-    #[error("nothing was measured of '{id}', so it stays alone")]
+    #[error("{}", say!("nothing was measured of '{id}', so it stays alone", id))]
     NotMeasured {
         /// The id.
         id: String,

@@ -1,6 +1,8 @@
 //! What is to be said of a lid on a base.
 
 use crate::key::Years;
+use crate::words::decimal;
+use crate::{say, say_count};
 use std::fmt;
 
 /// What is to be said of a lid on a base.
@@ -71,35 +73,40 @@ impl Reason {
 impl fmt::Display for Reason {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Pinned => write!(f, "put together by hand"),
-            Self::Play { major_mm, minor_mm: None } => write!(f, "{} of play", mm(*major_mm)),
-            Self::Play { major_mm, minor_mm: Some(minor_mm) } => write!(f, "{} and {} of play", mm(*major_mm), mm(*minor_mm)),
-            Self::Tight { mm: by } => write!(f, "tight: the flange measures {} wider than the gallery", mm(*by)),
-            Self::Rocks { mm: play } => write!(f, "rocks: {} of play", mm(*play)),
-            Self::TurnsRound => write!(f, "loose for an oval: it goes on turned by a quarter too"),
-            Self::Differs { column, lid, base } => write!(f, "marriage: fits, but the {column} differs ('{lid}' on '{base}')"),
-            Self::Near { column, lid, base, delta_e } => {
-                write!(f, "the {column} is hardly told apart ('{lid}' on '{base}', \u{394}E00 {delta_e:.1})")
+            Self::Pinned => f.write_str(say!("put together by hand")),
+            Self::Play { major_mm, minor_mm: None } => f.write_str(&say!("{mm} of play", mm = mm(*major_mm))),
+            Self::Play { major_mm, minor_mm: Some(minor_mm) } => {
+                f.write_str(&say!("{major} and {minor} of play", major = mm(*major_mm), minor = mm(*minor_mm)))
             }
-            Self::Apart { lid, base } => write!(f, "marriage: fits, but the lid was made {} and the base {}", years(*lid), years(*base)),
-            Self::OthersFit { bases: 1 } => write!(f, "another base fits as well"),
-            Self::OthersFit { bases } => write!(f, "{bases} other bases fit as well"),
+            Self::Tight { mm: by } => f.write_str(&say!("tight: the flange measures {by} wider than the gallery", by = mm(*by))),
+            Self::Rocks { mm: play } => f.write_str(&say!("rocks: {mm} of play", mm = mm(*play))),
+            Self::TurnsRound => f.write_str(say!("loose for an oval: it goes on turned by a quarter too")),
+            Self::Differs { column, lid, base } => {
+                f.write_str(&say!("marriage: fits, but the {column} differs ('{lid}' on '{base}')", column, lid, base))
+            }
+            Self::Near { column, lid, base, delta_e } => {
+                f.write_str(&say!("the {column} is hardly told apart ('{lid}' on '{base}', ΔE00 {delta_e:.1})", column, lid, base, delta_e))
+            }
+            Self::Apart { lid, base } => {
+                f.write_str(&say!("marriage: fits, but the lid was made {lid} and the base {base}", lid = years(*lid), base = years(*base)))
+            }
+            Self::OthersFit { bases } => f.write_str(&say_count!(n = *bases, "another base fits as well", "{n} other bases fit as well")),
         }
     }
 }
 
 fn mm(x: f64) -> String {
     // No '-0.0'.
-    format!("{:.1} mm", (x * 10.0).round() / 10.0 + 0.0)
+    decimal(format!("{:.1} mm", (x * 10.0).round() / 10.0 + 0.0))
 }
 
 fn years(years: Years) -> String {
     match (years.from, years.to) {
-        (Some(from), Some(to)) if from == to => format!("in {from}"),
+        (Some(from), Some(to)) if from == to => say!("in {from}", from),
         (Some(from), Some(to)) => format!("{from}–{to}"),
-        (Some(from), None) => format!("from {from} on"),
-        (None, Some(to)) => format!("up to {to}"),
-        (None, None) => "at some time".to_owned(),
+        (Some(from), None) => say!("from {from} on", from),
+        (None, Some(to)) => say!("up to {to}", to),
+        (None, None) => say!("at some time").to_owned(),
     }
 }
 

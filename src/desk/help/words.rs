@@ -62,7 +62,8 @@ pub(super) fn words_ui(ui: &mut Ui, view: &mut WordsView) {
                 ui.add(edit.min_size(vec2(0.0, TARGET)).margin(Margin::symmetric(8, 7))).labelled_by(label.id);
             });
             let typed = fold(&view.typed);
-            let found = |said: &(Cow<'_, str>, Cow<'_, str>)| typed.is_empty() || fold(&said.0).contains(&typed) || fold(&said.1).contains(&typed);
+            let found =
+                |said: &(Cow<'_, str>, Cow<'_, str>)| typed.is_empty() || fold(&said.0).contains(&typed) || fold(&said.1).contains(&typed);
             let mut pointed = None;
             ScrollArea::vertical().id_salt("words").auto_shrink(false).show(ui, |ui| {
                 for word in &GLOSSARY.words {

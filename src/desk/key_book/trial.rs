@@ -10,8 +10,8 @@ use crate::desk::icons::Icon;
 use crate::desk::theme::{self, GAP, TARGET};
 use crate::desk::widgets::{self, button, chip, main_button, paper, remark};
 use crate::identify::trial::{Options, Report, Share, Way};
-use crate::key::capital;
 use crate::key::Often;
+use crate::key::capital;
 use crate::{say, say_count};
 use egui::{DragValue, Grid, RichText, ScrollArea, Ui, vec2};
 

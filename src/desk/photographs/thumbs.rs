@@ -3,7 +3,6 @@
 use crate::daybook::Photograph;
 use crate::desk::theme;
 use crate::photo::{Edit, PhotoHash};
-use crate::say;
 use egui::{ColorImage, Context, CornerRadius, Rect, Stroke, StrokeKind, TextureHandle, TextureOptions, Ui, pos2};
 use std::collections::BTreeMap;
 
@@ -95,7 +94,7 @@ impl Thumbs {
     pub(super) fn put(&mut self, ctx: &Context, hash: PhotoHash, edit: Edit, made: Result<ColorImage, String>) {
         let pass = ctx.cumulative_pass_nr();
         let state = match made {
-            Ok(picture) => State::Ready(ctx.load_texture(say!("thumb {hash}", hash), picture, TextureOptions::LINEAR)),
+            Ok(picture) => State::Ready(ctx.load_texture(format!("thumb {hash}"), picture, TextureOptions::LINEAR)),
             Err(why) => State::Failed(why),
         };
         self.kept.insert((hash, edit), Kept { drawn_in_pass: pass, state });

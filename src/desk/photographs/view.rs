@@ -247,7 +247,7 @@ fn start(view: &mut PhotographsView, ctx: &Context, jobs: &mut Jobs, ask: Ask, c
             Some(path) => view.incoming.push_back(Incoming::File(path)),
             None if view.watch.is_some() => say(commands, Notice::problem(say!("the watched folder has no new picture yet"))),
             None => {
-                say(commands, Notice::problem(say!("no folder is watched (choose the one where the phone or camera puts its pictures)")))
+                say(commands, Notice::problem(say!("no folder is watched (choose the one where the phone or camera puts its pictures)")));
             }
         },
         Ask::ChooseFolder => jobs.start(ctx, say!("Choosing a folder"), |_progress| JobDone::Photographs(work::choose_folder())),

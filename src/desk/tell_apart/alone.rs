@@ -8,6 +8,7 @@ use crate::desk::jobs::{Done as JobDone, Jobs};
 use crate::desk::theme;
 use crate::desk::widgets::{self, chip, remark};
 use crate::identify::cover::{Among, Ask, Cover, Goal};
+use crate::identify::{all_of, any_of};
 use crate::key::{FormId, Key, LineId, Part, capital};
 use crate::{say, say_count};
 use egui::{Context, Label, RichText, Ui};

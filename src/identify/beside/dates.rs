@@ -7,6 +7,7 @@ use crate::identify::piece::Piece;
 use crate::identify::text::years;
 use crate::key::{DecorationId, FormId, Mark, MarkId, Used, Years};
 use crate::marks::dates::{Dating, Gathered, Origin, Rules, Said, Thing, Unread, of_decoration, of_form};
+use crate::say;
 
 /// Share of pieces whose years in the key, or whose evidence, are wrong. A choice of this program, no source.
 const SLIP: f64 = 0.05;
@@ -74,7 +75,7 @@ pub(super) fn bearing(library: &Library, prior: &[f64], said: &[Said], mark: Opt
     let wide = Years { from: hull.from.map(|from| from.saturating_sub(OPEN_YEARS)), to: hull.to.map(|to| to.saturating_add(OPEN_YEARS)) };
     let broad = weights.of_years(wide).unwrap_or(1.0);
     let log = |mean: Option<f64>| mean.map(|mean| ((1.0 - SLIP) * mean + SLIP * broad).max(f64::MIN_POSITIVE).ln());
-    let words = if dating.made.is_disputed() { "firm evidence excludes each other".to_owned() } else { dating.made.when.words() };
+    let words = if dating.made.is_disputed() { say!("firm evidence excludes each other").to_owned() } else { dating.made.when.words() };
     Some(Bearing::new("dates", words, prior, known.into_iter().map(log).collect(), broad.max(f64::MIN_POSITIVE).ln()))
 }
 
@@ -105,7 +106,10 @@ impl Index {
         let Some(form) = self.library.drawn().get(form) else { return String::new() };
         let mark = self.one_mark(piece).and_then(|id| self.library.mark(&id));
         if mark.is_some_and(|mark| mark.used == Used::NeverUsed) {
-            return format!("{}; its mark was never in production as far as the key knows", self.dated_by(piece, form, Years::default()));
+            return say!(
+                "{dated}; its mark was never in production as far as the key knows",
+                dated = self.dated_by(piece, form, Years::default())
+            );
         }
         self.dated_by(piece, form, mark.map(|mark| mark.made).unwrap_or_default())
     }
@@ -115,24 +119,28 @@ impl Index {
             let dates = self.dates(piece, Some(&form.id));
             let made = &dates.dating.made;
             let when = match made.when.words() {
-                _ if made.is_disputed() || !dates.dating.clashes().is_empty() => ", its dates do not go together".to_owned(),
+                _ if made.is_disputed() || !dates.dating.clashes().is_empty() => say!(", its dates do not go together").to_owned(),
                 _ if made.when.hull().is_open() => String::new(),
-                words => format!(", made {words}"),
+                words => say!(", made {words}", words),
             };
             let decorated = dates.dating.decorated.as_ref().filter(|dated| !dated.is_disputed() && !dated.when.hull().is_open());
-            return when + &decorated.map_or_else(String::new, |dated| format!(", decorated {}", dated.when.words()));
+            return when + &decorated.map_or_else(String::new, |dated| say!(", decorated {when}", when = dated.when.words()));
         }
         let made = form.made;
         let both = Years { from: made.from.max(of_mark.from), to: least(made.to, of_mark.to) };
         let clash = matches!((both.from, both.to), (Some(from), Some(to)) if from > to);
         if clash {
-            return format!(", {} by the form, {} by the mark", years(made.from, made.to), years(of_mark.from, of_mark.to));
+            return say!(
+                ", {years} by the form, {of_mark} by the mark",
+                years = years(made.from, made.to),
+                of_mark = years(of_mark.from, of_mark.to)
+            );
         }
         let words = years(both.from, both.to);
         match (words.is_empty(), of_mark.is_open() || both == made) {
             (true, _) => String::new(),
             (false, true) => format!(", {words}"),
-            (false, false) => format!(", {words} by the mark"),
+            (false, false) => say!(", {words} by the mark", words),
         }
     }
 }

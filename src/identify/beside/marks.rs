@@ -7,6 +7,7 @@ use crate::identify::piece::Seen;
 use crate::identify::text::{any_of, years};
 use crate::key::{Mark, Used};
 use crate::marks::Asked;
+use crate::say;
 
 pub(super) const NAME: &str = "line and years of the mark";
 
@@ -86,7 +87,7 @@ fn words(mark: &Mark) -> String {
 /// What of a form that was held against.
 pub(super) fn of_form(form: &Drawn) -> String {
     match years(form.made.from, form.made.to) {
-        made if made.is_empty() => "no marks and no years are recorded".to_owned(),
-        made => format!("no marks are recorded, made {made}"),
+        made if made.is_empty() => say!("no marks and no years are recorded").to_owned(),
+        made => say!("no marks are recorded, made {made}", made),
     }
 }

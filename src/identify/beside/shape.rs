@@ -2,6 +2,7 @@
 
 use super::weigh::{Bearing, Library};
 use crate::identify::by_shape::{HalfProfile, LidOn, Scaling, ShapeReading};
+use crate::say;
 use serde::{Deserialize, Serialize};
 
 /// A half profile measured on the piece.
@@ -20,7 +21,7 @@ pub struct ShapeMeasured {
 impl ShapeMeasured {
     /// 'measured on a photograph, ± 1.2 mm'
     pub fn words(&self) -> String {
-        format!("measured on a photograph, ± {:.1} mm", 2.0 * self.sd_mm)
+        say!("measured on a photograph, ± {mm:.1} mm", mm = 2.0 * self.sd_mm)
     }
 }
 
@@ -42,9 +43,9 @@ pub(super) fn against(library: &Library, shape: &ShapeMeasured, form: usize) -> 
     let id = &library.drawn().get(form)?.id;
     let found = library.shapes().compare(&profile, id, shape.lid)?;
     Some(match shape.scaling {
-        Scaling::TrueSize => format!("it lies {:.1} mm beside this form's drawing on the average", found.mean_deviation_mm),
+        Scaling::TrueSize => say!("it lies {mm:.1} mm beside this form's drawing on the average", mm = found.mean_deviation_mm),
         Scaling::AnySize => {
-            format!("brought to one size, {:.0} % of it lies beside this form's drawing", 100.0 * found.unlikeness)
+            say!("brought to one size, {percent:.0} % of it lies beside this form's drawing", percent = 100.0 * found.unlikeness)
         }
     })
 }

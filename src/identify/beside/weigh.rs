@@ -8,6 +8,7 @@ use crate::identify::piece::{Observation, Piece, Seen};
 use crate::key::shape::Shape;
 use crate::key::{Decoration, DecorationId, Form, FormId, Key, LineId, Mark, MarkId, ValueId, Years};
 use crate::marks::dates::{Dating, of_mark};
+use crate::say;
 use std::collections::HashMap;
 use std::sync::{Arc, OnceLock};
 
@@ -40,6 +41,15 @@ impl Bearing {
         let mean = most + everywhere.ln();
         let stranger = (0.5 * (broad - mean).exp() + 0.5).ln();
         Self { name, words, log: known.into_iter().map(|log| log.map_or(0.0, |log| log - mean)).collect(), stranger }
+    }
+
+    /// What is known, by its name in a sentence.
+    pub(in crate::identify) fn called(&self) -> &'static str {
+        match self.name {
+            "shape" => say!("shape"),
+            "dates" => say!("dates"),
+            _ => say!("line and years of the mark"),
+        }
     }
 
     /// What it gives to a form over the mean.
@@ -230,14 +240,14 @@ impl Index {
                 ("shape", Some(measured)) => shape::against(&self.library, measured, form),
                 ("dates", _) => {
                     self.library.drawn().get(form).map(|form| match crate::identify::text::years(form.made.from, form.made.to) {
-                        made if made.is_empty() => "the key does not say when this form was made".to_owned(),
-                        made => format!("this form was made {made}"),
+                        made if made.is_empty() => say!("the key does not say when this form was made").to_owned(),
+                        made => say!("this form was made {made}", made),
                     })
                 }
-                _ => self.library.drawn().get(form).map(|form| format!("this form: {}", marks::of_form(form))),
+                _ => self.library.drawn().get(form).map(|form| say!("this form: {what}", what = marks::of_form(form))),
             };
-            let own = own.unwrap_or_else(|| "the key has no drawing of this form".to_owned());
-            (bits, format!("{}: {}; {own}", bearing.name, bearing.words))
+            let own = own.unwrap_or_else(|| say!("the key has no drawing of this form").to_owned());
+            (bits, format!("{}: {}; {own}", bearing.called(), bearing.words))
         };
         bearings.all.iter().filter(|bearing| bearing.name != marks::NAME || bearing.of(form) != 0.0).map(told).collect()
     }

@@ -4,6 +4,7 @@ use super::super::Index;
 use super::super::apart::{Feature, Records, features, id_of, number_of};
 use super::solve::{Cost, Solved, Table, solve};
 use crate::key::{FeatureId, FormId, Part};
+use crate::say;
 use rayon::prelude::*;
 use std::collections::BTreeSet;
 use std::ops::ControlFlow;
@@ -114,13 +115,13 @@ pub struct Untold {
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum CoverError {
     /// More pairs than [`MOST_PAIRS`].
-    #[error("{pairs} pairs of forms are too many to weigh at once (at most {MOST_PAIRS}): ask about fewer forms")]
+    #[error("{}", say!("{pairs} pairs of forms are too many to weigh at once (at most {MOST_PAIRS}): ask about fewer forms", pairs, MOST_PAIRS))]
     TooMany {
         /// How many there are.
         pairs: usize,
     },
     /// It was broken off.
-    #[error("stopped before there was an answer")]
+    #[error("{}", say!("stopped before there was an answer"))]
     Stopped,
 }
 

@@ -1,22 +1,32 @@
 //! How good a cover is, in words.
 
 use super::{Cover, Goal, Proof};
-use crate::key::count;
+use crate::words::decimal;
+use crate::{say, say_count};
 
 impl Cover {
     /// How far it is proven that nothing is less, in a sentence: '3 features of effort 4: no fewer will do'. Efforts are given to a
     /// thousandth.
     pub fn sentence(&self, goal: Goal) -> String {
         let thousandths = |effort: f64| (effort * 1000.0).round() / 1000.0;
-        let features = format!("{} of effort {}", count(self.features.len(), "feature"), thousandths(self.effort));
+        let features = say_count!(
+            n = self.features.len(),
+            "{n} feature of effort {effort}",
+            "{n} features of effort {effort}",
+            effort = decimal(thousandths(self.effort).to_string())
+        );
         match (self.proof, goal) {
-            (Proof::Exact, Goal::Fewest) => format!("{features}: no fewer will do"),
-            (Proof::Exact, Goal::LeastEffort) => format!("{features}: no less effort will do"),
+            (Proof::Exact, Goal::Fewest) => say!("{features}: no fewer will do", features),
+            (Proof::Exact, Goal::LeastEffort) => say!("{features}: no less effort will do", features),
             (Proof::AtLeast(bound), Goal::Fewest) => {
-                format!("{features}: the fewest found; fewer than {bound:.0} are proven not to do")
+                say!("{features}: the fewest found; fewer than {bound:.0} are proven not to do", features, bound)
             }
             (Proof::AtLeast(bound), Goal::LeastEffort) => {
-                format!("{features}: the least found; less than {} is proven not to do", thousandths(bound))
+                say!(
+                    "{features}: the least found; less than {bound} is proven not to do",
+                    features,
+                    bound = decimal(thousandths(bound).to_string())
+                )
             }
         }
     }

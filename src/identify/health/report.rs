@@ -4,6 +4,7 @@ use super::super::Index;
 use super::super::apart::{Feature, features, has_values, id_of, unused_values};
 use super::pairs::{Weighed, weigh};
 use crate::key::{FeatureId, FormId, ValueId};
+use crate::say;
 use std::ops::ControlFlow;
 use thiserror::Error;
 
@@ -110,7 +111,7 @@ pub struct Cell {
 
 /// The weighing was broken off.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
-#[error("stopped before every pair was weighed")]
+#[error("{}", say!("stopped before every pair was weighed"))]
 pub struct HealthStopped;
 
 impl Index {

@@ -4,6 +4,7 @@ use super::super::apart::Feature;
 use super::super::column::{Kind, Measure, NOT_APPLICABLE};
 use super::super::measure::default_plus_minus;
 use super::super::text::measure;
+use crate::say;
 
 /// A form is not sent where fewer than this share of its pieces would go: the tails of a measure beyond two standard deviations.
 const SELDOM: f64 = 0.025;
@@ -169,9 +170,9 @@ impl Look {
         let below = to.checked_sub(1).and_then(|cut| self.cuts.get(cut));
         let above = from.checked_sub(1).and_then(|cut| self.cuts.get(cut));
         match (from == whole.0, below, above) {
-            (true, Some(cut), _) => format!("below {cut}"),
-            (false, _, Some(cut)) => format!("{cut} or more"),
-            _ => "has one".to_owned(),
+            (true, Some(cut), _) => say!("below {cut}", cut),
+            (false, _, Some(cut)) => say!("{cut} or more", cut),
+            _ => say!("has one").to_owned(),
         }
     }
 }

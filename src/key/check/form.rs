@@ -116,15 +116,15 @@ fn applies(form: &Form, feature: &Feature, index: &Index<'_>, sink: &mut Sink) {
             &at(),
             ProblemKind::FeatureOfLackingPart {
                 feature: feature.id.to_string(),
-                part: feature.part.word(),
+                part: feature.part.english(),
                 part_word: format!("{:?}", feature.part),
             },
         );
         return;
     }
     let broken = match &feature.only_if {
-        Some(Condition::Has(part)) if !form.parts.contains(part) => Some(format!("if the form has a {}", part.word())),
-        Some(Condition::Lacks(part)) if form.parts.contains(part) => Some(format!("if the form has no {}", part.word())),
+        Some(Condition::Has(part)) if !form.parts.contains(part) => Some(format!("if the form has a {}", part.english())),
+        Some(Condition::Lacks(part)) if form.parts.contains(part) => Some(format!("if the form has no {}", part.english())),
         Some(Condition::Is(other, values)) => {
             let can_be = |value: &ValueId| values.contains(value);
             let met = match form.features.get(other) {

@@ -51,9 +51,12 @@ pub(super) fn check(form: &Form, sink: &mut Sink) {
 fn drawn(form: &Form, part: Part, field: &'static str, is_drawn: bool, sink: &mut Sink) {
     let part_word = format!("{part:?}");
     match (form.parts.contains(&part), is_drawn) {
-        (true, false) => sink.push(&[Step::Field("shape")], ProblemKind::PartNotDrawn { part: part.word(), field, part_word }),
+        (true, false) => sink.push(&[Step::Field("shape")], ProblemKind::PartNotDrawn { part: part.english(), field, part_word }),
         (false, true) => {
-            sink.push(&[Step::Field("shape"), Step::Field(field)], ProblemKind::DrawnPartLacking { part: part.word(), field, part_word });
+            sink.push(
+                &[Step::Field("shape"), Step::Field(field)],
+                ProblemKind::DrawnPartLacking { part: part.english(), field, part_word },
+            );
         }
         _ => {}
     }

@@ -9,6 +9,7 @@ use crate::key::file::KeyFile;
 use crate::key::model::{Claim, Condition, FeatureKind, Form, Held, Key, Picture, Record};
 use crate::key::words::fold;
 use crate::key::{DecorationId, FeatureId, FormId, GlazeId, LineId, MarkId, PaperId, ValueId};
+use crate::say;
 use indexmap::IndexMap;
 use std::collections::BTreeMap;
 
@@ -32,7 +33,7 @@ pub struct Copied {
 /// # Errors
 /// Where the other key has no such form.
 pub fn copy_form(from: &Key, form: &FormId, into: &Key, picture_taken: &dyn Fn(&str) -> bool) -> Result<Copied, EditError> {
-    let Some(form) = from.form(form) else { return Err(EditError::Unknown { of: KeyFile::Forms.word(), id: form.to_string() }) };
+    let Some(form) = from.form(form) else { return Err(EditError::Unknown { of: KeyFile::Forms.said(), id: form.to_string() }) };
     let mut copier = Copier {
         from,
         out: Copied { key: into.clone(), form: FormId::default(), came: Vec::new(), differs: Vec::new(), pictures: Vec::new() },
@@ -95,14 +96,14 @@ impl Copier<'_> {
         let here = ours.iter().find(|entry| fold(see(entry).1) == name);
         if let Some(here) = here {
             if here != there {
-                self.out.differs.push(format!("the {} {}", file.word(), see(here).1));
+                self.out.differs.push(say!("the {word} {name}", word = file.said(), name = see(here).1));
             }
             let here = see(here).0.to_owned();
             self.known.insert((file, id.to_owned()), here.clone());
             return Found::Here(here);
         }
         let new = made_id(id, |id| ours.iter().any(|entry| see(entry).0 == id));
-        self.out.came.push(format!("the {} {}", file.word(), see(there).1));
+        self.out.came.push(say!("the {word} {name}", word = file.said(), name = see(there).1));
         self.known.insert((file, id.to_owned()), new.clone());
         Found::Comes(new)
     }

@@ -6,6 +6,8 @@ use crate::key::model::{Feature, FeatureKind, Key, Often, Record};
 use crate::key::tables::quantity::{self, Customary, Decimal, ListUnit};
 use crate::key::words::{NotFound, Words, fold};
 use crate::key::{FeatureId, ValueId};
+use crate::say;
+use crate::words::{Language, decimal, spoken};
 use indexmap::IndexMap;
 
 /// The sign for 'does not apply'.
@@ -23,16 +25,16 @@ pub enum CellError {
     #[error("{0}")]
     Measure(#[from] quantity::QuantityError),
     /// A value twice.
-    #[error("'{0}' stands there twice")]
+    #[error("{}", say!("'{what}' stands there twice", what = _0))]
     Twice(String),
     /// Counts beside words.
-    #[error("write how many times for every value, or for none")]
+    #[error("{}", say!("write how many times for every value, or for none"))]
     Mixed,
     /// No feature of that id.
-    #[error("there is no feature '{0}' in this key")]
+    #[error("{}", say!("there is no feature '{what}' in this key", what = _0))]
     NoFeature(FeatureId),
     /// Glazes, decorations and marks are claimed, each with how it is known.
-    #[error("a {0} is claimed with how it is known: do that on the sheet of the form")]
+    #[error("{}", say!("a {what} is claimed with how it is known: do that on the sheet of the form", what = _0))]
     Claimed(&'static str),
 }
 
@@ -48,8 +50,8 @@ pub fn text(key: &Key, feature: &Feature, record: Option<&Record>) -> String {
             let each = |(value, often): (&ValueId, &Often)| often.with(&name(value));
             values.iter().map(each).collect::<Vec<_>>().join(BETWEEN_VALUES)
         }
-        Some(Record::Between(low, high)) if low.total_cmp(high).is_eq() => low.to_string(),
-        Some(Record::Between(low, high)) => format!("{low} to {high}"),
+        Some(Record::Between(low, high)) if low.total_cmp(high).is_eq() => decimal(low.to_string()),
+        Some(Record::Between(low, high)) => say!("{from} to {to}", from = decimal(low.to_string()), to = decimal(high.to_string())),
     }
 }
 
@@ -60,15 +62,21 @@ pub fn text(key: &Key, feature: &Feature, record: Option<&Record>) -> String {
 pub fn read(key: &Key, words: &Words, feature: &FeatureId, text: &str) -> Result<Option<Record>, CellError> {
     let Some(feature) = key.feature(feature) else { return Err(CellError::NoFeature(feature.clone())) };
     let text = text.trim();
-    if text.is_empty() || fold(text) == "not recorded" {
+    if text.is_empty() || fold(text) == "not recorded" || text == say!("not recorded") {
         return Ok(None);
     }
-    if matches!(text, "–" | "-" | "—") || fold(text) == "does not apply" {
+    if matches!(text, "–" | "-" | "—") || fold(text) == "does not apply" || text == say!("does not apply") {
         return Ok(Some(Record::DoesNotApply));
     }
     match &feature.kind {
         FeatureKind::Measure(measure) => {
-            let found = quantity::parse(text, Decimal::Point)?;
+            // A range and its decimals as they are shown.
+            let (mark, text) = match spoken() {
+                Language::English => (Decimal::Point, text.to_owned()),
+                Language::German => (Decimal::Comma, text.replace(" bis ", " to ")),
+            };
+            let text = text.as_str();
+            let found = quantity::parse(text, mark)?;
             let (low, high) = found.in_unit(measure.unit, ListUnit::Plain, Customary::default(), text)?;
             Ok(Some(Record::Between(low, high)))
         }
@@ -124,17 +132,24 @@ fn values(words: &Words, feature: &Feature, text: &str) -> Result<Option<Record>
 
 /// The word for how often, and the name without it.
 fn how_often(piece: &str) -> (Option<Often>, &str) {
-    for (word, often) in [("always ", Often::Always), ("usually ", Often::Usually), ("sometimes ", Often::Sometimes)] {
-        if let Some(name) = piece.get(..word.len()).filter(|start| start.eq_ignore_ascii_case(word)).and_then(|_| piece.get(word.len()..)) {
+    let english = [("always", Often::Always), ("usually", Often::Usually), ("sometimes", Often::Sometimes)];
+    let spoken = [(say!("always"), Often::Always), (say!("usually"), Often::Usually), (say!("sometimes"), Often::Sometimes)];
+    for (word, often) in english.into_iter().chain(spoken) {
+        let word = format!("{word} ");
+        if let Some(name) = piece.get(..word.len()).filter(|start| start.eq_ignore_ascii_case(&word)).and_then(|_| piece.get(word.len()..))
+        {
             return (Some(often), name.trim());
         }
     }
-    if let Some(name) = piece.strip_suffix(" once") {
+    let (once, twice) = (Often::Times(1).words(), Often::Times(2).words());
+    if let Some(name) = piece.strip_suffix(" once").or_else(|| piece.strip_suffix(once.as_str())?.strip_suffix(' ')) {
         return (Some(Often::Times(1)), name.trim());
     }
+    let counted = twice.strip_prefix('2').unwrap_or(" times");
     let count = |name: &'_ str, digits: &str| digits.parse().ok().map(|n| (Some(Often::Times(n)), name.trim().len()));
     let times = piece
         .strip_suffix(" times")
+        .or_else(|| piece.strip_suffix(counted))
         .and_then(|rest| rest.rsplit_once(' '))
         .or_else(|| piece.rsplit_once('×'))
         .and_then(|(name, digits)| count(name, digits.trim()));

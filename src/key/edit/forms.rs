@@ -9,7 +9,7 @@ use crate::key::{FeatureId, FormId, ValueId};
 use indexmap::IndexMap;
 
 fn known<'k>(key: &'k Key, id: &FormId) -> Result<&'k Form, EditError> {
-    key.form(id).ok_or_else(|| EditError::Unknown { of: KeyFile::Forms.word(), id: id.to_string() })
+    key.form(id).ok_or_else(|| EditError::Unknown { of: KeyFile::Forms.said(), id: id.to_string() })
 }
 
 /// An id for a form that neither a form nor a retired one has.
@@ -204,7 +204,7 @@ pub fn retire(key: &Key, id: &FormId, why: &str, into: &[FormId]) -> Result<Key,
 pub fn unretire(key: &Key, id: &FormId) -> Result<Key, EditError> {
     let mut new = key.clone();
     let Some(at) = new.retired.iter().position(|retired| retired.form.id == *id) else {
-        return Err(EditError::Unknown { of: KeyFile::Retired.word(), id: id.to_string() });
+        return Err(EditError::Unknown { of: KeyFile::Retired.said(), id: id.to_string() });
     };
     let retired = new.retired.remove(at);
     new.forms.push(retired.form);

@@ -16,12 +16,13 @@ pub use restrict::{remove, used_by, values_used};
 mod tests;
 
 use super::file::KeyFile;
+use crate::say;
 
 /// Why a change of a key cannot be made.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum EditError {
     /// There is no such entry.
-    #[error("there is no {of} '{id}' in this key")]
+    #[error("{}", say!("there is no {of} '{id}' in this key", of, id))]
     Unknown {
         /// What was looked for.
         of: &'static str,
@@ -29,7 +30,7 @@ pub enum EditError {
         id: String,
     },
     /// The id is taken.
-    #[error("there is a {of} '{id}' already; choose another id")]
+    #[error("{}", say!("there is a {of} '{id}' already; choose another id", of, id))]
     Taken {
         /// What has it.
         of: &'static str,
@@ -37,7 +38,7 @@ pub enum EditError {
         id: String,
     },
     /// The id is not written as ids are.
-    #[error("'{id}' is no id: write small letters and digits, joined by hyphens (such as '{instead}')")]
+    #[error("{}", say!("'{id}' is no id: write small letters and digits, joined by hyphens (such as '{instead}')", id, instead))]
     OddId {
         /// As written.
         id: String,
@@ -45,13 +46,13 @@ pub enum EditError {
         instead: String,
     },
     /// A form cannot be merged into itself.
-    #[error("a form can't be merged into itself; choose another")]
+    #[error("{}", say!("a form can't be merged into itself; choose another"))]
     Itself,
     /// No value goes to one of the two forms.
-    #[error("choose at least one value for each of the two forms")]
+    #[error("{}", say!("choose at least one value for each of the two forms"))]
     NothingToSplit,
     /// Something still refers to it.
-    #[error("{of} '{id}' can't be taken out: {} (change that first)", by.join(", "))]
+    #[error("{}", say!("{of} '{id}' can't be taken out: {by} (change that first)", of, id, by = by.join(", ")))]
     Used {
         /// What it is.
         of: &'static str,
@@ -69,7 +70,7 @@ fn free_id(file: KeyFile, id: &str, taken: bool) -> Result<(), EditError> {
         return Err(EditError::OddId { id: id.to_owned(), instead });
     }
     if taken {
-        return Err(EditError::Taken { of: file.word(), id: id.to_owned() });
+        return Err(EditError::Taken { of: file.said(), id: id.to_owned() });
     }
     Ok(())
 }

@@ -25,7 +25,7 @@ pub fn rename(key: &Key, file: KeyFile, from: &str, to: &str) -> Result<Renamed,
     let mut ids: Vec<String> = Vec::new();
     each_own_id(&mut new, file, &mut |id| ids.push(id.clone()));
     if !ids.iter().any(|id| id == from) {
-        return Err(EditError::Unknown { of: file.word(), id: from.to_owned() });
+        return Err(EditError::Unknown { of: file.said(), id: from.to_owned() });
     }
     let retired = file == KeyFile::Forms && key.retired.iter().any(|retired| retired.form.id.as_str() == to);
     free_id(file, to, retired || ids.iter().any(|id| id == to))?;

@@ -5,18 +5,19 @@ use super::rename::{each_own_id, each_reference};
 use crate::key::file::KeyFile;
 use crate::key::model::{Condition, Key, Record};
 use crate::key::{FeatureId, ValueId, count};
+use crate::say_count;
 use std::collections::BTreeMap;
 
 /// What refers to an entry of that file, in words ('3 forms', '1 paper'); nothing where it can be taken out.
 pub fn used_by(key: &Key, file: KeyFile, id: &str) -> Vec<String> {
     // Each list on its own, so that it can be said where the references stand.
-    let alone: [(&str, Key); 6] = [
-        ("feature", Key { features: key.features.clone(), ..Key::default() }),
-        ("form", Key { forms: key.forms.clone(), features: key.features.clone(), ..Key::default() }),
-        ("glaze", Key { glazes: key.glazes.clone(), ..Key::default() }),
-        ("decoration", Key { decorations: key.decorations.clone(), ..Key::default() }),
-        ("mark", Key { marks: key.marks.clone(), ..Key::default() }),
-        ("paper", Key { papers: key.papers.clone(), ..Key::default() }),
+    let alone: [(KeyFile, Key); 6] = [
+        (KeyFile::Features, Key { features: key.features.clone(), ..Key::default() }),
+        (KeyFile::Forms, Key { forms: key.forms.clone(), features: key.features.clone(), ..Key::default() }),
+        (KeyFile::Glazes, Key { glazes: key.glazes.clone(), ..Key::default() }),
+        (KeyFile::Decorations, Key { decorations: key.decorations.clone(), ..Key::default() }),
+        (KeyFile::Marks, Key { marks: key.marks.clone(), ..Key::default() }),
+        (KeyFile::Papers, Key { papers: key.papers.clone(), ..Key::default() }),
     ];
     let references = |mut part: Key| {
         let mut found = 0;
@@ -25,25 +26,26 @@ pub fn used_by(key: &Key, file: KeyFile, id: &str) -> Vec<String> {
     };
     let of_features = references(Key { features: key.features.clone(), ..Key::default() });
     let mut out = Vec::new();
-    for (word, part) in alone {
+    let told = |found: usize, list: &str| say_count!(n = found, "{n} reference in {list}", "{n} references in {list}", list);
+    for (list, part) in alone {
         let found = references(part);
         // The forms were counted with the features beside them, to know which records are of glazes.
-        let found = if word == "form" { found - of_features } else { found };
+        let found = if list == KeyFile::Forms { found - of_features } else { found };
         if found > 0 {
-            out.push(format!("{} in {word}s", count(found, "reference")));
+            out.push(told(found, list.several_said()));
         }
     }
     let retired = references(Key { retired: key.retired.clone(), ..Key::default() });
     if retired > 0 {
-        out.push(format!("{} in retired forms", count(retired, "reference")));
+        out.push(told(retired, KeyFile::Retired.several_said()));
     }
     let lines = references(Key { lines: key.lines.clone(), ..Key::default() });
     if lines > 0 {
-        out.push(format!("{} in lines", count(lines, "reference")));
+        out.push(told(lines, KeyFile::Lines.several_said()));
     }
     let counted = references(Key { counted: key.counted.clone(), ..Key::default() });
     if counted > 0 {
-        out.push(count(counted, "counted find"));
+        out.push(say_count!(n = counted, "{n} counted find", "{n} counted finds"));
     }
     out
 }
@@ -57,11 +59,11 @@ pub fn remove(key: &Key, file: KeyFile, id: &str) -> Result<Key, EditError> {
     let mut there = false;
     each_own_id(&mut new, file, &mut |own| there |= own == id);
     if !there || file == KeyFile::Forms {
-        return Err(EditError::Unknown { of: file.word(), id: id.to_owned() });
+        return Err(EditError::Unknown { of: file.said(), id: id.to_owned() });
     }
     let by = used_by(key, file, id);
     if !by.is_empty() {
-        return Err(EditError::Used { of: file.word(), id: id.to_owned(), by });
+        return Err(EditError::Used { of: file.said(), id: id.to_owned(), by });
     }
     match file {
         KeyFile::Features => new.features.retain(|x| x.id.as_str() != id),

@@ -21,7 +21,21 @@ impl Part {
     /// Every part, from the one always there to the rarest.
     pub const ALL: [Self; 8] = [Self::Body, Self::Lid, Self::Finial, Self::Handle, Self::Spout, Self::Foot, Self::Stand, Self::Fitting];
 
-    /// The word for it in a sentence.
+    /// The English word for it, as lists and the problems of files speak of it.
+    pub const fn english(self) -> &'static str {
+        match self {
+            Self::Body => "body",
+            Self::Lid => "lid",
+            Self::Finial => "finial",
+            Self::Handle => "handle",
+            Self::Spout => "spout",
+            Self::Foot => "foot",
+            Self::Stand => "stand",
+            Self::Fitting => "fitting",
+        }
+    }
+
+    /// The word for it in a sentence, in the language that is spoken.
     pub fn word(self) -> &'static str {
         match self {
             Self::Body => say!("body"),

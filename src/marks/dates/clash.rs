@@ -2,6 +2,7 @@
 
 use super::evidence::{Evidence, Origin, Thing};
 use super::span::Span;
+use crate::say;
 
 /// Two pieces of evidence that cannot both be right of one thing.
 #[derive(Debug, Clone, PartialEq)]
@@ -64,30 +65,30 @@ pub(super) fn clash(thing: Thing, one: (usize, &Evidence, Span), other: (usize, 
     let (e, l) = (early.1, late.1);
     let of_the_mark = |x: &Evidence| matches!(x.origin, Origin::Wording | Origin::MarkYears | Origin::DateCode);
     if e.origin == Origin::FormYears && (l.dates == Thing::Decoration || of_the_mark(l)) {
-        add(Cause::OldStock, "a piece of old stock was decorated or marked later".to_owned(), early.2);
+        add(Cause::OldStock, say!("a piece of old stock was decorated or marked later").to_owned(), early.2);
     }
     if of_the_mark(e) && e.origin != Origin::DateCode {
-        add(Cause::MarkPastItsDate, "the mark was used past its date".to_owned(), late.2);
+        add(Cause::MarkPastItsDate, say!("the mark was used past its date").to_owned(), late.2);
     }
     for (bad, good) in [(&early, &late), (&late, &early)] {
         if matches!(bad.1.origin, Origin::Diamond | Origin::RegisteredNumber | Origin::DateCode | Origin::Wording) {
-            let says = format!("{} was misread ({})", bad.1.origin.words(), bad.1.says);
+            let says = say!("{what} was misread ({says})", what = bad.1.origin.words(), says = bad.1.says);
             add(Cause::Misread, says, good.2);
         }
     }
     if e.origin != l.origin && (e.origin == Origin::FormYears || l.origin == Origin::FormYears || e.dates != l.dates) {
-        add(Cause::Marriage, "the parts did not start life together, and each dates its own".to_owned(), Span::OPEN);
+        add(Cause::Marriage, say!("the parts did not start life together, and each dates its own").to_owned(), Span::OPEN);
     }
     if of_the_mark(e) && l.origin == Origin::Wording {
-        add(Cause::Copy, "it is a later copy of an older mark".to_owned(), late.2);
+        add(Cause::Copy, say!("it is a later copy of an older mark").to_owned(), late.2);
     }
     if explanations.is_empty() {
         explanations.push(Explanation {
             cause: Cause::Misread,
-            says: "one of the two was misread or is wrong".to_owned(),
+            says: say!("one of the two was misread or is wrong").to_owned(),
             leaves: Span::OPEN,
         });
     }
-    let says = format!("{} and {} can't both be right of {}", e.says, l.says, thing.words());
+    let says = say!("{one} and {other} can't both be right of {thing}", one = e.says, other = l.says, thing = thing.words());
     Clash { thing, between: vec![early.0, late.0], says, explanations }
 }

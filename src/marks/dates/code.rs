@@ -5,6 +5,7 @@ use super::span::{Edge, Span, Spans, month_name};
 use crate::key::{CodeDates, CodePart, DateCode, How, Years};
 use crate::marks::letters::bare;
 use crate::marks::look_alikes;
+use crate::say;
 use jiff::civil::{ISOWeekDate, Weekday};
 use thiserror::Error;
 
@@ -72,7 +73,7 @@ pub enum CodeError {
 }
 
 fn hint(did_you_mean: &[String]) -> String {
-    if did_you_mean.is_empty() { String::new() } else { format!("; did you mean {}?", did_you_mean.join(" or ")) }
+    if did_you_mean.is_empty() { String::new() } else { say!("; did you mean {did_you_mean}?", did_you_mean = did_you_mean.join(" or ")) }
 }
 
 /// The meaning of a part.
@@ -92,11 +93,11 @@ impl Means {
         match self {
             Self::Year(year) => year.to_string(),
             Self::Month(month) => month_name(month.cast_signed()).to_owned(),
-            Self::Quarter(quarter) => format!("quarter {quarter}"),
-            Self::Week(week) => format!("week {week}"),
-            Self::Day(day) => format!("day {day}"),
+            Self::Quarter(quarter) => say!("quarter {quarter}", quarter),
+            Self::Week(week) => say!("week {week}", week),
+            Self::Day(day) => say!("day {day}", day),
             Self::Words(words) => words.clone(),
-            Self::Nothing => "no date".to_owned(),
+            Self::Nothing => say!("no date").to_owned(),
         }
     }
 }
@@ -173,9 +174,13 @@ pub fn evidence(code: &DateCode, sample: &str, readings: &[CodeReading]) -> Opti
         weighs: Weighs::Bounds,
         firmness,
         known: Known::Checked,
-        says: format!("the code '{}' reads {}{}", sample.trim(), words.join(" or "), if mould { ", the year of the mould" } else { "" }),
-        because: format!("{}, as the key describes it ({})", code.name, code.how.words()),
-        source: "the house key".to_owned(),
+        says: if mould {
+            say!("the code '{code}' reads {words}, the year of the mould", code = sample.trim(), words = words.join(say!(" or ")))
+        } else {
+            say!("the code '{code}' reads {words}", code = sample.trim(), words = words.join(say!(" or ")))
+        },
+        because: say!("{code}, as the key describes it ({how})", code = code.name, how = code.how.words()),
+        source: say!("the house key").to_owned(),
     })
 }
 
@@ -337,22 +342,29 @@ fn span(parts: &[Taken]) -> Option<Span> {
 }
 
 fn in_words(parts: &[Taken]) -> String {
-    const ORDINALS: [&str; 4] = ["first", "second", "third", "fourth"];
     let mut said = Vec::new();
     if let Some(day) = picked!(parts, Day) {
-        said.push(day.to_string());
+        said.push(say!(in "a day before its month", "{day}", day));
     }
     if let Some(month) = picked!(parts, Month) {
         said.push(month_name(month.cast_signed()).to_owned());
     }
     if let Some(quarter) = picked!(parts, Quarter) {
-        let ordinal = usize::from(quarter).checked_sub(1).and_then(|n| ORDINALS.get(n)).copied().unwrap_or("no");
-        said.push(format!("{ordinal} quarter of"));
+        said.push(
+            match quarter {
+                1 => say!("first quarter of"),
+                2 => say!("second quarter of"),
+                3 => say!("third quarter of"),
+                4 => say!("fourth quarter of"),
+                _ => say!("no quarter of"),
+            }
+            .to_owned(),
+        );
     }
     if let Some(week) = picked!(parts, Week) {
-        said.push(format!("week {week} of"));
+        said.push(say!("week {week} of", week));
     }
-    said.push(picked!(parts, Year).map_or_else(|| "no year".to_owned(), |year| year.to_string()));
+    said.push(picked!(parts, Year).map_or_else(|| say!("no year").to_owned(), |year| year.to_string()));
     let mut words = said.join(" ");
     for (_, _, means) in parts {
         if let Means::Words(text) = means {

@@ -3,6 +3,7 @@
 use super::clash::{Cause, Clash, Explanation, clash};
 use super::evidence::{Evidence, Firmness, MarkPut, Thing};
 use super::span::{Span, Spans};
+use crate::say;
 
 /// All evidence of one piece, put together.
 ///
@@ -210,8 +211,8 @@ fn all_together(thing: Thing, all: &[Bears<'_>]) -> Clash {
     Clash {
         thing,
         between: all.iter().map(|b| b.number).collect(),
-        says: format!("no reading of these goes with all the others: {}", said.join("; ")),
-        explanations: vec![Explanation { cause: Cause::Misread, says: "one of them was misread".to_owned(), leaves: Span::OPEN }],
+        says: say!("no reading of these goes with all the others: {said}", said = said.join("; ")),
+        explanations: vec![Explanation { cause: Cause::Misread, says: say!("one of them was misread").to_owned(), leaves: Span::OPEN }],
     }
 }
 

@@ -7,8 +7,10 @@ use super::evidence::{Evidence, Firmness, Known, Origin, Thing, Weighs};
 use super::read::{Unread, unread};
 use super::rules::{Rule, Rules};
 use super::span::{Edge, Span, Spans, month_name};
-use crate::key::{ProblemKind, Step, count};
+use crate::key::{ProblemKind, Step};
 use crate::marks::look_alikes;
+use crate::words::of_data;
+use crate::{say, say_count};
 use serde::Deserialize;
 use std::fmt;
 use thiserror::Error;
@@ -140,7 +142,7 @@ impl Corners {
 
 impl fmt::Display for Corners {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let mut parts: Vec<String> = self.class.iter().map(|class| format!("class {class}")).collect();
+        let mut parts: Vec<String> = self.class.iter().map(|class| say!("class {class}", class)).collect();
         parts.extend(self.each().iter().filter_map(|(place, seen)| seen.as_ref().map(|seen| format!("{place} {seen}"))));
         f.write_str(&parts.join(", "))
     }
@@ -207,7 +209,8 @@ impl Rules {
         }
         let Some((rule, _)) = found.first() else {
             // The layout that most corners go with says why.
-            let why = failed.iter().rev().max_by_key(|(sorts, _)| *sorts).map_or("there is no rule for diamonds", |(_, why)| why.as_str());
+            let why =
+                failed.iter().rev().max_by_key(|(sorts, _)| *sorts).map_or(say!("there is no rule for diamonds"), |(_, why)| why.as_str());
             let mut none = unread(&corners.to_string(), why);
             none.did_you_mean = self.misread(corners);
             return Err(none);
@@ -225,24 +228,30 @@ impl Rules {
         if let (Some(class), Some(goods)) = (&class, &goods)
             && class != "IV"
         {
-            remarks.push(format!("class {class} is {goods}: ceramics are class IV"));
+            remarks.push(say!("class {class} is {goods}: ceramics are class IV", class, goods));
         } else if let (Some(class), None) = (&class, &goods) {
-            remarks.push(format!("there is no class '{class}' (ceramics are class IV)"));
+            remarks.push(say!("there is no class '{class}' (ceramics are class IV)", class));
         }
         let readings: Vec<String> = registered.iter().map(Registration::words).collect();
-        let parcel = registered.first().and_then(|r| r.parcel).map_or_else(String::new, |parcel| format!(", parcel {parcel}"));
+        let parcel = registered.first().and_then(|r| r.parcel).map_or_else(String::new, |parcel| say!(", parcel {parcel}", parcel));
         let what = goods.as_ref().map_or_else(String::new, |goods| format!("{goods}, "));
         let since = Spans::of(registered.iter().map(|r| Span { from: r.when.from, to: None }));
         let bound = rule.bounds.first();
         let evidence = Evidence {
             dates: Thing::Making,
             origin: Origin::Diamond,
-            says: format!("the diamond reads {what}{}{parcel}, so the piece is of {}", readings.join(" or "), since.words()),
+            says: say!(
+                "the diamond reads {what}{readings}{parcel}, so the piece is of {since}",
+                what,
+                readings = readings.join(say!(" or ")),
+                parcel,
+                since = since.words()
+            ),
             when: since,
             weighs: Weighs::Bounds,
             firmness: bound.map_or(Firmness::Weak, |b| b.firmness),
             known: bound.map_or(Known::FromMemory, |b| b.known),
-            because: bound.map_or_else(String::new, |b| b.because.clone()),
+            because: bound.map_or_else(String::new, |b| of_data(&b.because).into_owned()),
             source: bound.map_or_else(String::new, |b| b.source.clone()),
         };
         Diamond { rule: rule.id.clone(), goods, registered, remarks, evidence }
@@ -261,7 +270,7 @@ impl Rules {
                         if let Ok(registered) = table.read(&tried)
                             && let Some(first) = registered.first()
                         {
-                            out.push(format!("{place} {changed} for {seen}: {}", first.words()));
+                            out.push(say!("{place} {changed} for {seen}: {reading}", place, changed, seen, reading = first.words()));
                         }
                     }
                 }
@@ -305,16 +314,20 @@ impl DiamondTable {
             let (first, last) = exception.days;
             let (year, month) = exception.is;
             if taken.day.is_some_and(|day| day < first || day > last) {
-                why = format!(
-                    "year {} with month {} is known for days {first} to {last} only ({})",
-                    exception.year, exception.month, exception.says
+                why = say!(
+                    "year {year} with month {month} is known for days {first} to {last} only ({says})",
+                    year = exception.year,
+                    month = exception.month,
+                    first,
+                    last,
+                    says = of_data(&exception.says)
                 );
                 continue;
             }
             let (from, to) = taken.day.map_or((first, last), |day| (day, day));
             if let (Some(from), Some(to)) = (Edge::day(year, month, from), Edge::day(year, month, to)) {
                 let when = Span { from: Some(from), to: Some(to) };
-                out.push(Registration { when, parcel: taken.parcel, remark: exception.says.clone() });
+                out.push(Registration { when, parcel: taken.parcel, remark: of_data(&exception.says).into_owned() });
             }
         }
         if out.is_empty() { Err(why) } else { Ok(out) }
@@ -327,8 +340,11 @@ impl DiamondTable {
         let year = match taken.year {
             None => None,
             Some(letter) => Some(self.years.iter().find(|(l, _)| *l == letter).map(|(_, year)| *year).ok_or_else(|| {
-                format!(
-                    "'{letter}' is no year letter of {first} to {last} (look again at the letter and the class circle, which is on top)"
+                say!(
+                    "'{letter}' is no year letter of {first} to {last} (look again at the letter and the class circle, which is on top)",
+                    letter,
+                    first,
+                    last
                 )
             })?),
         };
@@ -337,19 +353,22 @@ impl DiamondTable {
             Some(letter) => match (self.months.iter().find(|(l, _)| *l == letter), self.odd_months.iter().find(|(l, ..)| *l == letter)) {
                 (Some((_, month)), _) => Some(*month),
                 (None, Some((_, month, says))) => {
-                    remark.clone_from(says);
+                    remark = of_data(says).into_owned();
                     Some(*month)
                 }
-                (None, None) => return Err(format!("'{letter}' is never a month letter (look again at the letter)")),
+                (None, None) => return Err(say!("'{letter}' is never a month letter (look again at the letter)", letter)),
             },
         };
         let when = match (year, month, taken.day) {
             (Some(year), Some(month), Some(day)) => {
                 let edge = Edge::day(year, month, day).ok_or_else(|| {
                     let days = Edge::day(year, month, 1).map_or(0, |edge| edge.first_day().days_in_month());
-                    format!(
-                        "there is no {day} {} {year}, the month has {days} days (look again at the day and the month letter)",
-                        month_name(month.cast_signed())
+                    say!(
+                        "there is no {day} {month} {year}, the month has {days} days (look again at the day and the month letter)",
+                        day,
+                        month = month_name(month.cast_signed()),
+                        year,
+                        days
                     )
                 })?;
                 Span::at(edge)
@@ -362,13 +381,13 @@ impl DiamondTable {
             (None, ..) if taken.month.is_some() || taken.day.is_some() || taken.parcel.is_some() => {
                 Span { from: Edge::year(first), to: Edge::year(last) }
             }
-            (None, ..) => return Err("no corner can be read".to_owned()),
+            (None, ..) => return Err(say!("no corner can be read").to_owned()),
         };
         if let (Some((suspect_year, suspect_month, says)), Some(year), Some(month)) = (&self.suspect_before, year, month)
             && year == *suspect_year
             && month < *suspect_month
         {
-            remark.clone_from(says);
+            remark = of_data(says).into_owned();
         }
         Ok(Registration { when, parcel: taken.parcel, remark })
     }
@@ -409,14 +428,14 @@ impl Taken {
         };
         let number = || seen.parse::<u32>().ok();
         match holds {
-            Holds::Year => self.year = Some(letter().ok_or("is no letter, and the letter of the year was expected there")?),
-            Holds::Month => self.month = Some(letter().ok_or("is no letter, and the letter of the month was expected there")?),
+            Holds::Year => self.year = Some(letter().ok_or(say!("is no letter, and the letter of the year was expected there"))?),
+            Holds::Month => self.month = Some(letter().ok_or(say!("is no letter, and the letter of the month was expected there"))?),
             Holds::Day => {
-                let day = number().ok_or("is no number, and the day was expected there")?;
+                let day = number().ok_or(say!("is no number, and the day was expected there"))?;
                 let day = u8::try_from(day).ok().filter(|day| (1..=31).contains(day));
-                self.day = Some(day.ok_or("is no day of a month (1 to 31 was expected there)")?);
+                self.day = Some(day.ok_or(say!("is no day of a month (1 to 31 was expected there)"))?);
             }
-            Holds::Parcel => self.parcel = Some(number().ok_or("is no number, and the parcel was expected there")?),
+            Holds::Parcel => self.parcel = Some(number().ok_or(say!("is no number, and the parcel was expected there"))?),
         }
         Ok(())
     }
@@ -432,6 +451,7 @@ fn roman(class: &str) -> String {
 impl Diamond {
     /// 'read in 2 ways', nothing where there is one.
     pub fn ambiguity(&self) -> Option<String> {
-        (self.registered.len() > 1).then(|| format!("it can be read in {}", count(self.registered.len(), "way")))
+        (self.registered.len() > 1)
+            .then(|| say_count!(n = self.registered.len(), "it can be read in {n} way", "it can be read in {n} ways"))
     }
 }

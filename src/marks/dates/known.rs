@@ -3,6 +3,7 @@
 use super::evidence::{Evidence, Firmness, Known, MarkPut, Origin, Thing, Weighs};
 use super::span::{Edge, Span, Spans};
 use crate::key::{Applied, Decoration, How, Mark, Used, Years};
+use crate::say;
 
 /// Years of the key as evidence. None where they are open, or what they rest on was refuted.
 fn of_years(dates: Thing, origin: Origin, name: &str, years: Years, how: How) -> Option<Evidence> {
@@ -23,9 +24,9 @@ fn of_years(dates: Thing, origin: Origin, name: &str, years: Years, how: How) ->
         weighs: Weighs::Bounds,
         firmness,
         known: Known::Checked,
-        says: format!("{} of '{name}': {}", origin.words(), span.words()),
-        because: format!("the key says so ({})", how.words()),
-        source: "the house key".to_owned(),
+        says: say!("{what} of '{name}': {when}", what = origin.words(), name, when = span.words()),
+        because: say!("the key says so ({how})", how = how.words()),
+        source: say!("the house key").to_owned(),
     })
 }
 
@@ -61,8 +62,8 @@ pub fn of_sale(when: Edge, source: &str) -> Evidence {
         weighs: Weighs::Bounds,
         firmness: Firmness::Paper,
         known: Known::Checked,
-        says: format!("sold {}", Span::at(when).words()),
-        because: "a piece is made and decorated before it is sold".to_owned(),
+        says: say!("sold {when}", when = Span::at(when).words()),
+        because: say!("a piece is made and decorated before it is sold").to_owned(),
         source: source.to_owned(),
     }
 }

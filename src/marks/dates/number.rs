@@ -3,6 +3,7 @@
 use super::read::Digits;
 use super::span::{Edge, Span};
 use crate::key::{ProblemKind, Step};
+use crate::say;
 use serde::Deserialize;
 
 /// The first number of each year of a register.
@@ -60,31 +61,39 @@ impl NumberTable {
     pub(super) fn read(&self, digits: &Digits) -> Result<Registered, String> {
         let shown = digits.shown();
         if digits.len() > MOST_FIGURES {
-            return Err(format!(
-                "'{shown}' has {} figures, no {} number has more than {MOST_FIGURES} (look again)",
-                digits.len(),
-                self.what
+            return Err(say!(
+                "'{shown}' has {figures} figures, no {what} number has more than {most} (look again)",
+                shown,
+                figures = digits.len(),
+                what = self.what,
+                most = MOST_FIGURES
             ));
         }
         let (Some(low), Some(high)) = (digits.least(), digits.most()) else {
-            return Err(format!("'{shown}' is no whole number (write figures, '?' for one that can't be read)"));
+            return Err(say!("'{shown}' is no whole number (write figures, '?' for one that can't be read)", shown));
         };
         let begins = self.first.first().map_or(1, |row| row.1);
         if high < begins {
-            return Err(format!("there is no {} number {shown} (the numbers begin at {begins})", self.what));
+            return Err(say!("there is no {what} number {shown} (the numbers begin at {begins})", what = self.what, shown, begins));
         }
         let low = low.max(begins);
         let (Some(first), Some(last)) = (year_of(&self.first, low), year_of(&self.first, high)) else {
-            return Err(format!("'{shown}' is in no table of {} numbers", self.what));
+            return Err(say!("'{shown}' is in no table of {what} numbers", shown, what = self.what));
         };
         let beyond = self.first.last().is_some_and(|row| high >= row.1);
         let next = |year: i32| self.first.iter().find(|row| row.0 > year).map(|row| row.0 - 1);
         let last = next(last).unwrap_or(last);
         let says = match (first == last, beyond) {
-            (true, true) => format!("{} number {shown}: {first} or later, beyond this list", self.what),
-            (false, true) => format!("{} number {shown}: between {first} and some time beyond this list, which ends in {last}", self.what),
-            (true, false) => format!("{} number {shown}: {first} by the list", self.what),
-            (false, false) => format!("{} number {shown}: {first} to {last} by the list", self.what),
+            (true, true) => say!("{what} number {shown}: {first} or later, beyond this list", what = self.what, shown, first),
+            (false, true) => say!(
+                "{what} number {shown}: between {first} and some time beyond this list, which ends in {last}",
+                what = self.what,
+                shown,
+                first,
+                last
+            ),
+            (true, false) => say!("{what} number {shown}: {first} by the list", what = self.what, shown, first),
+            (false, false) => say!("{what} number {shown}: {first} to {last} by the list", what = self.what, shown, first, last),
         };
         let since = |year: i32| Edge::year(year - self.give_years).map_or(Span::OPEN, Span::since);
         let remembered = year_of(&self.from_memory, low).filter(|year| *year > first).map(since);

@@ -5,6 +5,8 @@ use super::pattern::{Fit, Glyph, glyphs};
 use super::rules::{Reads, Rule, Rules};
 use super::span::{Edge, Span};
 use crate::key::problem::nearest;
+use crate::say;
+use crate::words::of_data;
 
 /// Text beyond this many letters is not read.
 const MOST_LETTERS: usize = 1000;
@@ -121,12 +123,15 @@ impl Rules {
         let signs = glyphs(text);
         let mut out = TextRead::default();
         if signs.iter().all(|glyph| glyph.c == '?' || glyph.c == '…') {
-            out.unread.push(unread(text, "there is no letter, figure or sign in it (type what can be read)"));
+            out.unread.push(unread(text, say!("there is no letter, figure or sign in it (type what can be read)")));
             return out;
         }
         if signs.len() > MOST_LETTERS {
-            let why =
-                format!("it has {} letters, more than the {MOST_LETTERS} that are read (type the words of the mark only)", signs.len());
+            let why = say!(
+                "it has {n} letters, more than the {most} that are read (type the words of the mark only)",
+                n = signs.len(),
+                most = MOST_LETTERS
+            );
             let start: String = text.chars().take(40).chain(['…']).collect();
             out.unread.push(unread(&start, &why));
             return out;
@@ -136,7 +141,7 @@ impl Rules {
         }
         if out.readings.is_empty() && out.unread.is_empty() {
             let known = self.patterns.iter().map(|pattern| pattern.text.as_str()).filter(|t| !t.contains(['@', '9', '#']));
-            let mut none = unread(text, "no dating rule knows these words");
+            let mut none = unread(text, say!("no dating rule knows these words"));
             none.did_you_mean.extend(nearest(text, known));
             out.unread.push(none);
         }
@@ -147,8 +152,8 @@ impl Rules {
     pub fn read_number(&self, rule: &str, number: &str) -> TextRead {
         let mut out = TextRead::default();
         match (self.rules.iter().find(|r| r.id == rule), Digits::of_text(number)) {
-            (None, _) => out.unread.push(unread(number, &format!("there is no rule '{rule}' among the dating rules"))),
-            (_, None) => out.unread.push(unread(number, "it is no whole number (write figures, '?' for one that can't be read)")),
+            (None, _) => out.unread.push(unread(number, &say!("there is no rule '{rule}' among the dating rules", rule))),
+            (_, None) => out.unread.push(unread(number, say!("it is no whole number (write figures, '?' for one that can't be read)"))),
             (Some(rule), Some(digits)) => read_of(rule, number.trim(), Some(&digits), &mut out, number.trim(), 0),
         }
         out
@@ -192,15 +197,15 @@ fn read_of(rule: &Rule, read: &str, number: Option<&Digits>, out: &mut TextRead,
         taken_for: taken_for.to_owned(),
         doubtful,
         evidence: Vec::new(),
-        note: rule.note.clone(),
+        note: of_data(&rule.note).into_owned(),
     };
-    let shown = if doubtful > 0 { format!("{read}' as '{}", taken_for.to_uppercase()) } else { read.to_owned() };
+    let shown = if doubtful > 0 { say!("{read}' as '{taken_for}", read, taken_for = taken_for.to_uppercase()) } else { read.to_owned() };
     match (&rule.reads, number) {
         (Reads::Year, Some(digits)) => {
             let year =
                 digits.least().and_then(|year| i32::try_from(year).ok()).filter(|year| digits.len() == 4 && (1500..=2100).contains(year));
             let Some(year) = year.and_then(Edge::year) else {
-                out.unread.push(unread(read, "that is no year of four figures from 1500 to 2100 (look again)"));
+                out.unread.push(unread(read, say!("that is no year of four figures from 1500 to 2100 (look again)")));
                 return;
             };
             for bound in &rule.bounds {
@@ -225,7 +230,7 @@ fn read_of(rule: &Rule, read: &str, number: Option<&Digits>, out: &mut TextRead,
                     };
                     let mut evidence = bound.evidence(rule.dates, Origin::RegisteredNumber, &shown, span);
                     if own.is_open() && !remembered {
-                        evidence.says = format!("{}, so the piece {}", found.says, span.words());
+                        evidence.says = say!("{says}, so the piece {when}", says = found.says, when = span.words());
                     }
                     reading.evidence.push(evidence);
                 }

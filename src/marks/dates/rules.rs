@@ -7,6 +7,8 @@ use super::number::NumberTable;
 use super::pattern::{Pattern, Written};
 use super::span::Span;
 use crate::key::When;
+use crate::say;
+use crate::words::of_data;
 use serde::Deserialize;
 use std::sync::LazyLock;
 
@@ -85,7 +87,6 @@ pub(super) struct Bound {
 impl Bound {
     /// The evidence that this bound gives of what was read.
     pub(super) fn evidence(&self, dates: Thing, origin: Origin, read: &str, span: Span) -> Evidence {
-        let usually = if self.weighs == Weighs::Usual { "usually " } else { "" };
         Evidence {
             dates,
             origin,
@@ -93,8 +94,12 @@ impl Bound {
             weighs: self.weighs,
             firmness: self.firmness,
             known: self.known,
-            says: format!("'{read}': {usually}{}", span.words()),
-            because: self.because.clone(),
+            says: if self.weighs == Weighs::Usual {
+                say!("'{read}': usually {when}", read, when = span.words())
+            } else {
+                format!("'{read}': {}", span.words())
+            },
+            because: of_data(&self.because).into_owned(),
             source: self.source.clone(),
         }
     }

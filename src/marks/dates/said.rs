@@ -14,7 +14,9 @@ use serde::{Deserialize, Serialize};
 /// The rule by which registered numbers are read.
 const REGISTERED: &str = "registered-number";
 
-const NO_DATE: &str = "it is no date (write a year, 1957, or a day of the calendar, 1957-04-07)";
+fn no_date() -> &'static str {
+    say!("it is no date (write a year, 1957, or a day of the calendar, 1957-04-07)")
+}
 
 /// One thing that was said, as it was typed, so that it can be read again by other rules.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -46,7 +48,7 @@ impl Said {
     pub fn check(&self) -> Result<(), String> {
         match self {
             Self::Diamond(text) => text.parse::<Corners>().map(drop).map_err(|error| error.to_string()),
-            Self::Sold(text) => day_or_year(text).map(drop).ok_or_else(|| NO_DATE.to_owned()),
+            Self::Sold(text) => day_or_year(text).map(drop).ok_or_else(|| no_date().to_owned()),
             Self::Words(_) | Self::Number(_) | Self::Code(_) => Ok(()),
         }
     }
@@ -91,8 +93,8 @@ impl Gathered {
                 Said::Diamond(text) => all.diamond(rules, text),
                 Said::Code(code) => all.code(code, marks, mark),
                 Said::Sold(text) => match day_or_year(text) {
-                    Some(edge) => all.evidence.push(of_sale(edge, "as given")),
-                    None => all.unread.push(Unread { text: text.clone(), why: NO_DATE.to_owned(), did_you_mean: Vec::new() }),
+                    Some(edge) => all.evidence.push(of_sale(edge, say!("as given"))),
+                    None => all.unread.push(Unread { text: text.clone(), why: no_date().to_owned(), did_you_mean: Vec::new() }),
                 },
             }
         }
@@ -105,14 +107,14 @@ impl Gathered {
         self.evidence.extend(years);
         self.put = put;
         if !mark.date_code.is_empty() {
-            self.remarks.push(format!("of the date code of '{}' the key says: {}", mark.name, mark.date_code));
+            self.remarks.push(say!("of the date code of '{mark}' the key says: {what}", mark = mark.name, what = mark.date_code));
         }
     }
 
     fn text(&mut self, read: TextRead) {
         for reading in read.readings {
             if reading.doubtful > 0 {
-                self.remarks.push(format!("'{}' was taken for '{}'", reading.read, reading.taken_for));
+                self.remarks.push(say!("'{read}' was taken for '{taken_for}'", read = reading.read, taken_for = reading.taken_for));
             }
             if !reading.note.is_empty() {
                 self.remarks.push(format!("'{}': {}", reading.read, reading.note));
@@ -132,8 +134,8 @@ impl Gathered {
         };
         match rules.read_diamond(&corners) {
             Ok(diamond) => {
-                self.remarks.extend(diamond.ambiguity().map(|ways| format!("the diamond: {ways}")));
-                self.remarks.extend(diamond.remarks.iter().map(|remark| format!("the diamond: {remark}")));
+                self.remarks.extend(diamond.ambiguity().map(|ways| say!("the diamond: {ways}", ways)));
+                self.remarks.extend(diamond.remarks.iter().map(|remark| say!("the diamond: {remark}", remark)));
                 self.evidence.push(diamond.evidence);
             }
             Err(unread) => self.unread.push(unread),
@@ -152,7 +154,11 @@ impl Gathered {
                     Err(e) => why.push(e.to_string()),
                     Ok(readings) => {
                         let Some(one) = code_evidence(code, sample, &readings) else {
-                            dateless.extend(readings.first().map(|reading| format!("the code '{sample}' reads {}", reading.words)));
+                            dateless.extend(
+                                readings
+                                    .first()
+                                    .map(|reading| say!("the code '{code}' reads {words}", code = sample, words = reading.words)),
+                            );
                             continue;
                         };
                         found = Some(match found {
@@ -160,7 +166,7 @@ impl Gathered {
                             Some(other) => Evidence {
                                 when: Spans::of(other.when.list().iter().chain(one.when.list()).copied()),
                                 firmness: other.firmness.max(one.firmness),
-                                says: format!("{}, or by '{}': {}", other.says, mark.name, one.says),
+                                says: say!("{says}, or by '{mark}': {other}", says = other.says, mark = mark.name, other = one.says),
                                 ..other
                             },
                         });
@@ -174,9 +180,9 @@ impl Gathered {
         if !evidence && !no_date {
             why.dedup();
             let why = match why.first() {
-                None => "no code is described of this mark, so nothing follows (describe it under 'codes' of the mark)".to_owned(),
+                None => say!("no code is described of this mark, so nothing follows (describe it under 'codes' of the mark)").to_owned(),
                 Some(first) if why.len() == 1 => first.clone(),
-                Some(_) => format!("no code of the {} marks fits: {}", marks.len(), why.join("; ")),
+                Some(_) => say!("no code of the {n} marks fits: {why}", n = marks.len(), why = why.join("; ")),
             };
             self.unread.push(Unread { text: sample.to_owned(), why, did_you_mean: Vec::new() });
         }

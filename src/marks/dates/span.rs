@@ -1,6 +1,7 @@
 //! Stretches of time to the day, with years kept as years where nothing closer is known.
 
 use crate::key::When;
+use crate::say;
 use jiff::civil::Date;
 
 /// One end of a span: a day, or a whole year.
@@ -51,7 +52,7 @@ impl Edge {
     /// '7 April 1857', '1857'.
     pub fn words(self) -> String {
         match self {
-            Self::Day(day) => format!("{} {} {}", day.day(), month_name(day.month()), day.year()),
+            Self::Day(day) => say!("{day} {month} {year}", day = day.day(), month = month_name(day.month()), year = day.year()),
             Self::Year(year) => year.to_string(),
         }
     }
@@ -75,11 +76,9 @@ impl Edge {
     }
 }
 
-/// The English name of a month, 1 to 12.
+/// The name of a month, 1 to 12.
 pub(super) fn month_name(month: i8) -> &'static str {
-    const NAMES: [&str; 12] =
-        ["January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"];
-    usize::try_from(month).ok().and_then(|m| NAMES.get(m.checked_sub(1)?)).copied().unwrap_or("no month")
+    u8::try_from(month).map_or("", crate::key::month)
 }
 
 /// A stretch of time; an end that is not known is open.
@@ -148,13 +147,13 @@ impl Span {
     pub fn words(&self) -> String {
         match (self.from, self.to) {
             (Some(from), Some(to)) if from == to => match from {
-                Edge::Day(_) => format!("on {}", from.words()),
-                Edge::Year(_) => format!("in {}", from.words()),
+                Edge::Day(_) => say!("on {when}", when = from.words()),
+                Edge::Year(_) => say!("in {when}", when = from.words()),
             },
-            (Some(from), Some(to)) => format!("{} to {}", from.words(), to.words()),
-            (Some(from), None) => format!("{} or later", from.words()),
-            (None, Some(to)) => format!("not after {}", to.words()),
-            (None, None) => "at any time".to_owned(),
+            (Some(from), Some(to)) => say!("{from} to {to}", from = from.words(), to = to.words()),
+            (Some(from), None) => say!("{when} or later", when = from.words()),
+            (None, Some(to)) => say!("not after {when}", when = to.words()),
+            (None, None) => say!("at any time").to_owned(),
         }
     }
 }
@@ -250,9 +249,9 @@ impl Spans {
     /// '1951, or 1977', '1884 or later'.
     pub fn words(&self) -> String {
         if self.0.is_empty() {
-            return "never".to_owned();
+            return say!(in "a date", "never").to_owned();
         }
-        self.0.iter().map(Span::words).collect::<Vec<_>>().join(", or ")
+        self.0.iter().map(Span::words).collect::<Vec<_>>().join(say!(", or "))
     }
 }
 

@@ -1,6 +1,7 @@
 //! A camera with all that is unsure about it.
 
 use super::{Believed, Lens, Placed, Pose};
+use crate::say;
 use kurbo::{Point, Vec2};
 use nalgebra::{DMatrix, DVector, Rotation3, Vector3};
 
@@ -25,13 +26,13 @@ const SET_BY_HAND_PX: f64 = 1.0;
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
 pub enum ScaleError {
     /// Not a length.
-    #[error("'{0}' is no length for a scale (it must be from 5 to 2000 mm)")]
+    #[error("{}", say!("'{what}' is no length for a scale (it must be from 5 to 2000 mm)", what = _0))]
     NotALength(f64),
     /// The points are too near one another.
-    #[error("the two points are only {0:.0} pixels apart (take two marks that are farther apart: 60 pixels at least)")]
+    #[error("{}", say!("the two points are only {what:.0} pixels apart (take two marks that are farther apart: 60 pixels at least)", what = _0))]
     TooNear(f64),
     /// A point is not in the picture.
-    #[error("the point {0:.0},{1:.0} lies outside the picture")]
+    #[error("{}", say!("the point {what:.0},{other:.0} lies outside the picture", what = _0, other = _1))]
     Outside(f64, f64),
 }
 

@@ -1,5 +1,6 @@
 //! The lens: focal length, middle of the picture, and how far it bends straight lines.
 
+use crate::say;
 use kurbo::{Point, Vec2};
 use std::io::Cursor;
 
@@ -82,7 +83,7 @@ impl Believed {
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum LensError {
     /// A picture of no size.
-    #[error("the picture has no size")]
+    #[error("{}", say!("the picture has no size"))]
     NoSize,
 }
 

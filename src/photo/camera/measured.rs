@@ -1,5 +1,6 @@
 //! A measured number with its ±.
 
+use crate::words::decimal;
 use serde::Serialize;
 use std::fmt;
 
@@ -29,7 +30,7 @@ impl fmt::Display for Measured {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let pm = self.plus_minus();
         let places = if pm >= 9.95 { 0 } else { usize::from(pm < 0.095) + 1 };
-        write!(f, "{:.places$} ± {:.places$}", self.value, pm)
+        f.write_str(&decimal(format!("{:.places$} ± {:.places$}", self.value, pm)))
     }
 }
 

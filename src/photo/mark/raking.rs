@@ -4,6 +4,7 @@ use super::fourier::shift;
 use super::ground::{Ground, LIGHTNESS};
 use super::plane::Plane;
 use crate::photo::Progress;
+use crate::say;
 use image::{GrayImage, RgbImage};
 use kurbo::{Affine, Point, Vec2};
 
@@ -29,10 +30,10 @@ pub struct Stack {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum StackError {
     /// Too few or too many.
-    #[error("{0} pictures were given (give two to four of the same mark, lit from different sides)")]
+    #[error("{}", say!("{what} pictures were given (give two to four of the same mark, lit from different sides)", what = _0))]
     Number(usize),
     /// Of different sizes.
-    #[error("picture {number} is {width} × {height} pixels and the first is not (give pictures of one size)")]
+    #[error("{}", say!("picture {number} is {width} × {height} pixels and the first is not (give pictures of one size)", number, width, height))]
     Size {
         /// Which, from 1.
         number: usize,
@@ -42,16 +43,16 @@ pub enum StackError {
         height: u32,
     },
     /// Too small.
-    #[error("the pictures are too small (80 pixels along the shorter side are needed)")]
+    #[error("{}", say!("the pictures are too small (80 pixels along the shorter side are needed)"))]
     Tiny,
     /// One does not fit on the first.
-    #[error("picture {number} does not fit on the first (keep the camera still and move the lamp only)")]
+    #[error("{}", say!("picture {number} does not fit on the first (keep the camera still and move the lamp only)", number))]
     Apart {
         /// Which, from 1.
         number: usize,
     },
     /// Stopped by the one who asked.
-    #[error("stopped")]
+    #[error("{}", say!("stopped"))]
     Stopped,
 }
 

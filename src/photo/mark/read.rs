@@ -1,6 +1,7 @@
 //! Reading by machine: if a program named `tesseract` is on this machine, a strip can be shown to it. What it says is a suggestion, never an answer.
 
 use crate::photo::Progress;
+use crate::say;
 use image::GrayImage;
 use serde::Serialize;
 use std::ffi::OsStr;
@@ -42,19 +43,19 @@ pub struct ReadWord {
 #[derive(Debug, thiserror::Error)]
 pub enum ReadError {
     /// The program could not be run.
-    #[error("'tesseract' could not be run: {0}")]
+    #[error("{}", say!("'tesseract' could not be run: {what}", what = _0))]
     NotRun(std::io::Error),
     /// The strip could not be handed over.
-    #[error("the strip could not be written for 'tesseract': {0}")]
+    #[error("{}", say!("the strip could not be written for 'tesseract': {what}", what = _0))]
     NotWritten(String),
     /// It ended with a complaint.
-    #[error("'tesseract' gave up: {0}")]
+    #[error("{}", say!("'tesseract' gave up: {what}", what = _0))]
     GaveUp(String),
     /// It took too long.
-    #[error("'tesseract' was stopped after {0} seconds (try a smaller picture)")]
+    #[error("{}", say!("'tesseract' was stopped after {what} seconds (try a smaller picture)", what = _0))]
     TooLong(u64),
     /// Stopped by the one who asked.
-    #[error("stopped")]
+    #[error("{}", say!("stopped"))]
     Stopped,
 }
 

@@ -1,6 +1,7 @@
 //! Areas of a picture, and what is in them.
 
 use crate::colour::linear_from_srgb;
+use crate::say;
 use image::{GrayImage, RgbImage};
 use std::sync::LazyLock;
 use thiserror::Error;
@@ -29,7 +30,7 @@ pub enum Area {
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum SamplingError {
     /// It reaches past the edge.
-    #[error("the area of the {what} is not within the picture of {width} × {height} pixels (give left, top, width and height in pixels)")]
+    #[error("{}", say!("the area of the {what} is not within the picture of {width} × {height} pixels (give left, top, width and height in pixels)", what, width, height))]
     Outside {
         /// 'white' or 'glaze'.
         what: &'static str,
@@ -39,7 +40,7 @@ pub enum SamplingError {
         height: u32,
     },
     /// Too few pixels.
-    #[error("the area of the {what} has {pixels} pixels; at least {least} are needed (take a larger one, or a picture from nearer)")]
+    #[error("{}", say!("the area of the {what} has {pixels} pixels; at least {least} are needed (take a larger one, or a picture from nearer)", what, pixels, least))]
     TooSmall {
         /// 'white' or 'glaze'.
         what: &'static str,
@@ -49,9 +50,7 @@ pub enum SamplingError {
         least: usize,
     },
     /// Overexposed.
-    #[error(
-        "the area of the {what} is overexposed: {percent:.0} % of it is as bright as the picture can be (take a darker picture, or an area without glare)"
-    )]
+    #[error("{}", say!("the area of the {what} is overexposed: {percent:.0} % of it is as bright as the picture can be (take a darker picture, or an area without glare)", what, percent))]
     Clipped {
         /// 'white' or 'glaze'.
         what: &'static str,
@@ -59,16 +58,16 @@ pub enum SamplingError {
         percent: f64,
     },
     /// Too little light.
-    #[error("the area of the {what} is too dark to read a colour from (take a lighter picture, or an area out of the shadow)")]
+    #[error("{}", say!("the area of the {what} is too dark to read a colour from (take a lighter picture, or an area out of the shadow)", what))]
     TooDark {
         /// 'white' or 'glaze'.
         what: &'static str,
     },
     /// A shadow across the white.
-    #[error("the area of the white is uneven: a shadow or an edge runs through it (take a smaller one, lit as the piece is)")]
+    #[error("{}", say!("the area of the white is uneven: a shadow or an edge runs through it (take a smaller one, lit as the piece is)"))]
     Uneven,
     /// No white.
-    #[error("the area of the white is too coloured for a white (choose the white border of the card, a grey patch or plain paper)")]
+    #[error("{}", say!("the area of the white is too coloured for a white (choose the white border of the card, a grey patch or plain paper)"))]
     Coloured,
 }
 

@@ -2,6 +2,7 @@
 
 use super::area::{Area, SamplingError, quantile};
 use crate::colour::{Adaptation, Lab, WHITE_D65, Xyz, delta_e00};
+use crate::say;
 use image::RgbImage;
 
 /// Fewest pixels of a white.
@@ -46,7 +47,7 @@ impl White {
     /// # Errors
     /// [`SamplingError`]: outside, too small, overexposed, too dark, uneven, or no white.
     pub fn of(picture: &RgbImage, area: &Area, reflectance: f64) -> Result<Self, SamplingError> {
-        let cells = area.cells(picture, "white", LEAST, MOST_CLIPPED)?;
+        let cells = area.cells(picture, say!(in "an area", "white"), LEAST, MOST_CLIPPED)?;
         let median = |n: usize| {
             let mut channel: Vec<f64> = cells.linear.iter().filter_map(|c| c.get(n).copied()).collect();
             channel.sort_by(f64::total_cmp);
@@ -54,7 +55,7 @@ impl White {
         };
         let seen = Xyz::from_linear([median(0), median(1), median(2)]);
         if seen.y / 100.0 < DARKEST {
-            return Err(SamplingError::TooDark { what: "white" });
+            return Err(SamplingError::TooDark { what: say!(in "an area", "white") });
         }
         let bright = Lab::from(Xyz { x: 100.0 * seen.x / seen.y, y: 100.0, z: 100.0 * seen.z / seen.y });
         let chroma = bright.a.hypot(bright.b);
@@ -81,9 +82,9 @@ impl White {
     pub fn note(&self) -> Option<&'static str> {
         let [red, _, blue] = self.tint;
         (self.chroma > TINTED).then_some(if red > blue {
-            "the light is warm, so the spread is wider (by a window in daylight it is narrower)"
+            say!("the light is warm, so the spread is wider (by a window in daylight it is narrower)")
         } else {
-            "the light is cool, so the spread is wider (set the camera's white balance on the card)"
+            say!("the light is cool, so the spread is wider (set the camera's white balance on the card)")
         })
     }
 }

@@ -10,5 +10,5 @@ mod sampled;
 
 pub use area::{Area, SamplingError};
 pub use light::White;
-pub use read::{ColourRead, HINT, WhiteIs};
+pub use read::{ColourRead, WhiteIs, hint};
 pub use sampled::{FLOOR_SD, Sampled, sample};

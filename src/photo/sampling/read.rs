@@ -4,9 +4,13 @@ use super::sampled::Sampled;
 use crate::colour::{ColourName, Munsell};
 use crate::identify::colours::{self, Known, Ranking, Twins};
 use crate::key::{Feature, Key};
+use crate::say;
 
 /// What a photograph is worth.
-pub const HINT: &str = "a photograph under a lamp is a hint, not a measurement";
+pub fn hint() -> &'static str {
+    say!("a photograph under a lamp is a hint, not a measurement")
+}
+
 /// Unknown paper: brighteners and yellowing, ΔE00, one standard deviation. A choice of this program, no source.
 const PAPER_SD: f64 = 1.5;
 /// How often the area is not of the glaze at all (a shadow, a band, the cloth). Lower than a feature's slip rate, which is of the eye. No source.
@@ -59,11 +63,15 @@ impl ColourRead {
         let ranking = colours::rank(known, SLIP, sampled.lab, spread);
         let twins = colours::twins(key, &ranking, spread);
         let munsell = Munsell::from_lab(sampled.lab);
-        let mut notes = vec![HINT.to_owned()];
+        let mut notes = vec![hint().to_owned()];
         notes.extend(sampled.notes.iter().cloned());
         let nearest = ranking.likely.iter().min_by(|a, b| a.delta_e.total_cmp(&b.delta_e));
         if let Some(far) = nearest.filter(|l| l.delta_e > NEAR * spread.hypot(l.known.spread)) {
-            notes.push(format!("no colour of this key is near: the nearest, {}, is ΔE00 {:.1} away", far.known.name, far.delta_e));
+            notes.push(say!(
+                "no colour of this key is near: the nearest, {name}, is ΔE00 {far:.1} away",
+                name = far.known.name,
+                far = far.delta_e
+            ));
         }
         Self { name: munsell.and_then(Munsell::name), sampled, spread, ranking, twins, munsell, notes }
     }

@@ -3,6 +3,7 @@
 use super::area::{Area, SamplingError, quantile};
 use super::light::White;
 use crate::colour::{Lab, Xyz, delta_e00};
+use crate::say;
 use image::RgbImage;
 
 /// Least uncertainty of a colour from a photograph, ΔE00, one standard deviation along each axis, whatever the white says: under a lamp that a camera has
@@ -47,7 +48,7 @@ pub struct Sampled {
 /// # Errors
 /// [`SamplingError`]: outside, too small, overexposed or too dark.
 pub fn sample(picture: &RgbImage, area: &Area, white: &White) -> Result<Sampled, SamplingError> {
-    let cells = area.cells(picture, "glaze", LEAST, MOST_CLIPPED)?;
+    let cells = area.cells(picture, say!(in "an area", "glaze"), LEAST, MOST_CLIPPED)?;
     let labs: Vec<Lab> = cells.linear.iter().map(|c| white.to_d65.apply(Xyz::from_linear(*c)).into()).collect();
     let histogram = smooth(&labs);
     // Ties go to the darker: a highlight is never it.
@@ -72,15 +73,17 @@ pub fn sample(picture: &RgbImage, area: &Area, white: &White) -> Result<Sampled,
     let speckled = second_peak(&histogram, peak, labs.len());
     let mut notes: Vec<String> = white.note().map(str::to_owned).into_iter().collect();
     if speckled {
-        notes.push("the area is of two lightnesses: if the glaze is speckled, this is its ground; if not, take a smaller area".to_owned());
+        notes.push(
+            say!("the area is of two lightnesses: if the glaze is speckled, this is its ground; if not, take a smaller area").to_owned(),
+        );
     }
     if left_out > 0.4 {
-        notes.push(format!("{:.0} % of the area was left out as highlight or shadow", 100.0 * left_out));
+        notes.push(say!("{percent:.0} % of the area was left out as highlight or shadow", percent = 100.0 * left_out));
     }
     if lab.l > LIGHTEST {
-        notes.push("the area is lighter than the white: glare is on it, or the white lies in shadow".to_owned());
+        notes.push(say!("the area is lighter than the white: glare is on it, or the white lies in shadow").to_owned());
     } else if !lab.is_in_srgb() {
-        notes.push("the colour is stronger than a photograph can hold, so it may be paler here than it is".to_owned());
+        notes.push(say!("the colour is stronger than a photograph can hold, so it may be paler here than it is").to_owned());
     }
     let sd_delta_e = own.hypot(white.sd_delta_e).hypot(FLOOR_SD);
     Ok(Sampled { lab, covariance, within_95: quantile(&apart, 0.95), sd_delta_e, left_out, speckled, notes })

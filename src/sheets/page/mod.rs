@@ -21,6 +21,7 @@ pub(crate) use svg::escaped;
 pub use svg::write_svg;
 pub use wrap::wrap;
 
+use crate::say;
 use image::RgbImage;
 use kurbo::{Affine, BezPath, Point, Rect, Shape as _, Vec2};
 use std::sync::Arc;
@@ -184,10 +185,10 @@ pub struct Document {
 #[derive(Debug, thiserror::Error)]
 pub enum WriteError {
     /// There is no page.
-    #[error("there is no page to write")]
+    #[error("{}", say!("there is no page to write"))]
     NoPage,
     /// A page is larger than a picture may be.
-    #[error("a picture of {width} × {height} pixels is too large (at most {MOST_PIXELS} pixels: ask for fewer to the inch)")]
+    #[error("{}", say!("a picture of {width} × {height} pixels is too large (at most {MOST_PIXELS} pixels: ask for fewer to the inch)", width, height, MOST_PIXELS))]
     TooLarge {
         /// Pixels across.
         width: u64,
@@ -195,6 +196,6 @@ pub enum WriteError {
         height: u64,
     },
     /// The writer of the format refused it.
-    #[error("the page can't be written: {0}")]
+    #[error("{}", say!("the page can't be written: {what}", what = _0))]
     Format(String),
 }

@@ -48,7 +48,7 @@ pub fn write_pdf(document: &Document) -> Result<Vec<u8>, WriteError> {
     let title = crate::key::plain(&document.title);
     writer.pdf.document_info(info).title(TextStr(&title)).creator(TextStr("Footring"));
     let mut root = writer.pdf.catalog(catalog);
-    root.pages(tree).lang(TextStr("en-GB"));
+    root.pages(tree).lang(TextStr(if crate::words::spoken() == crate::words::Language::German { "de-DE" } else { "en-GB" }));
     root.viewer_preferences().display_doc_title(true);
     root.finish();
     writer.resources(resources)?;

@@ -7,13 +7,18 @@ use super::{PrintError, finished};
 use crate::identify::Index;
 use crate::identify::sequence::{Choice, Sequence, SequenceAsk, Step, To};
 use crate::key::shape::Drawing;
-use crate::key::{Dimension, Feature, FeatureKind, FormId, Key, capital, count};
+use crate::key::{Dimension, Feature, FeatureKind, FormId, Key, capital};
 use crate::sheets::page::{Colour, Document, Item, Paper, Stroke, line};
+use crate::{say, say_count};
 use kurbo::{Circle, Point, Rect, Shape as _, Vec2};
 
-const HOW: &str = "Begin at 1. Look at what is asked, find the drawing that is like your piece, and go on at the number to its right. Where names stand \
-instead of a number, that is your form, or one of those forms. Readings are taken to be right: where the end does not look like your piece, go back to the \
-look you were least sure of.";
+fn how() -> &'static str {
+    say!(
+        "Begin at 1. Look at what is asked, find the drawing that is like your piece, and go on at the number to its right. Where names stand \
+        instead of a number, that is your form, or one of those forms. Readings are taken to be right: where the end does not look like your piece, go \
+        back to the look you were least sure of."
+    )
+}
 
 /// Lays the bench key out.
 ///
@@ -25,29 +30,30 @@ pub fn bench_key(key: &Key, index: &Index, ask: &SequenceAsk, setup: &Setup) -> 
     }
     let sequence = index.sequence(ask)?;
     let columns = if setup.paper == Paper::Phone || setup.is_booklet() { 1 } else { 2 };
-    let about = format!(
-        "{}: {} in {}, {:.1} looks on average, at most {}",
-        key.about.title,
-        count(key.forms.len(), "form"),
-        count(sequence.steps.len(), "step"),
-        sequence.expected,
-        sequence.longest
+    let about = say!(
+        "{title}: {forms} in {steps}, {expected:.1} looks on average, at most {longest}",
+        title = key.about.title,
+        forms = say_count!(n = key.forms.len(), "{n} form", "{n} forms"),
+        steps = say_count!(n = sequence.steps.len(), "{n} step", "{n} steps"),
+        expected = sequence.expected,
+        longest = sequence.longest
     );
-    let mut flow = Flow::new(*setup, "Bench key", &about, columns, CheckBar::No);
-    let mut intro = text(SOFT, HOW, flow.width());
+    let mut flow = Flow::new(*setup, say!("Bench key"), &about, columns, CheckBar::No);
+    let mut intro = text(SOFT, how(), flow.width());
     intro.push(Strip::space(2.5));
     flow.place(intro);
     if let To::Forms(forms) = &sequence.start {
-        flow.place(text(BODY, &format!("No look parts {}", names(key, forms)), flow.width()));
+        flow.place(text(BODY, &say!("No look parts {names}", names = names(key, forms)), flow.width()));
     }
     for step in &sequence.steps {
         let strips = step_strips(key, step, flow.width());
         flow.place(strips);
     }
     if !sequence.cut_short.is_empty() {
-        let says = format!(
-            "The sequence would be too long: some paths end early, with {} not told apart to the end",
-            count(sequence.cut_short.len(), "form")
+        let says = say_count!(
+            n = sequence.cut_short.len(),
+            "The sequence would be too long: some paths end early, with {n} form not told apart to the end",
+            "The sequence would be too long: some paths end early, with {n} forms not told apart to the end"
         );
         flow.remark(says.clone());
         flow.place(text(STRONG, &says, flow.width()));
@@ -58,7 +64,7 @@ pub fn bench_key(key: &Key, index: &Index, ask: &SequenceAsk, setup: &Setup) -> 
 
 /// 'covered sugar, Quoin', or several of them joined by 'or'.
 fn names(key: &Key, forms: &[FormId]) -> String {
-    forms.iter().map(|id| key.form_name(id)).collect::<Vec<_>>().join(" or ")
+    forms.iter().map(|id| key.form_name(id)).collect::<Vec<_>>().join(say!(" or "))
 }
 
 /// How many ends leave several forms, so that nobody takes such an end for a fault of theirs.
@@ -70,7 +76,12 @@ fn together(key: &Key, sequence: &Sequence, flow: &mut Flow) {
         .filter(|choice| matches!(&choice.to, To::Forms(forms) if forms.len() > 1))
         .count();
     if ends > 0 && sequence.cut_short.is_empty() {
-        let says = format!("At {} nothing recorded in {} parts the forms that are named together.", count(ends, "end"), key.about.title);
+        let says = say_count!(
+            n = ends,
+            "At {n} end nothing recorded in {title} parts the forms that are named together.",
+            "At {n} ends nothing recorded in {title} parts the forms that are named together.",
+            title = key.about.title
+        );
         flow.place(text(SMALL, &says, flow.width()));
     }
 }
@@ -154,7 +165,7 @@ fn form_names(key: &Key, forms: &[FormId], from: f64, width: f64) -> Vec<Strip> 
     let mut strips = Vec::new();
     for (at, id) in forms.iter().enumerate() {
         let drawn = key.form(id).map_or_else(Vec::new, |form| draw::small(&form.shape, Rect::new(width - 10.0, 0.3, width, 7.3)));
-        let says = if at + 1 < forms.len() { format!("{} or", key.form_name(id)) } else { key.form_name(id) };
+        let says = if at + 1 < forms.len() { say!("{form} or", form = key.form_name(id)) } else { key.form_name(id) };
         let lines = text_at(STRONG, &says, from, width - 11.5);
         let high: f64 = lines.iter().map(|strip| strip.height).sum();
         let mut strip = stacked(lines);
@@ -173,12 +184,15 @@ fn picture(key: &Key, feature: Option<&Feature>, label: &str, rect: Rect) -> Vec
     if let Some((id, _)) = key.values_of(feature).into_iter().find(|(_, name)| name == label) {
         return draw::value(key, feature, &id, rect);
     }
+    // As branches are called (`identify::sequence`).
+    let below = label.starts_with(say!("below {cut}", cut = "").as_str());
+    let or_more = label.ends_with(say!("{cut} or more", cut = "").as_str());
     match &feature.kind {
-        FeatureKind::Measure(kind) if label.starts_with("below ") || label.ends_with(" or more") => match kind.of {
-            Some(of) => measure(of, label.starts_with("below "), rect),
+        FeatureKind::Measure(kind) if below || or_more => match kind.of {
+            Some(of) => measure(of, below, rect),
             None => Vec::new(),
         },
-        _ if label.starts_with("no ") => draw::glyph(&Drawing::Absent.glyph(), rect),
+        _ if label.starts_with(say!("no {part}", part = "").as_str()) => draw::glyph(&Drawing::Absent.glyph(), rect),
         _ => Vec::new(),
     }
 }

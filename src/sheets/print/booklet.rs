@@ -1,5 +1,6 @@
 //! Pages in the order of a booklet.
 
+use crate::say_count;
 use crate::sheets::page::{Colour, Document, Item, Page, Stroke};
 use kurbo::Vec2;
 
@@ -39,9 +40,10 @@ pub(super) fn folded(document: Document) -> Document {
         })
         .collect();
     let mut remarks = document.remarks;
-    remarks.push(format!(
-        "{}: print on both sides, turned over the short edge, lay them into each other and fold in the middle",
-        crate::key::count(sheets, "sheet")
+    remarks.push(say_count!(
+        n = sheets,
+        "{n} sheet: print on both sides, turned over the short edge, lay them into each other and fold in the middle",
+        "{n} sheets: print on both sides, turned over the short edge, lay them into each other and fold in the middle"
     ));
     Document { title: document.title, pages, remarks }
 }

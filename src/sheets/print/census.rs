@@ -8,6 +8,7 @@ use super::{PrintError, finished};
 use crate::daybook::census::{By, Census, State};
 use crate::key::{Form, Key, capital, percent};
 use crate::sheets::page::{Colour, Document, Face, Item, Stroke};
+use crate::{say, say_count};
 use kurbo::{Circle, Point, Rect, Shape as _, Vec2};
 
 /// Columns of one grid; a key with more goes on in others, evenly.
@@ -25,21 +26,32 @@ pub fn census_sheet(key: &Key, census: &Census, by: By, setup: &Setup) -> Result
         By::Glaze => key.glazes.iter().map(|g| (g.id.to_string(), g.name.clone(), Some(draw::of_lab(g.lab)))).collect(),
         By::Decoration => key.decorations.iter().map(|d| (d.id.to_string(), d.name.clone(), None)).collect(),
     };
-    let title = format!("Census: form by {}", by.word());
-    let about =
-        format!("{}: {} of {} pairs of form and {}", key.about.title, finds(census.richness.finds), census.richness.kinds, by.word());
+    let title = match by {
+        By::Glaze => say!("Census: form by glaze"),
+        By::Decoration => say!("Census: form by decoration"),
+    };
+    let about = say!(
+        "{title}: {finds} of {kinds} pairs of form and {column}",
+        title = key.about.title,
+        finds = finds(census.richness.finds),
+        kinds = census.richness.kinds,
+        column = by.word()
+    );
     // A phone and a booklet are held upright, with fewer columns at a time.
     let upright = setup.paper == crate::sheets::page::Paper::Phone || setup.is_booklet();
     let mut flow =
-        if upright { Flow::new(*setup, &title, &about, 1, CheckBar::No) } else { Flow::landscape(*setup, &title, &about, CheckBar::No) };
+        if upright { Flow::new(*setup, title, &about, 1, CheckBar::No) } else { Flow::landscape(*setup, title, &about, CheckBar::No) };
     let legend = legend(flow.width());
     flow.place(legend);
     if census.richness.finds > 0 {
         let (unseen, (low, high)) = census.richness.unseen();
-        let says = format!(
-            "Pairs still unseen: at least {unseen:.0}, {low:.0} to {high:.0} (Chao 1984). Of the next finds {} should be of a pair already seen (Good and \
+        let says = say!(
+            "Pairs still unseen: at least {unseen:.0}, {low:.0} to {high:.0} (Chao 1984). Of the next finds {coverage} should be of a pair already seen (Good and \
              Turing). Both hold where finds come at random, not where only what is lacking is bought.",
-            percent(census.richness.coverage)
+            unseen,
+            low,
+            high,
+            coverage = percent(census.richness.coverage)
         );
         flow.place(text(SMALL, &says, flow.width()));
     }
@@ -50,7 +62,7 @@ pub fn census_sheet(key: &Key, census: &Census, by: By, setup: &Setup) -> Result
         if at > 0 {
             flow.next_page();
         }
-        let mut heads = vec![Column::new("form", 34.0)];
+        let mut heads = vec![Column::new(say!("form"), 34.0)];
         heads.extend(group.iter().map(|(_, name, _)| Column::new(name.clone(), (flow.width() - 40.0) / most as f64)));
         // What is left of the width stays empty, so that every grid has the same columns.
         heads.extend((group.len()..most).map(|_| Column::new("", (flow.width() - 40.0) / most as f64)));
@@ -63,7 +75,11 @@ pub fn census_sheet(key: &Key, census: &Census, by: By, setup: &Setup) -> Result
         flow.space(2.0);
         flow.place(text(
             BODY,
-            &format!("{} stand in no column: the {} was not seen, or may be one of several", finds(all), by.word()),
+            &say!(
+                "{finds} stand in no column: the {column} was not seen, or may be one of several",
+                finds = finds(all),
+                column = by.word()
+            ),
             flow.width(),
         ));
     }
@@ -71,7 +87,7 @@ pub fn census_sheet(key: &Key, census: &Census, by: By, setup: &Setup) -> Result
 }
 
 fn finds(n: u64) -> String {
-    crate::key::count(usize::try_from(n).unwrap_or(usize::MAX), "find")
+    say_count!(n = usize::try_from(n).unwrap_or(usize::MAX), "{n} find", "{n} finds")
 }
 
 fn swatches(group: &[(String, String, Option<Colour>)]) -> Vec<Cell> {
@@ -139,7 +155,7 @@ fn legend(width: f64) -> Vec<Strip> {
     let (mut x, mut y) = (0.0, 0.0);
     for state in State::ALL {
         let words = match state {
-            State::SeenAndListed | State::SeenNeverListed => format!("{} (with the number of finds)", state.words()),
+            State::SeenAndListed | State::SeenNeverListed => say!("{state} (with the number of finds)", state = state.words()),
             _ => state.words().to_owned(),
         };
         let wide = crate::sheets::page::line(SMALL.face, &words).width_mm(SMALL.size_mm) + 12.0;

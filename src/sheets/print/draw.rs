@@ -5,7 +5,9 @@ use crate::colour::Lab;
 use crate::key::outline::{Glyph, Ink, Silhouette};
 use crate::key::shape::Shape;
 use crate::key::{Feature, FeatureKind, Key, Layout, Mark, Part, Place, ValueId};
+use crate::say;
 use crate::sheets::page::{Colour, Face, Item, Stroke, line};
+use crate::words::decimal;
 use kurbo::{Affine, BezPath, Circle, Ellipse, Point, Rect, RoundedRect, Shape as _, Vec2};
 
 /// How finely circles and the like are drawn, in mm.
@@ -231,10 +233,10 @@ pub(super) fn check_bar(at: Point, room: f64) -> Vec<Item> {
         };
         items.push(Item::straight(at + Vec2::new(x, 2.0 - high), at + Vec2::new(x, 2.0), thin.clone()));
     }
-    for (x, says) in [(0.0_f64, "0"), (50.0, "50"), (100.0, "100 mm")] {
+    for (x, says) in [(0.0_f64, "0"), (50.0, "50"), (100.0, say!("100 mm"))] {
         items.push(centred(SMALL, at + Vec2::new(x.max(0.9), 5.0), says));
     }
-    let says = "100 mm: if a rule says otherwise, print again at 'actual size'";
+    let says = say!("100 mm: if a rule says otherwise, print again at 'actual size'");
     let wide = line(SMALL.face, says).width_mm(SMALL.size_mm);
     if room >= 112.0 + wide {
         items.push(words(SMALL, at + Vec2::new(110.0, 2.6), says));
@@ -278,12 +280,12 @@ pub(super) fn dimension(from: Point, to: Point, says: &str) -> Vec<Item> {
 /// A number without noughts at its end: '92', '92.5'.
 pub(super) fn trim(value: f64) -> String {
     let text = format!("{value:.1}");
-    text.strip_suffix(".0").map_or_else(|| text.clone(), str::to_owned)
+    decimal(text.strip_suffix(".0").map_or_else(|| text.clone(), str::to_owned))
 }
 
 /// '1 : 1, true size', '1 : 2', '1 : 2.5'.
 pub(super) fn scale_words(scale: f64) -> String {
-    if (scale - 1.0).abs() < 1e-9 { "1 : 1, true size".to_owned() } else { format!("1 : {}", trim(1.0 / scale)) }
+    if (scale - 1.0).abs() < 1e-9 { say!("1 : 1, true size").to_owned() } else { format!("1 : {}", trim(1.0 / scale)) }
 }
 
 /// The largest scale, of those that drawings have, that is not above `most`: 1 : 1, 1 : 2, 1 : 2.5, 1 : 3, 1 : 4, 1 : 5, then 1 : 10 and so on.

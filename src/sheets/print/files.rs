@@ -1,5 +1,6 @@
 //! Sheets as files: the ending says what is written.
 
+use crate::say;
 use crate::sheets::csv::save;
 use crate::sheets::page::{Document, WriteError, write_pdf, write_png, write_svg};
 use std::io;
@@ -20,13 +21,13 @@ pub enum FileKind {
 #[derive(Debug, thiserror::Error)]
 pub enum FileError {
     /// The name does not say what to write.
-    #[error("'{}' says not what to write (end it with .pdf, .svg or .png)", .0.display())]
+    #[error("{}", say!("'{what}' says not what to write (end it with .pdf, .svg or .png)", what = .0.display()))]
     Ending(PathBuf),
     /// The pages can't be written as that.
     #[error(transparent)]
     Write(#[from] WriteError),
     /// The system won't have it.
-    #[error("'{}' can't be written: {why}", file.display())]
+    #[error("{}", say!("'{file}' can't be written: {why}", file = file.display(), why))]
     Io {
         /// The file.
         file: PathBuf,
@@ -91,6 +92,6 @@ pub fn files_words(files: &[PathBuf]) -> String {
     match files {
         [] => String::new(),
         [one] => one.display().to_string(),
-        [first, .., last] => format!("{} to {}", first.display(), last.display()),
+        [first, .., last] => say!("{from} to {to}", from = first.display(), to = last.display()),
     }
 }

@@ -5,13 +5,18 @@
 
 use super::draw;
 use super::setup::Setup;
+use crate::say;
 use crate::sheets::page::{Colour, Document, Face, Item, POINT_MM, Page, Stroke, line, wrap};
 use kurbo::{Point, Vec2};
 
 /// The short caution at the foot of every page (facts of the sources in the program's help; the words are ours).
-pub const CAUTION: &str = "Old glazes and colours on top of the glaze may give off lead or cadmium, and some orange, red, yellow and ivory ones hold \
+pub fn caution() -> &'static str {
+    say!(
+        "Old glazes and colours on top of the glaze may give off lead or cadmium, and some orange, red, yellow and ivory ones hold \
 uranium: use for food only after a licensed laboratory has tested the piece; local rules decide. Broken ceramic is as sharp as glass. What is named here \
-is an opinion from the features entered, not an appraisal or a certificate.";
+is an opinion from the features entered, not an appraisal or a certificate."
+    )
+}
 
 /// How text is set.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -149,12 +154,12 @@ impl Flow {
         let width = width_mm - 2.0 * margin;
         // The bar needs its 100 mm.
         let bar = if width >= 101.0 { bar } else { CheckBar::No };
-        let caution = stacked(text(FOOT, CAUTION, width));
+        let caution = stacked(text(FOOT, caution(), width));
         let bar_height = if bar == CheckBar::Yes { 9.0 } else { 0.0 };
         let foot_height = caution.height + FOOT.leading() + 2.5 + bar_height;
         let mut about = about.to_owned();
         if let Some(day) = setup.day {
-            about = if about.is_empty() { format!("printed {day}") } else { format!("{about} · printed {day}") };
+            about = if about.is_empty() { say!("printed {day}", day) } else { say!("{about} · printed {day}", about, day) };
         }
         let mut flow = Self {
             title: title.to_owned(),
@@ -333,7 +338,7 @@ impl Flow {
             page.items.push(Item::straight((margin, y), (right, y), Stroke::new(Colour::FAINT, 0.15)));
             y += 0.8;
             page.items.extend(self.foot.iter().cloned().map(|item| item.shifted(Vec2::new(margin, y))));
-            let number = line(Face::Regular, &format!("page {} of {all}", at + 1));
+            let number = line(Face::Regular, &say!("page {page} of {all}", page = at + 1, all));
             let base = self.height_mm - margin - 0.2;
             let x = right - number.width_mm(FOOT.size_mm);
             page.items.push(Item::text(Point::new(x, base), FOOT.size_mm, FOOT.colour, number));

@@ -8,6 +8,7 @@ use super::{PrintError, finished};
 use crate::key::shape::Shape;
 use crate::key::{Form, FormId, Held, How, Key, Mark, Often, Paper, Part, Record, Used, When, Years, capital};
 use crate::sheets::page::{Colour, Document, Item, Stroke};
+use crate::{say, say_count};
 use kurbo::{BezPath, Point, Rect};
 
 /// Room for the drawing of a form, in mm of height.
@@ -22,7 +23,7 @@ const RULE_MM: f64 = 13.0;
 pub fn form_sheets(key: &Key, forms: &[FormId], setup: &Setup) -> Result<Document, PrintError> {
     let forms: Vec<&Form> = forms.iter().filter_map(|id| key.form(id)).collect();
     let Some(first) = forms.first() else { return Err(PrintError::NothingChosen) };
-    let title = if forms.len() == 1 { capital(&key.full_name(first)) } else { format!("{} forms", forms.len()) };
+    let title = if forms.len() == 1 { capital(&key.full_name(first)) } else { say_count!(n = forms.len(), "{n} form", "{n} forms") };
     let mut flow = Flow::new(*setup, &title, &key.about.title, 1, CheckBar::Yes);
     for (at, form) in forms.iter().enumerate() {
         if at > 0 {
@@ -40,14 +41,14 @@ fn sheet(key: &Key, form: &Form, flow: &mut Flow) {
     let width = flow.width();
     let mut about: Vec<String> = Vec::new();
     if !form.also.is_empty() {
-        about.push(format!("also {}", form.also.join(", ")));
+        about.push(say!("also {names}", names = form.also.join(", ")));
     }
     if !form.made.is_open() {
-        about.push(format!("made {}", form.made.words()));
+        about.push(say!("made {years}", years = form.made.words()));
     }
     for held in &form.borrowed_by {
         let line = key.line(&held.id).map_or_else(|| held.id.to_string(), |line| line.name.clone());
-        about.push(format!("borrowed by {line} ({})", held.how.words()));
+        about.push(say!("borrowed by {line} ({how})", line, how = held.how.words()));
     }
     if !about.is_empty() {
         flow.place(text(BODY, &capital(&about.join(" · ")), width));
@@ -55,11 +56,11 @@ fn sheet(key: &Key, form: &Form, flow: &mut Flow) {
     flow.space(1.5);
     flow.place(vec![drawing(&form.shape, width)]);
     flow.space(1.5);
-    heading(flow, "Features");
+    heading(flow, say!("Features"));
     features(key, form, flow);
     held(
         flow,
-        "Glazes",
+        say!("Glazes"),
         &form.glazes,
         |id| {
             key.glaze(id).map(|glaze| {
@@ -71,7 +72,7 @@ fn sheet(key: &Key, form: &Form, flow: &mut Flow) {
     );
     held(
         flow,
-        "Decorations",
+        say!("Decorations"),
         &form.decorations,
         |id| {
             key.decoration(id).map(|decoration| {
@@ -83,7 +84,7 @@ fn sheet(key: &Key, form: &Form, flow: &mut Flow) {
     );
     held(
         flow,
-        "Marks",
+        say!("Marks"),
         &form.marks,
         |id| {
             key.mark(id).map(|mark| {
@@ -96,13 +97,17 @@ fn sheet(key: &Key, form: &Form, flow: &mut Flow) {
     claims(key, form, flow);
     papers(key, form, flow);
     if !form.note.is_empty() {
-        heading(flow, "Note");
+        heading(flow, say!("Note"));
         flow.place(text(BODY, &form.note, width));
     }
 }
 
 fn mark_name(mark: &Mark) -> String {
-    if mark.used == Used::NeverUsed { format!("{} (drawn, never put on ware as far as is known)", mark.name) } else { mark.name.clone() }
+    if mark.used == Used::NeverUsed {
+        say!("{mark} (drawn, never put on ware as far as is known)", mark = mark.name)
+    } else {
+        mark.name.clone()
+    }
 }
 
 fn heading(flow: &mut Flow, words: &str) {
@@ -168,7 +173,7 @@ fn drawing(shape: &Shape, width: f64) -> Strip {
         Point::new(axis + radius, table + 4.5),
         &mm(2.0 * shape.max_radius_mm()),
     ));
-    let says = format!("drawn {}; measures in mm, left the body cut open", draw::scale_words(scale));
+    let says = say!("drawn {scale}; measures in mm, left the body cut open", scale = draw::scale_words(scale));
     items.push(draw::centred(SMALL, Point::new(width / 2.0, high - 0.8), &says));
     Strip { height: high, items, keep: false }
 }
@@ -214,7 +219,7 @@ fn features(key: &Key, form: &Form, flow: &mut Flow) {
             };
             let drawn = first.map_or_else(Vec::new, |id| draw::value(key, feature, &id, Rect::new(0.0, 0.0, 6.5, 6.5)));
             let words = key.record_words(&feature.id, record);
-            let words = words.strip_prefix("always ").unwrap_or(&words).to_owned();
+            let words = words.strip_prefix(say!("always")).unwrap_or(&words).trim_start().to_owned();
             rows.push(vec![
                 Cell::words(SOFT, part.word()),
                 Cell { drawing: None, words: vec![(STRONG, capital(&feature.shown_name())), (SMALL, feature.view.words().to_owned())] },
@@ -223,10 +228,10 @@ fn features(key: &Key, form: &Form, flow: &mut Flow) {
         }
     }
     if rows.is_empty() {
-        flow.place(text(SOFT, "nothing is recorded", flow.width()));
+        flow.place(text(SOFT, say!("nothing is recorded"), flow.width()));
         return;
     }
-    table::place(flow, &[Column::new("part", 0.35), Column::new("feature", 1.0), Column::new("recorded", 1.6)], rows);
+    table::place(flow, &[Column::new(say!("part"), 0.35), Column::new(say!("feature"), 1.0), Column::new(say!("recorded"), 1.6)], rows);
 }
 
 struct Entry {
@@ -245,7 +250,7 @@ fn held<Id: std::fmt::Display>(flow: &mut Flow, head: &str, list: &[Held<Id>], e
     let rows = list.iter().map(|held| {
         let known = entry(&held.id);
         let (name, made) =
-            known.as_ref().map_or_else(|| (format!("{} (not in this key)", held.id), Years::default()), |e| (e.name.clone(), e.made));
+            known.as_ref().map_or_else(|| (say!("{id} (not in this key)", id = held.id), Years::default()), |e| (e.name.clone(), e.made));
         let mut says = vec![held.how.words().to_owned()];
         if held.often != Often::Always && held.how != How::Refuted {
             says.insert(0, held.often.words());
@@ -263,14 +268,18 @@ fn held<Id: std::fmt::Display>(flow: &mut Flow, head: &str, list: &[Held<Id>], e
         ]
     });
     let rows: Vec<Vec<Cell>> = rows.collect();
-    table::place(flow, &[Column::new("", 1.0), Column::new("used", 0.6), Column::new("how it is known", 1.4)], rows);
+    table::place(
+        flow,
+        &[Column::new("", 1.0), Column::new(say!(in "a table", "used"), 0.6), Column::new(say!("how it is known"), 1.4)],
+        rows,
+    );
 }
 
 fn claims(key: &Key, form: &Form, flow: &mut Flow) {
     if form.claims.is_empty() {
         return;
     }
-    heading(flow, "Claims");
+    heading(flow, say!("Claims"));
     for claim in &form.claims {
         let papers: Vec<String> = claim.papers.iter().map(|id| key.paper(id).map_or_else(|| id.to_string(), paper_name)).collect();
         let how = std::iter::once(claim.how.words().to_owned()).chain(papers).collect::<Vec<_>>().join(" · ");
@@ -304,12 +313,12 @@ fn papers(key: &Key, form: &Form, flow: &mut Flow) {
         if entries.is_empty() && !cites(paper) {
             continue;
         }
-        let says = if entries.is_empty() { "cited".to_owned() } else { entries.join("; ") };
+        let says = if entries.is_empty() { say!("cited").to_owned() } else { entries.join("; ") };
         rows.push(vec![Cell::words(STRONG, paper.title.clone()), Cell::words(BODY, when(paper.date)), Cell::words(BODY, says)]);
     }
     if !rows.is_empty() {
-        heading(flow, "Papers");
-        table::place(flow, &[Column::new("paper", 1.2), Column::new("date", 0.5), Column::new("says of it", 1.4)], rows);
+        heading(flow, say!("Papers"));
+        table::place(flow, &[Column::new(say!("paper"), 1.2), Column::new(say!("date"), 0.5), Column::new(say!("says of it"), 1.4)], rows);
     }
 }
 
@@ -319,14 +328,5 @@ fn paper_name(paper: &Paper) -> String {
 
 /// '7 April 1957', 'April 1957', '1957', 'about 1957', '1955 to 1957'.
 pub(super) fn when(date: When) -> String {
-    const MONTHS: [&str; 12] =
-        ["January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"];
-    let month = |m: u8| MONTHS.get(usize::from(m).wrapping_sub(1)).map_or_else(|| format!("month {m}"), |name| (*name).to_owned());
-    match date {
-        When::Day(year, m, day) => format!("{day} {} {year}", month(m)),
-        When::Month(year, m) => format!("{} {year}", month(m)),
-        When::Year(year) => year.to_string(),
-        When::Circa(year) => format!("about {year}"),
-        When::Between(from, to) => format!("{from} to {to}"),
-    }
+    date.words()
 }

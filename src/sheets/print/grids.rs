@@ -2,6 +2,7 @@
 //!
 //! A sheet of labels is described by what a rule says of it. `assets/label_grids.ron` holds common ones; anyone can measure another.
 
+use crate::say;
 use crate::sheets::page::Paper;
 use serde::Deserialize;
 use std::sync::LazyLock;
@@ -49,12 +50,10 @@ fn paper<'de, D: serde::Deserializer<'de>>(from: D) -> Result<Paper, D::Error> {
 #[derive(Debug, thiserror::Error, PartialEq)]
 pub enum GridError {
     /// A number is missing or one.
-    #[error(
-        "'{0}' is not a grid of labels (write columns × rows, width × height, left and top margin in mm: 3x8,70x36,0x4.5; gaps may follow: 2.5x0)"
-    )]
+    #[error("{}", say!("'{what}' is not a grid of labels (write columns × rows, width × height, left and top margin in mm: 3x8,70x36,0x4.5; gaps may follow: 2.5x0)", what = _0))]
     Unreadable(String),
     /// A label has no size.
-    #[error("a label of {width} × {height} mm can't be printed on (each side from 8 mm)")]
+    #[error("{}", say!("a label of {width} × {height} mm can't be printed on (each side from 8 mm)", width, height))]
     TooSmall {
         /// Its width in mm.
         width: f64,
@@ -62,7 +61,7 @@ pub enum GridError {
         height: f64,
     },
     /// The labels reach beyond the paper.
-    #[error("the labels reach {over:.1} mm beyond the {edge} edge of {paper} (check margins and gaps)")]
+    #[error("{}", say!("the labels reach {over:.1} mm beyond the {edge} edge of {paper} (check margins and gaps)", over, edge, paper))]
     TooLarge {
         /// How far.
         over: f64,

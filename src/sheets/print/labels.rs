@@ -2,11 +2,12 @@
 
 use super::PrintError;
 use super::draw;
-use super::flow::{CAUTION, SMALL, Strip, Type, stacked, text};
+use super::flow::{SMALL, Strip, Type, caution, stacked, text};
 use super::grids::Grid;
 use crate::daybook::Find;
-use crate::key::{Form, FormId, Key, capital, count};
+use crate::key::{Form, FormId, Key, capital};
 use crate::sheets::page::{Colour, Document, Face, Item, POINT_MM, Page};
+use crate::{say, say_count};
 use kurbo::{Rect, Vec2};
 
 /// What stands on a label.
@@ -39,7 +40,7 @@ pub fn labels_of_finds(finds: &[Find]) -> Vec<Label> {
             };
             let mut lines: Vec<String> = Some(line).filter(|line| !line.is_empty()).into_iter().collect();
             let day = find.found_at.date().to_string();
-            lines.push(if find.box_label.is_empty() { day } else { format!("{day} · box {}", find.box_label) });
+            lines.push(if find.box_label.is_empty() { day } else { say!("{day} · box {label}", day, label = find.box_label) });
             Label { name, lines, id: find.id.to_string() }
         })
         .collect()
@@ -61,7 +62,7 @@ pub fn labels_of_forms(key: &Key, forms: &[FormId]) -> Vec<Label> {
 /// [`PrintError::NoFinds`] where there is no label.
 pub fn labels(labels: &[Label], grid: &Grid, skip: usize) -> Result<Document, PrintError> {
     if labels.is_empty() {
-        return Err(PrintError::NoFinds("to label".to_owned()));
+        return Err(PrintError::NoFinds(say!("to label").to_owned()));
     }
     let (width, height) = grid.paper.size_mm();
     let on_a_sheet = grid.on_a_sheet().max(1);
@@ -86,25 +87,31 @@ pub fn labels(labels: &[Label], grid: &Grid, skip: usize) -> Result<Document, Pr
     }
     let mut remarks = Vec::new();
     if cut > 0 {
-        remarks.push(format!(
-            "on {} the text is too long even at {SMALLEST} points and ends in '…' (take a larger label)",
-            count(cut, "label")
+        remarks.push(say_count!(
+            n = cut,
+            "on {n} label the text is too long even at {points} points and ends in '…' (take a larger label)",
+            "on {n} labels the text is too long even at {points} points and ends in '…' (take a larger label)",
+            points = SMALLEST
         ));
     }
     if codeless > 0 {
-        remarks.push(format!("on {} there is no room for a code that a phone reads", count(codeless, "label")));
+        remarks.push(say_count!(
+            n = codeless,
+            "on {n} label there is no room for a code that a phone reads",
+            "on {n} labels there is no room for a code that a phone reads"
+        ));
     }
     if foot.is_none() {
-        remarks.push(format!("the labels leave no room at the foot for the caution; keep it with them: {CAUTION}"));
+        remarks.push(say!("the labels leave no room at the foot for the caution; keep it with them: {caution}", caution = caution()));
     }
-    Ok(Document { title: "Labels".to_owned(), pages, remarks })
+    Ok(Document { title: say!("Labels").to_owned(), pages, remarks })
 }
 
 /// The caution below the last row, where the paper has room for it.
 fn foot(grid: &Grid) -> Option<Vec<Item>> {
     let (width, height) = grid.paper.size_mm();
     let margin = 8.0;
-    let strip = stacked(text(Type { size_mm: 5.5 * POINT_MM, ..SMALL }, CAUTION, width - 2.0 * margin));
+    let strip = stacked(text(Type { size_mm: 5.5 * POINT_MM, ..SMALL }, caution(), width - 2.0 * margin));
     let last = grid.place(grid.on_a_sheet().saturating_sub(1)).1 + grid.height_mm;
     let y = height - 3.5 - strip.height;
     (y >= last + 0.5).then(|| strip.items.into_iter().map(|item| item.shifted(Vec2::new(margin, y))).collect())

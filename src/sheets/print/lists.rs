@@ -8,8 +8,9 @@ use super::{PrintError, finished};
 use crate::daybook::census::{Census, State};
 use crate::daybook::{Find, Photograph};
 use crate::key::shape::Shape;
-use crate::key::{Form, Key, capital, count};
+use crate::key::{Form, Key, capital};
 use crate::sheets::page::{Colour, Document, Item, Paper, Stroke};
+use crate::{say, say_count};
 use image::RgbImage;
 use kurbo::{Rect, RoundedRect, Shape as _, Vec2};
 use std::collections::BTreeMap;
@@ -99,14 +100,14 @@ fn id_end(find: &Find) -> String {
 /// [`PrintError::NoFinds`] where nothing does.
 pub fn lot_list(lot: &Lot, setup: &Setup) -> Result<Document, PrintError> {
     let (title, place) = match &lot.of {
-        LotOf::Daybook => ("All finds".to_owned(), "in the daybook".to_owned()),
-        LotOf::Box(label) if label.is_empty() => ("Finds without a box".to_owned(), "without a box".to_owned()),
-        LotOf::Box(label) => (format!("Box {label}"), format!("in box '{label}'")),
+        LotOf::Daybook => (say!("All finds").to_owned(), say!("in the daybook").to_owned()),
+        LotOf::Box(label) if label.is_empty() => (say!("Finds without a box").to_owned(), say!("without a box").to_owned()),
+        LotOf::Box(label) => (say!("Box {label}", label), say!("in box '{label}'", label)),
     };
     if lot.lines.is_empty() {
         return Err(PrintError::NoFinds(place));
     }
-    let mut flow = Flow::new(*setup, &title, &count(lot.lines.len(), "find"), 1, CheckBar::No);
+    let mut flow = Flow::new(*setup, &title, &say_count!(n = lot.lines.len(), "{n} find", "{n} finds"), 1, CheckBar::No);
     let with_photographs = lot.lines.iter().any(|line| line.photograph.is_some());
     let narrow = flow.width() < 110.0;
     let side = if narrow { 13.0 } else { 17.0 };
@@ -138,7 +139,7 @@ pub fn lot_list(lot: &Lot, setup: &Setup) -> Result<Document, PrintError> {
     }
     let tally: Vec<String> = kinds.iter().map(|(kind, n)| format!("{n} × {kind}")).collect();
     flow.space(2.0);
-    let mut strips = text(HEADING, "In all", flow.width());
+    let mut strips = text(HEADING, say!("In all"), flow.width());
     strips.extend(text(BODY, &tally.join("; "), flow.width()));
     flow.place(strips);
     Ok(finished(flow.end(), *setup))
@@ -149,7 +150,7 @@ fn photograph(pixels: &Arc<RgbImage>, side: f64, title: &str) -> Cell {
     let scale = side / w.max(h);
     let (w, h) = (w * scale, h * scale);
     let rect = Rect::new(0.0, 0.0, w, h);
-    Cell::drawn(w, h, vec![Item::Picture { rect, pixels: Arc::clone(pixels), alt: format!("photograph: {title}") }])
+    Cell::drawn(w, h, vec![Item::Picture { rect, pixels: Arc::clone(pixels), alt: say!("photograph: {title}", title) }])
 }
 
 /// A glaze or decoration that is wanted: its name, its colour, and how it is known.
@@ -172,7 +173,7 @@ pub fn wants_list(key: &Key, census: &Census, setup: &Setup) -> Result<Document,
                     .map(|glaze| glaze.name.clone())
                     .or_else(|| decoration.map(|d| d.name.clone()))
                     .unwrap_or_else(|| cell.column.clone());
-                let how = if cell.state == State::ListedNeverSeen { "listed in a paper" } else { "said to have been seen" };
+                let how = if cell.state == State::ListedNeverSeen { say!("listed in a paper") } else { say!("said to have been seen") };
                 (name, glaze.map(|glaze| draw::of_lab(glaze.lab)), how)
             })
             .collect();
@@ -181,18 +182,27 @@ pub fn wants_list(key: &Key, census: &Census, setup: &Setup) -> Result<Document,
         }
     }
     if wanted.is_empty() {
-        return Err(PrintError::NoFinds("wanted: everything that is listed or claimed is in the daybook".to_owned()));
+        return Err(PrintError::NoFinds(say!("wanted: everything that is listed or claimed is in the daybook").to_owned()));
     }
     let pieces: usize = wanted.iter().map(|(_, lines)| lines.len()).sum();
-    let about = format!("{}: {} of {} not in the daybook yet", key.about.title, count(pieces, "piece"), count(wanted.len(), "form"));
+    let about = say!(
+        "{title}: {pieces} of {forms} not in the daybook yet",
+        title = key.about.title,
+        pieces = say_count!(n = pieces, "{n} piece", "{n} pieces"),
+        forms = say_count!(n = wanted.len(), "{n} form", "{n} forms")
+    );
     let columns = if setup.paper == Paper::Phone || setup.is_booklet() { 1 } else { 2 };
-    let mut flow = Flow::new(*setup, "Wanted", &about, columns, CheckBar::No);
+    let mut flow = Flow::new(*setup, say!("Wanted"), &about, columns, CheckBar::No);
     for (form, lines) in wanted {
         let width = flow.width();
         let drawn = draw::small(&form.shape, Rect::new(0.0, 0.5, 14.0, 12.0));
         let mut head = text(STRONG, &capital(&key.full_name(form)), width - 17.0);
         let (wide, high) = (form.shape.width_mm(), form.shape.height_mm());
-        head.extend(text(SMALL, &format!("{} wide, {} high, in mm", draw::trim(wide.round()), draw::trim(high.round())), width - 17.0));
+        head.extend(text(
+            SMALL,
+            &say!("{wide} wide, {high} high, in mm", wide = draw::trim(wide.round()), high = draw::trim(high.round())),
+            width - 17.0,
+        ));
         let mut head = stacked(head);
         head.items = head.items.into_iter().map(|item| item.shifted(Vec2::new(17.0, 0.0))).collect();
         head.items.extend(drawn);

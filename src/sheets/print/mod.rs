@@ -21,7 +21,7 @@ mod table;
 pub use bench_key::bench_key;
 pub use census::census_sheet;
 pub use files::{FileError, FileKind, files_words, write_files};
-pub use flow::CAUTION;
+pub use flow::caution;
 pub use form_sheet::form_sheets;
 pub use grids::{Grid, GridError, grids};
 pub use labels::{Label, labels, labels_of_finds, labels_of_forms};
@@ -32,27 +32,28 @@ pub use setup::{Fold, Setup};
 
 use super::page::Document;
 use crate::identify::sequence::SequenceError;
+use crate::say;
 
 /// Why a sheet can't be laid out.
 #[derive(Debug, thiserror::Error, PartialEq)]
 pub enum PrintError {
     /// The key has no forms.
-    #[error("there is no form in this key to print")]
+    #[error("{}", say!("there is no form in this key to print"))]
     NoForms,
     /// The key has no marks.
-    #[error("there is no mark in this key to print")]
+    #[error("{}", say!("there is no mark in this key to print"))]
     NoMarks,
     /// No form was named.
-    #[error("no form was named (name one, or several)")]
+    #[error("{}", say!("no form was named (name one, or several)"))]
     NothingChosen,
     /// A plate is of two to six forms.
-    #[error("a plate shows two to six forms, not {0}")]
+    #[error("{}", say!("a plate shows two to six forms, not {what}", what = _0))]
     Count(usize),
     /// The sequence can't be found.
     #[error(transparent)]
     Sequence(#[from] SequenceError),
     /// There are no finds.
-    #[error("there is no find {0}")]
+    #[error("{}", say!("there is no find {what}", what = _0))]
     NoFinds(String),
 }
 

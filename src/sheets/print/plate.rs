@@ -8,6 +8,7 @@ use super::{PrintError, finished};
 use crate::identify::{Index, Tell, Tells};
 use crate::key::outline::Silhouette;
 use crate::key::{Dimension, FeatureKind, Form, FormId, Key, Part, View, capital, percent};
+use crate::say;
 use crate::sheets::page::{Colour, Document, Item, Stroke};
 use kurbo::{Affine, BezPath, PathEl, Point, Rect, Vec2};
 
@@ -40,19 +41,19 @@ pub fn plate(key: &Key, index: &Index, forms: &[FormId], setup: &Setup) -> Resul
     let upright = setup.paper == crate::sheets::page::Paper::Phone || setup.is_booklet();
     let title = match chosen.as_slice() {
         [one, other] => key.pair_names(&one.id, &other.id),
-        _ => format!("{} look-alikes", chosen.len()),
+        _ => say!("{n} look-alikes", n = chosen.len()),
     };
-    let title = format!("Telling apart: {title}");
+    let title = say!("Telling apart: {title}", title);
     let make = |about: &str| {
         if upright { Flow::new(*setup, &title, about, 1, CheckBar::Yes) } else { Flow::landscape(*setup, &title, about, CheckBar::Yes) }
     };
     let figures: Vec<Figure> = chosen.iter().map(|form| Figure::of(form)).collect();
     let scale = scale(&figures, make("").width());
-    let mut flow = make(&format!("{} · drawn {}", key.about.title, draw::scale_words(scale)));
+    let mut flow = make(&say!("{title} · drawn {scale}", title = key.about.title, scale = draw::scale_words(scale)));
     flow.place(vec![drawings(key, &chosen, &figures, &tells, scale, flow.width())]);
     flow.space(2.0);
     tell_table(key, &chosen, &tells, &mut flow);
-    for (head, features) in [("The same in all", &tells.same), ("Not recorded well enough", &tells.unknown)] {
+    for (head, features) in [(say!("The same in all"), &tells.same), (say!("Not recorded well enough"), &tells.unknown)] {
         if !features.is_empty() {
             let names: Vec<String> = features.iter().map(|id| key.feature_name(id)).collect();
             flow.space(1.0);
@@ -193,10 +194,10 @@ fn edge_of(seen: &Silhouette, part: Part, to: Affine) -> Option<Point> {
 
 fn tell_table(key: &Key, forms: &[&Form], tells: &Tells, flow: &mut Flow) {
     if tells.tells.is_empty() {
-        flow.place(text(HEADING, "Nothing that is recorded tells these forms apart", flow.width()));
+        flow.place(text(HEADING, say!("Nothing that is recorded tells these forms apart"), flow.width()));
         return;
     }
-    let columns: Vec<Column> = std::iter::once(Column::new("look at", 1.5))
+    let columns: Vec<Column> = std::iter::once(Column::new(say!("look at"), 1.5))
         .chain(forms.iter().enumerate().map(|(at, form)| Column::new(format!("{} {}", letter(at), key.full_name(form)), 1.0)))
         .collect();
     let rows = tells.tells.iter().enumerate().map(|(number, tell)| {
@@ -208,8 +209,12 @@ fn tell_table(key: &Key, forms: &[&Form], tells: &Tells, flow: &mut Flow) {
 }
 
 fn head(number: usize, tell: &Tell) -> Cell {
-    let lid = if tell.lid_on_only { ", lid on" } else { "" };
-    let sure = format!("{}{lid} · right {} of the time", tell.view.words(), percent(tell.surely));
+    let (view, share) = (tell.view.words(), percent(tell.surely));
+    let sure = if tell.lid_on_only {
+        say!("{view}, lid on · right {share} of the time", view, share)
+    } else {
+        say!("{view} · right {share} of the time", view, share)
+    };
     let drawing = (number < NUMBERED).then(|| {
         let at = Point::new(2.6, 2.9);
         (5.4, 5.8, draw::bubble(at, BUBBLE_MM, &(number + 1).to_string(), Colour::GLOW))

@@ -297,7 +297,7 @@ impl Edit {
         let named = matches!((&entry, &self.saved), (Entry::Feature(_), Some(_)));
         *entry.name_mut() = trimmed;
         if entry.name().is_empty() && !named {
-            self.refused = Some(say!("the {word} has no name yet", word = file.word()));
+            self.refused = Some(say!("the {word} has no name yet", word = file.said()));
             return false;
         }
         if self.saved.is_none() {
@@ -315,8 +315,8 @@ impl Edit {
         }
         let step = match (&self.saved, file) {
             (_, KeyFile::About) => say!("change what the key is").to_owned(),
-            (Some(_), _) => say!("change the {word} '{entry}'", word = file.word(), entry = entry.name()),
-            (None, _) => say!("add the {word} '{entry}'", word = file.word(), entry = entry.name()),
+            (Some(_), _) => say!("change the {word} '{entry}'", word = file.said(), entry = entry.name()),
+            (None, _) => say!("add the {word} '{entry}'", word = file.said(), entry = entry.name()),
         };
         if !fresh.is_empty() {
             commands.push(Command::KeepPictures(fresh));
@@ -335,7 +335,7 @@ impl Edit {
         let file = saved.file();
         match edit::rename(&doc.key, file, saved.id(), &to) {
             Ok(renamed) => {
-                let step = say!("rename the {word} '{id}' to '{to}'", word = file.word(), id = saved.id(), to);
+                let step = say!("rename the {word} '{id}' to '{to}'", word = file.said(), id = saved.id(), to);
                 commands.push(Command::ChangeKey(step, Box::new(renamed.key)));
                 self.draft.set_id(&to);
                 if let Some(saved) = &mut self.saved {
@@ -356,7 +356,7 @@ impl Edit {
         match edit::remove(&doc.key, file, id) {
             Ok(new) => {
                 commands.push(Command::ChangeKey(
-                    say!("take out the {word} '{saved}'", word = file.word(), saved = saved.name()),
+                    say!("take out the {word} '{saved}'", word = file.said(), saved = saved.name()),
                     Box::new(new),
                 ));
                 true

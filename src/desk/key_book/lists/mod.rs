@@ -186,7 +186,7 @@ fn row_of(key: &Key, file: KeyFile, at: usize) -> Option<(String, String, String
 fn list_ui(ui: &mut Ui, doc: &Document, lists: &mut ListsView) {
     let c = theme::colours(ui);
     let file = lists.file;
-    if main_button(ui, Icon::Add, &say!("New {word}", word = file.word())).clicked() {
+    if main_button(ui, Icon::Add, &say!("New {word}", word = file.said())).clicked() {
         if lists.is_changed() {
             lists.close();
         } else {
@@ -196,7 +196,7 @@ fn list_ui(ui: &mut Ui, doc: &Document, lists: &mut ListsView) {
     ui.add_space(4.0);
     let rows = count_of(&doc.key, file);
     if rows == 0 {
-        remark(ui, say!("This key has no {plural} yet.", plural = file.plural()));
+        remark(ui, say!("This key has no {plural} yet.", plural = file.several_said()));
     }
     ScrollArea::vertical().id_salt("list").auto_shrink(false).show_rows(ui, TARGET + 2.0, rows, |ui, seen| {
         for at in seen {
@@ -290,7 +290,7 @@ fn head_ui(ui: &mut Ui, edit: &mut Edit, asked: &mut Asked, c: &Colours) {
     let (is_new, file) = (edit.saved.is_none(), edit.draft.file());
     ui.horizontal_wrapped(|ui| {
         let name = edit.draft.name();
-        heading(ui, if name.is_empty() { say!("New {word}", word = file.word()) } else { capital(&name) });
+        heading(ui, if name.is_empty() { say!("New {word}", word = file.said()) } else { capital(&name) });
         let can_undo = edit.steps.can_undo() || *edit.steps.now() != edit.draft;
         if icon_button_if(ui, Icon::Undo, say!("Undo this edit"), Ability::from(can_undo)).clicked() {
             edit.undo();
@@ -299,7 +299,7 @@ fn head_ui(ui: &mut Ui, edit: &mut Edit, asked: &mut Asked, c: &Colours) {
             edit.redo();
         }
         if edit.is_changed() {
-            let words = if is_new { say!("Add the {word}", word = file.word()) } else { say!("Save the {word}", word = file.word()) };
+            let words = if is_new { say!("Add the {word}", word = file.said()) } else { say!("Save the {word}", word = file.said()) };
             if main_button(ui, Icon::Tick, &words).clicked() {
                 *asked = Asked::Save;
             }
