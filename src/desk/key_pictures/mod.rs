@@ -235,18 +235,19 @@ pub(super) fn poll(
     }
     for ask in std::mem::take(&mut pictures.asks) {
         match ask {
-            Ask::Choose => jobs.start(ctx, "Choosing a picture", move |_progress| {
+            Ask::Choose => jobs.start(ctx, say!("Choosing a picture"), move |_progress| {
                 let extensions: Vec<&str> = photo::Format::ALL.iter().flat_map(|format| format.extensions().iter().copied()).collect();
                 let either: Vec<String> = extensions.iter().flat_map(|e| [(*e).to_owned(), e.to_uppercase()]).collect();
-                let chosen = rfd::FileDialog::new().set_title(say!("A picture for the key")).add_filter("Pictures", &either).pick_file();
+                let chosen =
+                    rfd::FileDialog::new().set_title(say!("A picture for the key")).add_filter(say!("Pictures"), &either).pick_file();
                 JobDone::KeyPictures(whose, Done::Chosen(chosen))
             }),
-            Ask::File(path) => jobs.start(ctx, "Reading a picture", move |progress| {
+            Ask::File(path) => jobs.start(ctx, say!("Reading a picture"), move |progress| {
                 JobDone::KeyPictures(whose, Done::Taken(opened(Source::Path(path), Edit::default(), KEPT_PX, progress)))
             }),
             Ask::From(photograph) => {
                 let Some(store) = store.cloned() else { continue };
-                jobs.start(ctx, "Reading a picture", move |progress| {
+                jobs.start(ctx, say!("Reading a picture"), move |progress| {
                     let made =
                         store.preview(photograph.hash, photograph.format, photograph.edit, KEPT_PX, &Limits::USUAL, &progress.for_photo());
                     JobDone::KeyPictures(whose, Done::Taken(made.map(Arc::new).map_err(|error| error.to_string())))
@@ -258,8 +259,8 @@ pub(super) fn poll(
         && let Some(file) = pictures.wanted.pop()
     {
         let source = picture_of_key(&file, doc.place.dir.as_deref());
-        jobs.start(ctx, format!("{OPENING} {file}"), move |progress| {
-            let made = source.ok_or_else(|| "there is no such picture in the key".to_owned());
+        jobs.start(ctx, format!("{} {file}", opening()), move |progress| {
+            let made = source.ok_or_else(|| say!("there is no such picture in the key").to_owned());
             JobDone::KeyPictures(whose, Done::Opened(file, made.and_then(|source| opened(source, Edit::default(), SHOWN_PX, progress))))
         });
     }

@@ -8,6 +8,7 @@ use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{button, icon_button, remark, strong};
 use crate::key::{Picture, capital};
 use crate::photo::Crop;
+use crate::say;
 use egui::{Color32, CornerRadius, Margin, Rect, Sense, Stroke, StrokeKind, TextEdit, TextureHandle, Ui, pos2, vec2};
 
 /// What stands for the file of a new picture until it is saved. No file of a key can be called so: a name within `pictures/` begins with no blank.
@@ -48,9 +49,9 @@ pub struct Adding {
 /// Draws the pictures and what can be done with them.
 pub(in crate::desk) fn pictures_ui(ui: &mut Ui, doc: &Document, list: &mut Vec<Picture>, adding: &mut Adding, pictures: &mut Pictures) {
     let c = theme::colours(ui);
-    strong(ui, "Pictures");
+    strong(ui, say!("Pictures"));
     if doc.place.dir.is_none() {
-        remark(ui, "This key is only in memory and can't keep pictures: open a key that is a folder.");
+        remark(ui, say!("This key is only in memory and can't keep pictures: open a key that is a folder."));
     }
     let mut asked = None;
     for number in 0..list.len() {
@@ -70,12 +71,14 @@ pub(in crate::desk) fn pictures_ui(ui: &mut Ui, doc: &Document, list: &mut Vec<P
         return;
     }
     ui.horizontal_wrapped(|ui| {
-        if button(ui, Icon::Add, "A picture from a file").on_hover_text("A picture can also be dropped on the window").clicked() {
+        if button(ui, Icon::Add, say!("A picture from a file")).on_hover_text(say!("A picture can also be dropped on the window")).clicked()
+        {
             pictures.asks.push(Ask::Choose);
         }
         for photograph in &doc.hand.photographs {
-            let words = format!("From {}", photograph.name);
-            if button(ui, Icon::Add, &words).on_hover_text("A photograph of the piece in hand, as it is turned and cropped").clicked() {
+            let words = say!("From {file}", file = photograph.name);
+            if button(ui, Icon::Add, &words).on_hover_text(say!("A photograph of the piece in hand, as it is turned and cropped")).clicked()
+            {
                 pictures.asks.push(Ask::From(Box::new(photograph.clone())));
             }
         }
@@ -95,10 +98,10 @@ fn picture_ui(ui: &mut Ui, list: &mut [Picture], adding: &mut Adding, pictures: 
             let (width, height) = fresh.size();
             let (width, height) = if fresh.edit.turns().is_multiple_of(2) { (width, height) } else { (height, width) };
             ui.horizontal(|ui| {
-                if button(ui, Icon::Tick, "Crop it").clicked() {
+                if button(ui, Icon::Tick, say!("Crop it")).clicked() {
                     asked = Some(Asked::Crop(framing.crop().turned(4 - fresh.edit.turns(), width, height)));
                 }
-                if button(ui, Icon::Close, "All of it").clicked() {
+                if button(ui, Icon::Close, say!("All of it")).clicked() {
                     asked = Some(Asked::Whole);
                 }
             });
@@ -112,29 +115,29 @@ fn picture_ui(ui: &mut Ui, list: &mut [Picture], adding: &mut Adding, pictures: 
                 paint(ui, space, &texture);
             }
             Shown::Waiting => {
-                remark(ui, "Opening the picture …");
+                remark(ui, say!("Opening the picture …"));
             }
             Shown::Failed(why) => {
                 ui.colored_label(theme::colours(ui).alarm, capital(why));
             }
         },
     }
-    let name = format!("picture {}", number + 1);
+    let shown = number + 1;
     ui.horizontal(|ui| {
         if fresh.is_some() {
-            if icon_button(ui, Icon::Turn, &format!("Turn {name} to the right")).clicked() {
+            if icon_button(ui, Icon::Turn, &say!("Turn picture {number} to the right", number = shown)).clicked() {
                 asked = Some(Asked::Turn(1));
             }
-            if icon_button(ui, Icon::Crop, &format!("Crop {name}")).clicked() {
+            if icon_button(ui, Icon::Crop, &say!("Crop picture {number}", number = shown)).clicked() {
                 asked = Some(Asked::Frame);
             }
         }
-        if icon_button(ui, Icon::Close, &format!("Take {name} away")).clicked() {
+        if icon_button(ui, Icon::Close, &say!("Take picture {number} away", number = shown)).clicked() {
             asked = Some(Asked::Remove);
         }
     });
     if let Some(picture) = list.get_mut(number) {
-        let label = remark(ui, capital(&format!("{name} shows")));
+        let label = remark(ui, say!("Picture {number} shows", number = shown));
         let width = ui.available_width() - 24.0;
         let field = TextEdit::singleline(&mut picture.caption).desired_width(width).min_size(vec2(0.0, TARGET));
         ui.add(field.margin(Margin::symmetric(8, 7))).labelled_by(label.id);

@@ -229,7 +229,7 @@ pub(super) fn edit_ui(ui: &mut Ui, doc: &Document, edit: &mut Edit, pictures: &m
     }
     let c = theme::colours(ui);
     ui.horizontal(|ui| {
-        if main_button(ui, Icon::Tick, "Save the mark").clicked() {
+        if main_button(ui, Icon::Tick, say!("Save the mark")).clicked() {
             close |= edit.save(doc, pictures, commands);
         }
         if let Some(why) = &edit.refused {
