@@ -45,4 +45,4 @@ pub use index::Index;
 pub use looks::{About, Gain};
 pub use piece::{Measured, Observation, Piece, Seen, Sure, weighed};
 pub use settings::Settings;
-pub(crate) use text::{all_of, any_of};
+pub(crate) use text::all_of;

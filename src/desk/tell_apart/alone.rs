@@ -8,7 +8,7 @@ use crate::desk::jobs::{Done as JobDone, Jobs};
 use crate::desk::theme;
 use crate::desk::widgets::{self, chip, remark};
 use crate::identify::cover::{Among, Ask, Cover, Goal};
-use crate::identify::{all_of, any_of};
+use crate::identify::all_of;
 use crate::key::{FormId, Key, LineId, Part, capital};
 use crate::{say, say_count};
 use egui::{Context, Label, RichText, Ui};
@@ -208,7 +208,7 @@ fn answer_ui(ui: &mut Ui, doc: &Document, answer: &Answer, goal: Goal) {
         let words = if record.is_empty() {
             say!("add a feature in which they differ").to_owned()
         } else {
-            say!("record {features}", features = any_of(&record))
+            say!("record {features}", features = record.join(say!(" or ")))
         };
         ui.label(RichText::new(say!("Nothing tells {names} apart: {words}.", names, words)).color(c.alarm));
     }

@@ -4,7 +4,7 @@ use super::EditError;
 use super::rename::{each_own_id, each_reference};
 use crate::key::file::KeyFile;
 use crate::key::model::{Condition, Key, Record};
-use crate::key::{FeatureId, ValueId, count};
+use crate::key::{FeatureId, ValueId};
 use crate::say_count;
 use std::collections::BTreeMap;
 

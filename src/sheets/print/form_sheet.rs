@@ -219,7 +219,7 @@ fn features(key: &Key, form: &Form, flow: &mut Flow) {
             };
             let drawn = first.map_or_else(Vec::new, |id| draw::value(key, feature, &id, Rect::new(0.0, 0.0, 6.5, 6.5)));
             let words = key.record_words(&feature.id, record);
-            let words = words.strip_prefix(say!("always")).unwrap_or(&words).trim_start().to_owned();
+            let words = words.strip_prefix(format!("{} ", say!("always")).as_str()).unwrap_or(&words).to_owned();
             rows.push(vec![
                 Cell::words(SOFT, part.word()),
                 Cell { drawing: None, words: vec![(STRONG, capital(&feature.shown_name())), (SMALL, feature.view.words().to_owned())] },
