@@ -108,14 +108,17 @@ fn read_ui(ui: &mut Ui, read: &ColourRead) {
                 ui.label(capital(name.name)).on_hover_text(say!("Name by ISCC and NBS"));
             }
             remark(ui, read.munsell.map_or_else(String::new, |munsell| say!("Munsell {munsell}", munsell)));
-            remark(ui, format!("L* {:.1}  a* {:.1}  b* {:.1}, ΔE00 ± {:.1}", lab.l, lab.a, lab.b, 2.0 * read.spread));
+            remark(
+                ui,
+                say!("L* {l:.1}  a* {a:.1}  b* {b:.1}, ΔE00 ± {spread:.1}", l = lab.l, a = lab.a, b = lab.b, spread = 2.0 * read.spread),
+            );
         });
     });
     for likely in read.ranking.likely.iter().take(WRITTEN_OUT).filter(|likely| likely.probability >= 0.005) {
         ui.horizontal(|ui| {
             swatch(ui, likely.known.lab);
             ui.label(format!("{}, {}", capital(&likely.known.name), percent(likely.probability.min(0.999))));
-            remark(ui, format!("ΔE00 {:.1}", likely.delta_e));
+            remark(ui, say!("ΔE00 {far:.1}", far = likely.delta_e));
         });
     }
     remark(ui, say!("None of these: {share}", share = percent(read.ranking.none)));

@@ -17,6 +17,7 @@ use crate::key::{capital, percent};
 use crate::photo::answers_above;
 use crate::photo::outline::{Above, Model, Says};
 use crate::say;
+use crate::words::decimal;
 use egui::{RichText, ScrollArea, Ui, vec2};
 
 /// Draws the panel.
@@ -192,7 +193,7 @@ fn numbers_ui(ui: &mut Ui, above: &Above) {
         };
         row(say!("Major axis"), format!("{} mm", above.major_mm));
         row(say!("Minor axis"), format!("{} mm", above.minor_mm));
-        row(say!("Aspect"), format!("{:.3} ± {:.3}", above.aspect.value, above.aspect.plus_minus()));
+        row(say!("Aspect"), decimal(format!("{:.3} ± {:.3}", above.aspect.value, above.aspect.plus_minus())));
         if above.model == Model::Superellipse {
             row(say!("Corners"), format!("{} mm", above.corner_mm));
         }
