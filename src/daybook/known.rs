@@ -21,6 +21,7 @@ impl Record {
                 Seen::Wording(text) if !text.trim().is_empty() => {
                     Some(Called { id: String::new(), name: format!("“{}”", text.trim()) })
                 }
+                Seen::Mark(mark) => Some(Called { id: String::new(), name: mark.words() }),
                 _ => None,
             };
             let Some(called) = called else { continue };

@@ -240,6 +240,7 @@ fn tally(known: &Known<'_>, form: usize, find: &Find, tallies: &mut BTreeMap<(us
                 | Seen::Measured(_)
                 | Seen::Colour { .. }
                 | Seen::Wording(_)
+                | Seen::Mark(_)
                 | Seen::NotThere
                 | Seen::NotSure,
                 _,

@@ -451,7 +451,7 @@ impl Footring {
         let view = &mut self.views.bench;
         if let Some(mut card) = view.card.clone()
             && let Some(feature) = self.doc.key.feature(&card.feature)
-            && (!card.either.is_empty() || !card.typed.trim().is_empty() && card.refused.is_none())
+            && (!card.either.is_empty() || !card.looks.is_empty() || !card.typed.trim().is_empty() && card.refused.is_none())
         {
             let taken = bench::card::confirm(&self.doc, feature, &mut card, &mut self.commands);
             view.card = (taken == bench::card::Taken::Waiting).then_some(card);

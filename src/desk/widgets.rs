@@ -2,6 +2,7 @@
 
 use super::icons::Icon;
 use super::theme::{self, Colours, GAP, ROUND, TARGET};
+use crate::say;
 use egui::{Button, Color32, CornerRadius, Frame, Id, InnerResponse, Margin, Response, RichText, Role, Stroke, Ui, Vec2, WidgetInfo};
 
 /// A sheet of paper on the table.
@@ -99,6 +100,22 @@ pub fn in_rect<R>(ui: &mut Ui, salt: &str, rect: egui::Rect, contents: impl FnOn
 pub fn row_from_right<R>(ui: &mut Ui, contents: impl FnOnce(&mut Ui) -> R) -> R {
     let size = Vec2::new(ui.available_width(), TARGET);
     ui.allocate_ui_with_layout(size, egui::Layout::right_to_left(egui::Align::Center), contents).inner
+}
+
+/// Leafs through pages, where there is more than one.
+pub fn paging(ui: &mut Ui, page: &mut usize, pages: usize) {
+    if pages < 2 {
+        return;
+    }
+    ui.horizontal(|ui| {
+        if icon_button(ui, Icon::Up, say!("Page back")).clicked() {
+            *page = (*page + pages - 1) % pages;
+        }
+        remark(ui, say!("page {page} of {pages}", page = *page + 1, pages));
+        if icon_button(ui, Icon::Down, say!("Page on")).clicked() {
+            *page = (*page + 1) % pages;
+        }
+    });
 }
 
 /// An id that is the same in every frame for the same words.

@@ -43,6 +43,6 @@ pub use candidates::{Candidates, SHELVED};
 pub use condition::{Condition, Flaw, LONGEST_MM, MOST_FLAWS, Place};
 pub use index::Index;
 pub use looks::{About, Gain};
-pub use piece::{Measured, Observation, Piece, Seen, Sure, weighed};
+pub use piece::{MarkSeen, Measured, Observation, Piece, Seen, Sure, weighed};
 pub use settings::Settings;
 pub(crate) use text::all_of;

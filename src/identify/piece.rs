@@ -4,6 +4,7 @@ use super::beside::Beside;
 use super::condition::Condition;
 use crate::colour::Lab;
 use crate::key::{FeatureId, Part, ValueId};
+use crate::marks::Looks;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
 
@@ -54,10 +55,47 @@ pub enum Seen {
     },
     /// Wording as far as it can be read: `?` for one unread letter, `…` or `...` for any number.
     Wording(String),
+    /// A mark of which more than its wording was seen.
+    Mark(MarkSeen),
     /// There is no such thing on the piece, and there never was one: no lid, no handle. (A part that is gone is [`Piece::missing`].)
     NotThere,
     /// Looked at, but it can't be told. Says nothing of any form; the feature is not asked for again.
     NotSure,
+}
+
+/// A mark as far as it can be seen.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub struct MarkSeen {
+    /// Its wording as far as it can be read, as in [`Seen::Wording`]; empty where nothing can.
+    #[serde(default)]
+    pub wording: String,
+    /// What was seen beside it.
+    #[serde(default)]
+    pub looks: Looks,
+}
+
+impl MarkSeen {
+    /// In words: '“OV?N PROOF”, oval, in green'.
+    pub fn words(&self) -> String {
+        let wording = if self.wording.is_empty() { String::new() } else { format!("“{}”", self.wording) };
+        [wording, self.looks.words()].into_iter().filter(|words| !words.is_empty()).collect::<Vec<_>>().join(", ")
+    }
+
+    /// What was seen: the wording alone where that is all.
+    pub fn seen(self) -> Seen {
+        if self.looks.is_empty() { Seen::Wording(self.wording) } else { Seen::Mark(self) }
+    }
+}
+
+impl Seen {
+    /// Its words and its looks, where it is a mark as far as it can be seen.
+    pub fn mark(&self) -> Option<(&str, Looks)> {
+        match self {
+            Self::Wording(wording) => Some((wording, Looks::default())),
+            Self::Mark(mark) => Some((&mark.wording, mark.looks.clone())),
+            _ => None,
+        }
+    }
 }
 
 /// A measurement in the feature's unit.

@@ -14,7 +14,7 @@ use super::text::{any_of, measure, number};
 use super::{Agreement, Measured};
 use crate::colour::{Lab, delta_e00};
 use crate::key::{ValueId, percent};
-use crate::marks::Asked;
+use crate::marks::{Asked, Looks};
 use crate::say;
 
 /// Density of a colour from nowhere in particular: one in so many cubic units of ΔE00. A choice of this program, no source; the colours a
@@ -24,12 +24,6 @@ pub(super) const COLOUR_BROAD: f64 = 1.0 / 100_000.0;
 const COLOUR_WITHIN: f64 = 2.796;
 /// A value agrees with a measurement that is at least so many times as likely on it as on the likeliest value. A choice of this program, no source.
 const WEIGHED_AGREES: f64 = 0.05;
-/// A wording agrees with a mark from this score up. A choice of this program, no source.
-const WORDING_AGREES: f64 = 0.6;
-/// It disagrees all the same with a mark on which it is so many times less likely than on the mark it suits best: letters of a long wording
-/// are found here and there in any other. A choice of this program, no source; natural logarithm of 10 000.
-const WORDING_WITHIN: f64 = 9.21;
-
 /// An observation, weighed.
 #[derive(Debug, Clone)]
 pub(super) struct Reading {
@@ -114,21 +108,8 @@ pub(super) fn read(column: &Column, observation: &Observation) -> Result<Reading
             let agrees = |v: usize| apart.get(v).copied().flatten().is_some_and(|sds| sds <= COLOUR_WITHIN);
             Ok(of_values(column, values, slip, &Evidence { given: &given, broad: COLOUR_BROAD, outlier: slip }, agrees))
         }
-        (Kind::Values(values), Seen::Wording(typed)) => {
-            let asked = values.wordings.as_ref().map(|wordings| wordings.asked(typed)).filter(Asked::says_something);
-            let Some(asked) = asked else { return Err(Silent::Unfit) };
-            let ratios = asked.ratios();
-            let given: Vec<f64> = ratios.iter().map(|ratio| ratio.clamp(-100.0, 100.0).exp()).collect();
-            let best = ratios.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-            // The best way is sought only where it can count.
-            let agreeing: Vec<bool> = ratios
-                .iter()
-                .enumerate()
-                .map(|(v, ratio)| *ratio >= best - WORDING_WITHIN && asked.read(v).score >= WORDING_AGREES)
-                .collect();
-            let agrees = |v: usize| agreeing.get(v).copied().unwrap_or(false);
-            Ok(of_values(column, values, slip, &Evidence { given: &given, broad: 1.0, outlier: slip }, agrees))
-        }
+        (Kind::Values(values), Seen::Wording(typed)) => of_mark(column, values, slip, typed, &Looks::default()),
+        (Kind::Values(values), Seen::Mark(mark)) => of_mark(column, values, slip, &mark.wording, &mark.looks),
         (Kind::Measure(m), Seen::Measured(measured)) if measured.value.is_finite() => Ok(of_measure(column, m, slip, *measured)),
         (Kind::Values(_), Seen::Measured(_)) | (Kind::Measure(_), _) => Err(Silent::Unfit),
     }
@@ -141,6 +122,16 @@ struct Evidence<'a> {
     broad: f64,
     /// Share of readings that have nothing to do with the piece.
     outlier: f64,
+}
+
+/// A mark as far as it can be seen.
+fn of_mark(column: &Column, values: &Values, slip: f64, typed: &str, looks: &Looks) -> Result<Reading, Silent> {
+    let asked = values.wordings.as_ref().map(|wordings| wordings.asked_of(typed, looks)).filter(Asked::says_something);
+    let Some(asked) = asked else { return Err(Silent::Unfit) };
+    let given: Vec<f64> = asked.ratios().iter().map(|ratio| ratio.clamp(-100.0, 100.0).exp()).collect();
+    let agreeing = asked.agreeing();
+    let agrees = |v: usize| agreeing.get(v).copied().unwrap_or(false);
+    Ok(of_values(column, values, slip, &Evidence { given: &given, broad: 1.0, outlier: slip }, agrees))
 }
 
 fn of_values(column: &Column, values: &Values, slip: f64, evidence: &Evidence<'_>, agrees: impl Fn(usize) -> bool) -> Reading {
@@ -266,6 +257,7 @@ pub(super) fn seen_words(column: &Column, observation: &Observation) -> String {
         }
         (Seen::Colour { .. }, Kind::Measure(_)) => say!("a colour").to_owned(),
         (Seen::Wording(text), _) => format!("“{text}”"),
+        (Seen::Mark(mark), _) => mark.words(),
         (Seen::NotThere, _) => column.none(),
         (Seen::NotSure, _) => say!("could not be told").to_owned(),
     };

@@ -1,10 +1,11 @@
 //! The words a person types for what they see: `lid outline=round`, `height=92±2`, `clay=buff|red`, `mark=MARROW… OV?N`, `glaze=#c8b08a`, `rim=?`.
 
 use super::measure::default_plus_minus;
-use super::piece::{Measured, Observation, Seen, Sure};
+use super::piece::{MarkSeen, Measured, Observation, Seen, Sure};
 use crate::colour::Lab;
 use crate::key::words::{NotFound, Words};
-use crate::key::{Feature, FeatureKind, Key};
+use crate::key::{Feature, FeatureKind, Key, Layout};
+use crate::marks::Looks;
 use crate::say;
 use thiserror::Error;
 
@@ -113,8 +114,29 @@ fn mark(words: &Words, feature: &Feature, typed: &str) -> Seen {
     match named {
         Ok(values) if !values.is_empty() => Seen::Values(values),
         _ if is_none(typed) => Seen::NotThere,
-        _ => Seen::Wording(typed.to_owned()),
+        _ => mark_seen(typed).map_or_else(|| Seen::Wording(typed.to_owned()), MarkSeen::seen),
     }
+}
+
+/// A wording, and after it how the mark looks: 'OV?N PROOF; oval; in green'. None where what follows a ';' is neither a layout nor an ink.
+fn mark_seen(typed: &str) -> Option<MarkSeen> {
+    let mut parts = typed.split(';').map(str::trim);
+    let mut seen = MarkSeen { wording: parts.next()?.to_owned(), looks: Looks::default() };
+    for part in parts {
+        match Layout::ALL.into_iter().find(|layout| layout.word() == part.to_lowercase()) {
+            Some(layout) => seen.looks.layout = Some(layout),
+            None if part == "no ink" => seen.looks.ink = Some(String::new()),
+            None => seen.looks.ink = Some(part.strip_prefix("in ")?.trim().to_owned()),
+        }
+    }
+    Some(seen)
+}
+
+/// The same as a person types it after 'mark='.
+pub(crate) fn mark_typed(seen: &MarkSeen) -> String {
+    let layout = seen.looks.layout.map(|layout| layout.word().to_owned());
+    let ink = seen.looks.ink.as_ref().map(|ink| if ink.is_empty() { "no ink".to_owned() } else { format!("in {ink}") });
+    std::iter::once(seen.wording.clone()).chain(layout).chain(ink).collect::<Vec<_>>().join("; ")
 }
 
 fn measured(feature: &Feature, give_percent: f64, typed: &str) -> Result<Seen, SeeError> {

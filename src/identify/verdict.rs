@@ -388,7 +388,8 @@ impl Index {
                         oven |= letters.is_some_and(|letters| letters.contains("OVENPROOF"));
                     }
                 }
-                Seen::Wording(typed) => {
+                Seen::Wording(_) | Seen::Mark(_) => {
+                    let typed = observation.seen.mark().map_or("", |(typed, _)| typed);
                     let letters: String = typed.chars().filter(|c| c.is_alphanumeric() || *c == '?').collect::<String>().to_uppercase();
                     oven |= ["OVENPR", "OV?NPR", "?VENPR", "OVE?PR", "ENPROOF"].iter().any(|part| letters.contains(part));
                 }

@@ -21,6 +21,11 @@ pub(super) fn bare(c: char) -> Vec<char> {
     std::iter::once(c).nfkd().filter(|c| !is_combining_mark(*c)).flat_map(char::to_uppercase).filter(|c| c.is_alphanumeric()).collect()
 }
 
+/// True for what parts words: a blank, a dash, a stroke, a dot in the middle.
+pub(super) fn parts_words(c: char) -> bool {
+    c.is_whitespace() || matches!(c, '-' | '‐' | '–' | '—' | '/' | '·' | '•')
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

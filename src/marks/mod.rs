@@ -5,6 +5,7 @@ mod confusions;
 pub mod dates;
 mod grams;
 mod letters;
+mod looks;
 mod twins;
 mod typed;
 mod weigh;
@@ -12,6 +13,7 @@ mod wording;
 mod wordings;
 
 pub use confusions::{Confusions, ConfusionsError, look_alikes};
+pub use looks::Looks;
 pub use twins::{NearTwin, near_twins};
 pub use typed::{LONGEST_TYPED, TypedError, check_typed};
 pub use wording::{Match, Span, wording_match};

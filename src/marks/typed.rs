@@ -1,6 +1,6 @@
 //! What was typed of a mark: letters, letters that can't be read, gaps, letters in doubt.
 
-use super::letters::bare;
+use super::letters::{bare, parts_words};
 use crate::say;
 use std::ops::Range;
 use thiserror::Error;
@@ -34,7 +34,7 @@ pub(super) enum Token {
     One(usize),
     /// Any number of letters that can't be read.
     Gap,
-    /// A blank.
+    /// A blank, or what else parts words.
     Blank,
 }
 
@@ -101,7 +101,7 @@ pub(super) fn tokens(typed: &str) -> Vec<Token> {
                 at = end;
                 continue;
             }
-            c if c.is_whitespace() => tokens.push(Token::Blank),
+            c if parts_words(c) => tokens.push(Token::Blank),
             _ => tokens.extend(bare(c).into_iter().map(|letter| Token::Letter(vec![letter], doubt, at..at + 1))),
         }
         at += 1;

@@ -18,15 +18,23 @@ const SKIPPED_FIRST: f64 = 0.30;
 const SKIPPED_LAST: f64 = 0.04;
 /// A letter read where none stands.
 pub(super) const ADDED: f64 = 0.002;
+/// How much less likely than anywhere a letter of a script that the mark does not have is: no wear makes one of the other.
+const OTHER_SCRIPT: f64 = ADDED;
 /// Going on anywhere in the mark without a sign of it.
 pub(super) const JUMPED: f64 = 0.0005;
 /// Going on with the start of any line, from the end of one.
 pub(super) const NEXT_LINE: f64 = 0.1;
 /// Going on with the start of any word, after a blank.
 pub(super) const NEXT_WORD: f64 = 0.005;
+/// Of the letters of a mark any number may have been read, so that the same few are likelier on a short one. Letters of a text from nowhere in particular.
+const LETTERS_OF_A_MARK: f64 = 20.0;
 /// Share of readings that begin with the start of a line.
 pub(super) const FROM_LINE_START: f64 = 0.1;
-/// Letters of a text from nowhere in particular.
+/// A reader leaves a blank between two words, and within one. Letters past a blank in a text from nowhere in particular.
+const BLANK_BETWEEN: f64 = 0.9;
+const BLANK_WITHIN: f64 = 0.02;
+const BLANK_ANYWHERE: f64 = 0.15;
+/// Letters that a text from nowhere in particular is made of.
 const ALPHABET: f64 = 36.0;
 /// Above this the sums are brought down, so that they never overflow.
 const LARGE: f64 = 1e200;
@@ -111,6 +119,16 @@ pub(super) enum After {
     Gap,
 }
 
+/// How much likelier than in a text from nowhere in particular a blank, or none, is before a letter that goes on in the word of the letter before, and
+/// before one of another word. Past a gap it says nothing.
+pub(super) fn blank(after: After) -> [f64; 2] {
+    match after {
+        After::Letter => [(1.0 - BLANK_WITHIN) / (1.0 - BLANK_ANYWHERE), (1.0 - BLANK_BETWEEN) / (1.0 - BLANK_ANYWHERE)],
+        After::Blank => [BLANK_WITHIN / BLANK_ANYWHERE, BLANK_BETWEEN / BLANK_ANYWHERE],
+        After::Gap => [1.0, 1.0],
+    }
+}
+
 /// What was typed, as the index counts it: the numbers of one letter (none where it can't be read), and whether it follows the one before.
 pub(super) struct Seen<'a> {
     pub(super) codes: &'a [u16],
@@ -192,7 +210,7 @@ impl Query {
                 .iter()
                 .map(|flags| (1.0 - FROM_LINE_START) / size + if flags & FIRST_OF_LINE == 0 { 0.0 } else { FROM_LINE_START / lines }),
         );
-        let mut log = 0.0;
+        let mut log = (LETTERS_OF_A_MARK / size).ln();
         for (number, step) in self.steps.iter().enumerate() {
             if number > 0 {
                 std::mem::swap(arrive, arrived);
@@ -235,17 +253,21 @@ fn arrivals(after: After, cells: Cells<'_>, stand: &[f64], arrive: &mut [f64], [
             ended += p;
         }
     }
+    let [same_word, other_word] = blank(after);
     let anywhere = if after == After::Gap { total / size } else { JUMPED * total / size };
-    let line = NEXT_LINE * ended / lines;
+    let line = NEXT_LINE * ended / lines * other_word;
     let word = if after == After::Blank { NEXT_WORD * total / words } else { 0.0 };
-    let mut on = 0.0;
+    // Going on past letters that left no trace: within a word, and into another. A wording goes on from line to line as it is listed too.
+    let (mut within, mut into) = (0.0, 0.0);
     let (mut before, mut skipped_before) = (0.0, 0.0);
     for ((to, at), flags) in arrive.iter_mut().zip(stand).zip(cells.flags) {
-        // A wording goes on from line to line as it is listed too.
-        on = before + skipped_before * on;
+        (within, into) = (before + skipped_before * within, skipped_before * into);
+        if flags & FIRST_OF_WORD != 0 {
+            (within, into) = (0.0, within + into);
+        }
         skipped_before = skipped(*flags);
         *to = anywhere
-            + if after == After::Gap { 0.0 } else { on * (1.0 - skipped_before) }
+            + if after == After::Gap { 0.0 } else { (within * same_word + into * other_word) * (1.0 - skipped_before) }
             + if flags & FIRST_OF_LINE == 0 { 0.0 } else { line }
             + if flags & FIRST_OF_WORD == 0 { 0.0 } else { word };
         before = *at;
@@ -256,6 +278,10 @@ fn arrivals(after: After, cells: Cells<'_>, stand: &[f64], arrive: &mut [f64], [
 fn given(among: &[char], doubt: Doubt, stands: usize, others: &[char], table: &Confusions) -> f64 {
     let letter = plain_letter(stands).or_else(|| others.get(stands.checked_sub(PLAIN)?).copied());
     let Some(letter) = letter else { return 1.0 };
+    let plain = |c: char| code(c, &[]).is_some();
+    if among.iter().all(|c| plain(*c) != plain(letter)) {
+        return OTHER_SCRIPT;
+    }
     let alike = table.look_alikes(letter);
     let sum: f64 = alike.iter().filter_map(|c| table.confused(*c, letter)).sum();
     let chance = |seen: char| {

@@ -4,7 +4,7 @@
 
 use super::typed::Token;
 use super::weigh::{
-    ADDED, After, Cells, FIRST_OF_LINE, FIRST_OF_WORD, FROM_LINE_START, JUMPED, LAST_OF_LINE, NEXT_LINE, NEXT_WORD, Query, skipped,
+    ADDED, After, Cells, FIRST_OF_LINE, FIRST_OF_WORD, FROM_LINE_START, JUMPED, LAST_OF_LINE, NEXT_LINE, NEXT_WORD, Query, blank, skipped,
 };
 use super::wordings::Wordings;
 use crate::key::Mark;
@@ -166,19 +166,20 @@ fn arrivals(row: &[Way], number: usize, after: After, cells: Cells<'_>) -> Vec<W
     let anywhere = best(row).map(|(i, way)| from(i, way));
     let ends = row.iter().zip(cells.flags).enumerate().filter(|(_, (_, flags))| **flags & LAST_OF_LINE != 0);
     let ended = ends.map(|(i, (way, _))| from(i, *way)).reduce(|best, next| if next.log > best.log { next } else { best });
-    let mut on = NOWHERE;
+    let [same_word, other_word] = blank(after);
+    // Going on with the next letter, past those that left no trace: within a word, and into another.
+    let (mut within, mut into) = (NOWHERE, NOWHERE);
     let mut before: Option<(Way, u8)> = None;
     let mut to_each = Vec::with_capacity(row.len());
     for (j, (way, flags)) in row.iter().zip(cells.flags).enumerate() {
-        // Going on with the next letter, past those that left no trace.
-        on = match before {
-            None => NOWHERE,
-            Some((way, flags)) => {
-                let mut next = on.on(skipped(flags).ln(), -LEFT_OUT);
-                better(&mut next, way);
-                next
-            }
-        };
+        if let Some((way, flags)) = before {
+            let past = |way: Way| way.on(skipped(flags).ln(), -LEFT_OUT);
+            (within, into) = (past(within), past(into));
+            better(&mut within, way);
+        }
+        if flags & FIRST_OF_WORD != 0 {
+            better(&mut into, std::mem::replace(&mut within, NOWHERE));
+        }
         before = Some((from(j, *way), *flags));
         let mut to = NOWHERE;
         if let Some(anywhere) = anywhere {
@@ -191,10 +192,12 @@ fn arrivals(row: &[Way], number: usize, after: After, cells: Cells<'_>) -> Vec<W
         if flags & FIRST_OF_LINE != 0
             && let Some(ended) = ended
         {
-            better(&mut to, ended.on((NEXT_LINE / lines).ln(), 0.0));
+            better(&mut to, ended.on((NEXT_LINE / lines * other_word).ln(), 0.0));
         }
         if after != After::Gap {
-            better(&mut to, on.on((1.0 - skipped(*flags)).ln(), 0.0));
+            let stands = 1.0 - skipped(*flags);
+            better(&mut to, within.on((stands * same_word).ln(), 0.0));
+            better(&mut to, into.on((stands * other_word).ln(), 0.0));
         }
         to_each.push(to);
     }

@@ -3,7 +3,8 @@
 use super::closest::Typed;
 use super::confusions::Confusions;
 use super::grams::Grams;
-use super::letters::bare;
+use super::letters::{bare, parts_words};
+use super::looks::{Known, Looks};
 use super::typed::{Token, TypedError, check_typed, tokens};
 use super::weigh::{Cells, FIRST_OF_LINE, FIRST_OF_WORD, LAST_OF_LINE, PLAIN, Query, Room, WEARS_FIRST, WEARS_LAST, code, plain_letter};
 use super::wording::{Match, Place, best_way};
@@ -15,9 +16,17 @@ use std::ops::Range;
 /// count, and the closest are weighed.
 const ALL: usize = 1500;
 const COUNTED: usize = 3000;
-const WEIGHED: usize = 300;
+/// Letters that are weighed, of all wordings together and in a query of so many: a short query leaves more of them alike, and is soon weighed.
+const WEIGHED: usize = 6000;
+const WEIGHED_AT_LEAST: usize = 300;
+const WEIGHED_AT_MOST: usize = 1000;
 /// Fewer than so many are weighed on one core: handing them out takes longer.
 const AT_ONCE: usize = 256;
+/// A wording agrees with a mark from this score up. A choice of this program, no source.
+const AGREES: f64 = 0.6;
+/// It disagrees all the same with a mark on which it is so many times less likely than on the mark it suits best: letters of a long wording
+/// are found here and there in any other. A choice of this program, no source; natural logarithm of 10 000.
+const WITHIN: f64 = 9.21;
 /// Prior of a mark that is none of these, a choice of this program, no source.
 const STRANGER: f64 = 0.02;
 
@@ -32,6 +41,8 @@ pub struct Wordings {
     /// Letters past figures and capitals, sorted.
     others: Vec<char>,
     grams: Option<Grams>,
+    /// How the mark of each looks; empty where wordings alone are known.
+    looks: Vec<Known>,
 }
 
 /// A wording that was found.
@@ -39,7 +50,7 @@ pub struct Wordings {
 pub struct Found {
     /// Its number, from 0.
     pub number: usize,
-    /// Natural logarithm of the likelihood of what was typed on it over that on a text from nowhere in particular.
+    /// Natural logarithm of the likelihood of what was seen on it over that on a mark from nowhere in particular.
     pub log_likelihood_ratio: f64,
     /// Probability that it was read from this one, all being as likely before, with a small share for one that is not among them.
     pub probability: f64,
@@ -51,16 +62,17 @@ pub struct Asked<'a> {
     wordings: &'a Wordings,
     query: Query,
     tokens: Vec<Token>,
+    looks: Looks,
 }
 
 impl Asked<'_> {
-    /// True where at least one letter was read.
+    /// True where at least one letter was read, or something else seen.
     pub fn says_something(&self) -> bool {
-        self.query.letters() > 0
+        self.query.letters() > 0 || !self.looks.is_empty()
     }
 
-    /// Natural logarithm of the likelihood of what was typed on each wording over that on a text from nowhere in particular. Of very many wordings those
-    /// that share too little with it to count have negative infinity.
+    /// Natural logarithm of the likelihood of what was seen on each mark over that on one from nowhere in particular. Of very many wordings those
+    /// that share too little with what was typed to count have negative infinity.
     pub fn ratios(&self) -> Vec<f64> {
         let mut ratios = vec![f64::NEG_INFINITY; self.wordings.len()];
         for (number, log) in self.weighed() {
@@ -69,6 +81,24 @@ impl Asked<'_> {
             }
         }
         ratios
+    }
+
+    /// Which of them have all that was seen, but for a letter here and there. None has where no wording was likelier read from it than from any text.
+    pub fn agreeing(&self) -> Vec<bool> {
+        let looks = |number: usize| self.wordings.looks.get(number).is_none_or(|known| self.looks.fits(known));
+        if self.query.letters() == 0 {
+            return (0..self.wordings.len()).map(looks).collect();
+        }
+        let ratios = self.of_words();
+        let best = ratios.iter().map(|(_, ratio)| *ratio).fold(0.0, f64::max);
+        let mut agreeing = vec![false; self.wordings.len()];
+        // The best way is sought only where it can count.
+        for (number, ratio) in ratios {
+            if let Some(agrees) = agreeing.get_mut(number) {
+                *agrees = ratio > 0.0 && ratio >= best - WITHIN && looks(number) && self.read(number).score >= AGREES;
+            }
+        }
+        agreeing
     }
 
     /// How it goes with one of them, and where its letters stand there.
@@ -89,15 +119,30 @@ impl Asked<'_> {
             .iter()
             .map(|(number, shared)| (typed.from(self.wordings.cells(*number as usize).codes), u16::MAX - shared, *number))
             .collect();
-        if counted.len() > WEIGHED {
-            counted.select_nth_unstable(WEIGHED);
-            counted.truncate(WEIGHED);
+        let most = (WEIGHED / self.query.steps.len().max(1)).clamp(WEIGHED_AT_LEAST, WEIGHED_AT_MOST);
+        if counted.len() > most {
+            counted.select_nth_unstable(most);
+            counted.truncate(most);
         }
         counted.into_iter().map(|(_, _, number)| number).collect()
     }
 
-    /// Those that share enough with it, each with what it is weighed.
+    /// Those whose words share enough with what was typed, each with what all that was seen is weighed on it.
     fn weighed(&self) -> Vec<(usize, f64)> {
+        let mut weighed = self.of_words();
+        if !self.looks.is_empty() {
+            for (number, log) in &mut weighed {
+                *log += self.wordings.looks.get(*number).map_or(0.0, |known| self.looks.log_ratio(known));
+            }
+        }
+        weighed
+    }
+
+    /// Those whose words share enough with what was typed, each with what that is weighed on them.
+    fn of_words(&self) -> Vec<(usize, f64)> {
+        if self.query.letters() == 0 {
+            return (0..self.wordings.len()).map(|number| (number, 0.0)).collect();
+        }
         let near: Vec<u32> = match &self.wordings.grams {
             Some(grams) => self.closest(&grams.nearest(&self.query, COUNTED)),
             None => (0..u32::try_from(self.wordings.len()).unwrap_or(u32::MAX)).collect(),
@@ -113,7 +158,9 @@ impl Asked<'_> {
 impl Wordings {
     /// The wordings of marks, in their order.
     pub fn new<'a>(marks: impl IntoIterator<Item = &'a Mark>) -> Self {
-        Self::made(marks.into_iter().map(|mark| mark.wording.iter().map(|line| (line.text.as_str(), line.wears))))
+        let marks: Vec<&Mark> = marks.into_iter().collect();
+        let looks = marks.iter().map(|mark| Known::of(mark)).collect();
+        Self { looks, ..Self::made(marks.iter().map(|mark| mark.wording.iter().map(|line| (line.text.as_str(), line.wears)))) }
     }
 
     /// Wordings from their lines.
@@ -135,7 +182,7 @@ impl Wordings {
                 };
                 let mut word = FIRST_OF_WORD;
                 for (at, c) in (0_u16..).zip(line.chars()) {
-                    if c.is_whitespace() {
+                    if parts_words(c) {
                         word = FIRST_OF_WORD;
                     }
                     for letter in bare(c) {
@@ -160,7 +207,7 @@ impl Wordings {
         others.dedup();
         others.truncate(usize::from(u16::MAX) - PLAIN);
         let codes: Vec<u16> = letters.iter().map(|c| code(*c, &others).unwrap_or(u16::MAX)).collect();
-        let mut made = Self { codes, flags, places, starts, others, grams: None };
+        let mut made = Self { codes, flags, places, starts, others, grams: None, looks: Vec::new() };
         if made.len() > ALL {
             let all: Vec<&[u16]> = (0..made.len()).map(|number| made.cells(number).codes).collect();
             made.grams = Some(Grams::new(&all));
@@ -200,12 +247,17 @@ impl Wordings {
 
     /// Makes a typed text ready to be held against these.
     pub fn asked(&self, typed: &str) -> Asked<'_> {
-        self.asked_by(typed, Confusions::standard())
+        self.asked_of(typed, &Looks::default())
     }
 
-    fn asked_by(&self, typed: &str, table: &Confusions) -> Asked<'_> {
+    /// Makes a typed text, and what else was seen of the mark, ready to be held against these.
+    pub fn asked_of(&self, typed: &str, looks: &Looks) -> Asked<'_> {
+        self.asked_by(typed, looks, Confusions::standard())
+    }
+
+    fn asked_by(&self, typed: &str, looks: &Looks, table: &Confusions) -> Asked<'_> {
         let tokens = tokens(typed);
-        Asked { wordings: self, query: Query::new(&tokens, &self.others, table), tokens }
+        Asked { wordings: self, query: Query::new(&tokens, &self.others, table), tokens, looks: looks.clone() }
     }
 
     /// The wordings that a typed text was most likely read from, likeliest first, those as likely in their order; at most so many.
@@ -213,17 +265,17 @@ impl Wordings {
     /// # Errors
     /// Where nothing can be read in it, it is too long, or a bracket is left open.
     pub fn find(&self, typed: &str, most: usize) -> Result<Vec<Found>, TypedError> {
-        self.find_by(typed, most, Confusions::standard(), |_| 0.0)
+        self.find_by(typed, most, &Looks::default(), Confusions::standard())
     }
 
-    /// The same with another table of letters that look alike, and with what else speaks for each wording: the natural logarithm of a likelihood, at most 0.
+    /// The same with what else was seen of the mark, and by a table of letters that look alike.
     ///
     /// # Errors
     /// As [`Self::find`].
-    pub fn find_by(&self, typed: &str, most: usize, table: &Confusions, besides: impl Fn(usize) -> f64) -> Result<Vec<Found>, TypedError> {
+    pub fn find_by(&self, typed: &str, most: usize, looks: &Looks, table: &Confusions) -> Result<Vec<Found>, TypedError> {
         check_typed(typed)?;
-        let weighed = self.asked_by(typed, table).weighed();
-        let found = |(number, log): (usize, f64)| Found { number, log_likelihood_ratio: log + besides(number), probability: 0.0 };
+        let weighed = self.asked_by(typed, looks, table).weighed();
+        let found = |(number, log): (usize, f64)| Found { number, log_likelihood_ratio: log, probability: 0.0 };
         let mut found: Vec<Found> = weighed.into_iter().map(found).collect();
         found.sort_by(|a, b| b.log_likelihood_ratio.total_cmp(&a.log_likelihood_ratio).then(a.number.cmp(&b.number)));
         let top = found.first().map_or(0.0, |best| best.log_likelihood_ratio).max(0.0);

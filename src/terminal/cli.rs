@@ -396,7 +396,7 @@ pub struct Date {
 #[derive(Debug, Clone, PartialEq, Args)]
 #[command(
     after_help = "In the wording '?' is one letter that can't be read, '…' or '...' any number of them, '[AB]' a letter that is A or B, '(R)' an R in doubt.\n\
-    Lines may be given in any order; case, accents, blanks and points count for nothing.\n\n\
+    Lines may be given in any order; case, accents and points count for nothing, a blank says that a word ends.\n\n\
     Example:\n  \
     footring mark demo 'OV?N PR… MARROW' --layout oval --colour grey"
 )]

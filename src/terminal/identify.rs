@@ -6,7 +6,7 @@ use super::date::unread_words;
 use super::open_key;
 use super::outcome::{Outcome, Trouble};
 use super::page::{Rows, percent, plain, say};
-use crate::identify::see::see;
+use crate::identify::see::{mark_typed, see};
 use crate::identify::{Candidate, Index, Observation, Piece, PieceDates, Seen, Shelf, Standing, Sure, Verdict, weighed};
 use crate::key::{Key, ValueId, Words, capital};
 use crate::marks::dates::Said;
@@ -182,6 +182,7 @@ fn value_of(key: &Key, observation: &Observation) -> String {
         Seen::Measured(measured) => format!("{}±{}", measured.value, measured.plus_minus),
         Seen::Colour { lab, .. } => format!("lab({}, {}, {})", lab.l, lab.a, lab.b),
         Seen::Wording(text) => text.clone(),
+        Seen::Mark(mark) => mark_typed(mark),
         Seen::NotThere => "none".to_owned(),
         Seen::NotSure => "?".to_owned(),
     };

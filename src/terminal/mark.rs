@@ -4,8 +4,8 @@ use super::cli::Mark as Asked;
 use super::open_key;
 use super::outcome::{Outcome, Trouble};
 use super::page::{percent, plain};
-use crate::key::{Key, Mark, Used, Years};
-use crate::marks::{Confusions, Found, Match, Wordings, wording_match};
+use crate::key::{Key, Layout, Mark, Used, Years};
+use crate::marks::{Confusions, Found, Looks, Match, Wordings, wording_match};
 use serde::Serialize;
 use std::io::Write;
 
@@ -13,13 +13,6 @@ use std::io::Write;
 const LISTED: usize = 10;
 /// A mark less probable than this is not listed.
 const LEAST: f64 = 0.001;
-/// How often a layout and the colour of an ink are seen as they are: choices of this program, no source.
-const LAYOUT_RIGHT: f64 = 0.95;
-const COLOUR_RIGHT: f64 = 0.90;
-/// A layout that is none of the other four, an ink that is one of about ten.
-const LAYOUT_WRONG: f64 = (1.0 - LAYOUT_RIGHT) / 4.0;
-const COLOUR_WRONG: f64 = (1.0 - COLOUR_RIGHT) / 10.0;
-
 pub(super) fn run(asked: &Asked, out: &mut dyn Write, err: &mut dyn Write) -> Result<Outcome, Trouble> {
     let key = open_key::saying(&asked.key, err)?;
     if key.marks.is_empty() {
@@ -34,9 +27,10 @@ pub(super) fn run(asked: &Asked, out: &mut dyn Write, err: &mut dyn Write) -> Re
     if let Some(colour) = &asked.colour {
         known_ink(&key, colour)?;
     }
-    let besides = |number: usize| key.marks.get(number).map_or(0.0, |mark| seen_besides(mark, asked).ln());
+    let layout = asked.layout.as_ref().and_then(|word| Layout::ALL.into_iter().find(|layout| layout.word() == word));
+    let looks = Looks { layout, ink: asked.colour.clone() };
     let found = Wordings::new(&key.marks)
-        .find_by(&asked.wording, usize::MAX, own_table.as_ref().unwrap_or(Confusions::standard()), besides)
+        .find_by(&asked.wording, usize::MAX, &looks, own_table.as_ref().unwrap_or(Confusions::standard()))
         .map_err(|e| Trouble::Misuse(e.to_string()))?;
     let stranger = (1.0 - found.iter().map(|f| f.probability).sum::<f64>()).clamp(0.0, 1.0);
     let listed: Vec<(&Mark, Match, &Found)> = found
@@ -68,10 +62,10 @@ pub(super) fn run(asked: &Asked, out: &mut dyn Write, err: &mut dyn Write) -> Re
         if mark.used == Used::NeverUsed {
             notes.push("never used, as far as is known".to_owned());
         }
-        if asked.layout.as_ref().is_some_and(|word| !is_laid_out(mark, word)) {
+        if !looks.layout_fits(mark) {
             notes.push(format!("its layout is {}", mark.layout.words()));
         }
-        if asked.colour.as_ref().is_some_and(|colour| !same_ink(mark, colour)) {
+        if !looks.ink_fits(mark) {
             notes.push(mark.ink.as_ref().map_or_else(|| "it has no ink".to_owned(), |ink| format!("its ink is {}", ink.name)));
         }
         notes.retain(|note| !note.is_empty());
@@ -112,33 +106,10 @@ fn under(mark: &Mark, read: &Match, typed: &str) -> Vec<(String, String)> {
     lines
 }
 
-/// How likely what was seen besides the wording is on that mark.
-fn seen_besides(mark: &Mark, asked: &Asked) -> f64 {
-    let layout = match &asked.layout {
-        None => 1.0,
-        Some(word) if is_laid_out(mark, word) => LAYOUT_RIGHT,
-        Some(_) => LAYOUT_WRONG,
-    };
-    let colour = match &asked.colour {
-        None => 1.0,
-        Some(colour) if same_ink(mark, colour) => COLOUR_RIGHT,
-        Some(_) => COLOUR_WRONG,
-    };
-    layout * colour
-}
-
-/// Whether that option names its layout: the first of the layout's words.
-fn is_laid_out(mark: &Mark, option: &str) -> bool {
-    mark.layout.words().split(' ').next() == Some(option)
-}
-
-fn same_ink(mark: &Mark, colour: &str) -> bool {
-    mark.ink.as_ref().is_some_and(|ink| ink.name.to_lowercase() == colour.trim().to_lowercase())
-}
-
 /// Says so where no mark of the key has that ink.
 fn known_ink(key: &Key, colour: &str) -> Result<(), Trouble> {
-    if key.marks.iter().any(|mark| same_ink(mark, colour)) {
+    let looks = Looks { layout: None, ink: Some(colour.to_owned()) };
+    if !colour.trim().is_empty() && key.marks.iter().any(|mark| looks.ink_fits(mark)) {
         return Ok(());
     }
     let mut inks: Vec<&str> = key.marks.iter().filter_map(|mark| mark.ink.as_ref()).map(|ink| ink.name.as_str()).collect();

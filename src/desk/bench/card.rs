@@ -1,14 +1,15 @@
 //! The asking card: one feature, its values as drawings with their digits, or a field for a measure or a wording.
 
-use super::BenchView;
+use super::{BenchView, mark_card};
 use crate::desk::board::glyph;
 use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::icons::Icon;
 use crate::desk::theme::{self, TARGET};
-use crate::desk::widgets::{self, chip, icon_button, remark, row_from_right};
+use crate::desk::widgets::{self, chip, icon_button, paging, row_from_right};
 use crate::identify::{Measured, Observation, Seen, Sure};
 use crate::key::{Feature, FeatureId, FeatureKind, ValueId, capital};
+use crate::marks::Looks;
 use crate::say;
 use egui::{
     Align, CornerRadius, FontId, Frame, Id, Layout, Margin, Rect, Response, RichText, Role, ScrollArea, Sense, Stroke, TextEdit, Ui, Vec2,
@@ -29,6 +30,8 @@ pub struct Card {
     pub either: Vec<ValueId>,
     /// What is typed: a measure, a wording, or the beginning of a value's name.
     pub typed: String,
+    /// How the mark looks, where it is one.
+    pub looks: Looks,
     /// Why what was typed can't be taken.
     pub refused: Option<String>,
     /// How sure the person is.
@@ -45,6 +48,7 @@ impl Card {
             page: 0,
             either: Vec::new(),
             typed: String::new(),
+            looks: Looks::default(),
             refused: None,
             sure: Sure::Sure,
             focus: matches!(feature.kind, FeatureKind::Measure(_)),
@@ -55,6 +59,10 @@ impl Card {
                 Seen::Values(values) if values.len() > 1 => card.either.clone_from(values),
                 Seen::Measured(Measured { value, plus_minus }) => card.typed = format!("{} ± {}", trim(*value), trim(*plus_minus)),
                 Seen::Wording(text) => card.typed.clone_from(text),
+                Seen::Mark(mark) => {
+                    card.typed.clone_from(&mark.wording);
+                    card.looks.clone_from(&mark.looks);
+                }
                 _ => {}
             }
         }
@@ -68,19 +76,15 @@ pub fn trim(x: f64) -> String {
     text.strip_suffix(".0").map(str::to_owned).unwrap_or(text)
 }
 
-/// The values of the card's feature, narrowed by what is typed, best first for marks.
+/// The values of the card's feature, narrowed by what is typed and picked, likeliest first for marks.
 pub fn shown_values(doc: &Document, feature: &Feature, card: &Card) -> Vec<(ValueId, String)> {
+    if matches!(feature.kind, FeatureKind::Mark) {
+        return mark_card::shown(doc, card);
+    }
     let all = doc.key.values_of(feature);
     let typed = card.typed.trim();
     if typed.is_empty() {
         return all;
-    }
-    if matches!(feature.kind, FeatureKind::Mark) {
-        // Values of a mark are the key's marks, in their order.
-        let ratios = doc.index.wordings().asked(typed).ratios();
-        let mut scored: Vec<(f64, ValueId, String)> = ratios.into_iter().zip(all).map(|(ratio, (id, name))| (ratio, id, name)).collect();
-        scored.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.cmp(&b.1)));
-        return scored.into_iter().map(|(_, id, name)| (id, name)).collect();
     }
     let wanted = typed.to_lowercase();
     let starts = |text: &str| {
@@ -143,7 +147,7 @@ pub fn confirm(doc: &Document, feature: &Feature, card: &mut Card, commands: &mu
         return Taken::Answered;
     }
     let typed = card.typed.trim();
-    if typed.is_empty() {
+    if typed.is_empty() && card.looks.is_empty() {
         return Taken::Waiting;
     }
     match &feature.kind {
@@ -155,14 +159,18 @@ pub fn confirm(doc: &Document, feature: &Feature, card: &mut Card, commands: &mu
         }
         FeatureKind::Measure(_) | FeatureKind::Mark => {}
     }
-    match crate::identify::see::answer(&doc.key, &doc.words, feature, typed) {
+    let answer = match &feature.kind {
+        FeatureKind::Mark => mark_card::seen(doc, feature, card),
+        _ => crate::identify::see::answer(&doc.key, &doc.words, feature, typed).map_err(|why| why.to_string()),
+    };
+    match answer {
         Ok(mut observation) => {
             observation.sure = card.sure;
             commands.push(Command::See(observation));
             Taken::Answered
         }
         Err(why) => {
-            card.refused = Some(why.to_string());
+            card.refused = Some(why);
             Taken::Waiting
         }
     }
@@ -206,7 +214,13 @@ pub fn card_ui(ui: &mut Ui, doc: &Document, view: &mut BenchView, commands: &mut
             }
             siblings_ui(ui, doc, feature, &mut go_to);
             field_ui(ui, doc, feature, &mut card, &mut taken, commands);
-            values_ui(ui, doc, feature, &mut card, &mut taken, commands, bottom);
+            if matches!(feature.kind, FeatureKind::Mark) {
+                mark_card::looks_ui(ui, doc, &mut card);
+                let said = said(doc, feature);
+                mark_card::marks_ui(ui, doc, &mut card, &mut view.marks, &mut taken, commands, (bottom, &said));
+            } else {
+                values_ui(ui, doc, feature, &mut card, &mut taken, commands, bottom);
+            }
             foot_ui(ui, feature, &mut card, &mut taken, commands, doc);
         });
     if ui.current_pass_index() != 0 {
@@ -302,6 +316,14 @@ pub fn field_id() -> Id {
     widgets::id("card field")
 }
 
+/// The values that were answered.
+fn said(doc: &Document, feature: &Feature) -> Vec<ValueId> {
+    match doc.seen(&feature.id).map(|observation| &observation.seen) {
+        Some(Seen::Values(said)) => said.clone(),
+        _ => Vec::new(),
+    }
+}
+
 fn values_ui(ui: &mut Ui, doc: &Document, feature: &Feature, card: &mut Card, taken: &mut Taken, commands: &mut Vec<Command>, bottom: f32) {
     let values = shown_values(doc, feature, card);
     if values.is_empty() {
@@ -309,10 +331,7 @@ fn values_ui(ui: &mut Ui, doc: &Document, feature: &Feature, card: &mut Card, ta
     }
     let pages = values.len().div_ceil(PAGE);
     card.page = card.page.min(pages - 1);
-    let said: Vec<ValueId> = match doc.seen(&feature.id).map(|observation| &observation.seen) {
-        Some(Seen::Values(said)) => said.clone(),
-        _ => Vec::new(),
-    };
+    let said = said(doc, feature);
     let foot = if pages > 1 { 2.0 * TARGET + 22.0 } else { TARGET + 18.0 };
     let room = (bottom - ui.cursor().top() - foot).max(3.0 * TARGET);
     let height = (room / values.len().min(PAGE) as f32 - 3.0).clamp(TARGET, TARGET + 6.0);
@@ -330,17 +349,7 @@ fn values_ui(ui: &mut Ui, doc: &Document, feature: &Feature, card: &mut Card, ta
             }
         }
     });
-    if pages > 1 {
-        ui.horizontal(|ui| {
-            if icon_button(ui, Icon::Up, say!("Page back")).clicked() {
-                card.page = (card.page + pages - 1) % pages;
-            }
-            remark(ui, say!("page {page} of {pages}", page = card.page + 1, pages));
-            if icon_button(ui, Icon::Down, say!("Page on")).clicked() {
-                card.page = (card.page + 1) % pages;
-            }
-        });
-    }
+    paging(ui, &mut card.page, pages);
 }
 
 /// One value: its digit, its drawing, its name.
@@ -408,7 +417,7 @@ fn foot_ui(ui: &mut Ui, feature: &Feature, card: &mut Card, taken: &mut Taken, c
         {
             card.sure = if card.sure == Sure::Sure { Sure::Probably } else { Sure::Sure };
         }
-        let ready = !card.either.is_empty() || !card.typed.trim().is_empty();
+        let ready = !card.either.is_empty() || !card.typed.trim().is_empty() || !card.looks.is_empty();
         if ready {
             let words =
                 if card.either.is_empty() { say!("take it").to_owned() } else { say!("take {either} of them", either = card.either.len()) };

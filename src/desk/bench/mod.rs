@@ -4,6 +4,7 @@ pub mod board_ui;
 pub mod card;
 pub mod keys;
 pub mod looks;
+pub mod mark_card;
 pub mod shelf;
 pub mod slip;
 pub mod why;
@@ -34,6 +35,8 @@ pub struct BenchView {
     sketch: Option<(u64, Arc<DrawnSketch>)>,
     /// Drawn silhouettes, kept between frames.
     pub(super) drawn: super::board::vessel::Drawings,
+    /// The marks that have what was said on the card.
+    marks: super::mark_drawer::sieve::Kept,
     /// The note being typed.
     pub(super) note: slip::Draft,
     /// The box label being typed.

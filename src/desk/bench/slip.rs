@@ -49,6 +49,7 @@ pub fn in_words(doc: &Document, observation: &Observation) -> String {
         Seen::Measured(measured) => format!("{} ± {} {unit}", trim(measured.value), trim(measured.plus_minus)).trim_end().to_owned(),
         Seen::Colour { lab, .. } => format!("L* {} a* {} b* {}", trim(lab.l), trim(lab.a), trim(lab.b)),
         Seen::Wording(text) => format!("“{text}”"),
+        Seen::Mark(mark) => mark.words(),
         Seen::NotThere => say!("there is none").to_owned(),
         Seen::NotSure => say!("can't tell").to_owned(),
     };

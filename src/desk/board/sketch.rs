@@ -105,6 +105,11 @@ impl Sketch {
                 }
             }
             (FeatureKind::Mark, Seen::Wording(text)) => self.mark = split_wording(text),
+            (FeatureKind::Mark, Seen::Mark(mark)) => {
+                self.mark = split_wording(&mark.wording);
+                let inks = key.marks.iter().filter_map(|known| known.ink.as_ref());
+                self.ink = inks.into_iter().find(|ink| mark.looks.ink.as_ref() == Some(&ink.name)).map(|ink| ink.lab);
+            }
             (FeatureKind::Measure(measure), Seen::Measured(measured)) => {
                 if let Some(of) = measure.of {
                     self.say_measure(of, measured.value);

@@ -6,7 +6,7 @@
 pub mod art;
 mod edit;
 mod edit_codes;
-mod shapes;
+pub mod shapes;
 pub mod sheet;
 pub mod sieve;
 pub mod wall;

@@ -8,7 +8,7 @@ use crate::desk::icons::Icon;
 use crate::desk::theme::TARGET;
 use crate::desk::widgets::{self, button, chip, icon_button, remark};
 use crate::key::{Applied, Key, Layout, Mark};
-use crate::marks::{Match, Wordings, wording_match};
+use crate::marks::{Looks, Match, Wordings, wording_match};
 use crate::say;
 use egui::{Margin, TextEdit, Ui, Vec2, vec2};
 
@@ -49,13 +49,12 @@ impl Sieve {
         *self == Self::default()
     }
 
-    /// The marks that pass: with something typed, those it was more likely read from than from anything else, likeliest first; else in the
-    /// order of the key. The wordings are those of the key's marks.
+    /// The marks that pass: with something typed, those that have all of it but for a letter here and there, likeliest first; else in the order of the
+    /// key. Where none has, all on which it is likelier than on any text. The wordings are those of the key's marks.
     pub fn pass(&self, key: &Key, wordings: &Wordings) -> Vec<Passed> {
+        let looks = Looks { layout: self.layout, ink: self.ink.clone() };
         let through = |mark: &Mark| {
-            self.layout.is_none_or(|layout| mark.layout == layout)
-                && self.applied.is_none_or(|applied| mark.applied == applied)
-                && self.ink.as_ref().is_none_or(|ink| ink_name(mark) == ink)
+            looks.layout_fits(mark) && looks.ink_fits(mark) && self.applied.is_none_or(|applied| mark.applied == applied)
         };
         let asked = wordings.asked(&self.typed);
         let through = key.marks.iter().enumerate().filter(|(_, mark)| through(mark)).map(|(number, _)| number);
@@ -63,8 +62,12 @@ impl Sieve {
             return through.map(|number| Passed { number, reading: None }).collect();
         }
         let ratios = asked.ratios();
-        let likelier = through.filter(|number| ratios.get(*number).is_some_and(|ratio| *ratio > 0.0));
-        let mut passed: Vec<Passed> = likelier.map(|number| Passed { number, reading: Some(asked.read(number)) }).collect();
+        let mut has = asked.agreeing();
+        if !has.contains(&true) {
+            has = ratios.iter().map(|ratio| *ratio > 0.0).collect();
+        }
+        let left = through.filter(|number| has.get(*number).copied().unwrap_or(false));
+        let mut passed: Vec<Passed> = left.map(|number| Passed { number, reading: Some(asked.read(number)) }).collect();
         let ratio = |passed: &Passed| ratios.get(passed.number).copied().unwrap_or(0.0);
         passed.sort_by(|a, b| ratio(b).total_cmp(&ratio(a)));
         passed
@@ -91,7 +94,7 @@ impl Kept {
 }
 
 /// The name of a mark's ink, empty where it has none.
-fn ink_name(mark: &Mark) -> &str {
+pub fn ink_name(mark: &Mark) -> &str {
     mark.ink.as_ref().map_or("", |ink| ink.name.as_str())
 }
 
@@ -165,7 +168,7 @@ fn wording_says_something(typed: &str) -> bool {
 }
 
 /// Values in the order in which they first come, each once.
-pub(super) fn distinct<T: PartialEq>(values: impl Iterator<Item = T>) -> Vec<T> {
+pub fn distinct<T: PartialEq>(values: impl Iterator<Item = T>) -> Vec<T> {
     let mut found: Vec<T> = Vec::new();
     for value in values {
         if !found.contains(&value) {
@@ -220,7 +223,8 @@ mod tests {
 
     #[test]
     fn what_is_read_brings_the_likeliest_first_and_drops_the_rest() {
-        check(&Sieve { typed: "MARROW… OV?N".into(), ..Sieve::default() }, &["a", "c"]);
+        check(&Sieve { typed: "MARROW… OV?N".into(), ..Sieve::default() }, &["a"]);
+        check(&Sieve { typed: "MARROW".into(), ..Sieve::default() }, &["a", "c"]);
         check(&Sieve { typed: "qu0in".into(), ..Sieve::default() }, &["b"]);
         check(&Sieve { typed: "ZZXYKW".into(), ..Sieve::default() }, &[]);
     }

@@ -62,9 +62,10 @@ fn candidates(library: &Library, column: &Column, seen: &Seen) -> Vec<(usize, f6
         Seen::Values(ids) => {
             marks.filter(|(_, mark)| ids.iter().any(|id| id.as_str() == mark.id.as_str())).map(|(i, _)| (i, 1.0)).collect()
         }
-        Seen::Wording(typed) => {
+        Seen::Wording(_) | Seen::Mark(_) => {
+            let (typed, looks) = seen.mark().unwrap_or_default();
             // Wordings stand in the order of the key's marks.
-            let asked = values.wordings.as_ref().map(|wordings| wordings.asked(typed)).filter(Asked::says_something);
+            let asked = values.wordings.as_ref().map(|wordings| wordings.asked_of(typed, &looks)).filter(Asked::says_something);
             let Some(asked) = asked else { return Vec::new() };
             let ratios = asked.ratios();
             let ratio = |i: usize| Some(ratios.get(i)?.clamp(-100.0, 100.0).exp());

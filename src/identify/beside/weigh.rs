@@ -215,7 +215,7 @@ impl Index {
         piece.observations.iter().find_map(|observation| {
             let column = self.column(&observation.feature)?;
             let is_mark = matches!(&column.kind, Kind::Values(values) if values.what == What::Mark);
-            let says = matches!(observation.seen, Seen::Values(_) | Seen::Wording(_));
+            let says = matches!(observation.seen, Seen::Values(_) | Seen::Wording(_) | Seen::Mark(_));
             (is_mark && says).then_some((observation, column))
         })
     }

@@ -84,6 +84,22 @@ pub enum Layout {
     Words,
 }
 
+impl Layout {
+    /// Every layout.
+    pub const ALL: [Self; 5] = [Self::Round, Self::Oval, Self::Square, Self::Script, Self::Words];
+
+    /// The one word for it, as it is typed.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Round => "round",
+            Self::Oval => "oval",
+            Self::Square => "square",
+            Self::Script => "script",
+            Self::Words => "words",
+        }
+    }
+}
+
 /// One line of a mark's wording.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

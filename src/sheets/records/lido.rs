@@ -62,6 +62,7 @@ pub(super) fn inscriptions(key: &Key, find: &Find) -> Vec<String> {
     for seen in &find.piece.observations {
         match &seen.seen {
             Seen::Wording(text) => read.push(text.clone()),
+            Seen::Mark(mark) => read.push(mark.wording.clone()),
             Seen::Values(values) if key.feature(&seen.feature).is_some_and(|feature| feature.kind == FeatureKind::Mark) => {
                 if let [only] = values.as_slice()
                     && let Some(mark) = key.marks.iter().find(|mark| mark.id.as_str() == only.as_str())

@@ -21,6 +21,7 @@ pub fn seen_words(key: &Key, observation: &Observation) -> String {
         Seen::Measured(measured) => format!("{} ± {} {unit}", measured.value, measured.plus_minus).trim_end().to_owned(),
         Seen::Colour { lab, .. } => format!("L* {:.1} a* {:.1} b* {:.1}", lab.l, lab.a, lab.b),
         Seen::Wording(text) => format!("“{text}”"),
+        Seen::Mark(mark) => mark.words(),
         Seen::NotThere => "there is none".to_owned(),
         Seen::NotSure => "can't tell".to_owned(),
     };
