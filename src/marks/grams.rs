@@ -16,7 +16,7 @@ const BLOCK: usize = 8192;
 const KEPT: f64 = 0.65;
 const LOST_BETWEEN: f64 = 0.08;
 /// Sums are whole numbers of this part of a natural logarithm.
-const PART: f64 = 8.0;
+pub(super) const PART: f64 = 8.0;
 /// Largest sum that is told from others.
 const MOST: usize = 4096;
 

@@ -22,6 +22,9 @@ pub(super) const ADDED: f64 = 0.002;
 const OTHER_SCRIPT: f64 = ADDED;
 /// Going on anywhere in the mark without a sign of it.
 pub(super) const JUMPED: f64 = 0.0005;
+/// Past a gap as a rule the mark goes on where it was left, so many letters on as wear takes at a time (each goes as the one before it did); else anywhere.
+pub(super) const GAP_GOES_ON: f64 = 0.6;
+pub(super) const GAP_STAYS: f64 = 0.8;
 /// Going on with the start of any line, from the end of one.
 pub(super) const NEXT_LINE: f64 = 0.1;
 /// Going on with the start of any word, after a blank.
@@ -254,12 +257,21 @@ fn arrivals(after: After, cells: Cells<'_>, stand: &[f64], arrive: &mut [f64], [
         }
     }
     let [same_word, other_word] = blank(after);
-    let anywhere = if after == After::Gap { total / size } else { JUMPED * total / size };
-    let line = NEXT_LINE * ended / lines * other_word;
+    let gap = after == After::Gap;
+    let anywhere = if gap { (1.0 - GAP_GOES_ON) * total / size } else { JUMPED * total / size };
+    let line = if gap { 0.0 } else { NEXT_LINE * ended / lines * other_word };
     let word = if after == After::Blank { NEXT_WORD * total / words } else { 0.0 };
     // Going on past letters that left no trace: within a word, and into another. A wording goes on from line to line as it is listed too.
     let (mut within, mut into) = (0.0, 0.0);
     let (mut before, mut skipped_before) = (0.0, 0.0);
+    if gap {
+        let mut past = 0.0;
+        for (to, at) in arrive.iter_mut().zip(stand) {
+            *to = anywhere + past * GAP_GOES_ON * (1.0 - GAP_STAYS);
+            past = at + past * GAP_STAYS;
+        }
+        return;
+    }
     for ((to, at), flags) in arrive.iter_mut().zip(stand).zip(cells.flags) {
         (within, into) = (before + skipped_before * within, skipped_before * into);
         if flags & FIRST_OF_WORD != 0 {
@@ -267,7 +279,7 @@ fn arrivals(after: After, cells: Cells<'_>, stand: &[f64], arrive: &mut [f64], [
         }
         skipped_before = skipped(*flags);
         *to = anywhere
-            + if after == After::Gap { 0.0 } else { (within * same_word + into * other_word) * (1.0 - skipped_before) }
+            + (within * same_word + into * other_word) * (1.0 - skipped_before)
             + if flags & FIRST_OF_LINE == 0 { 0.0 } else { line }
             + if flags & FIRST_OF_WORD == 0 { 0.0 } else { word };
         before = *at;

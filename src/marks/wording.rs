@@ -4,7 +4,7 @@
 
 use super::typed::Token;
 use super::weigh::{
-    ADDED, After, Cells, FIRST_OF_LINE, FIRST_OF_WORD, FROM_LINE_START, JUMPED, LAST_OF_LINE, NEXT_LINE, NEXT_WORD, Query, blank, skipped,
+    ADDED, After, Cells, FIRST_OF_LINE, FIRST_OF_WORD, FROM_LINE_START, GAP_GOES_ON, GAP_STAYS, JUMPED, LAST_OF_LINE, NEXT_LINE, NEXT_WORD, Query, blank, skipped,
 };
 use super::wordings::Wordings;
 use crate::key::Mark;
@@ -170,21 +170,33 @@ fn arrivals(row: &[Way], number: usize, after: After, cells: Cells<'_>) -> Vec<W
     // Going on with the next letter, past those that left no trace: within a word, and into another.
     let (mut within, mut into) = (NOWHERE, NOWHERE);
     let mut before: Option<(Way, u8)> = None;
+    let mut past_gap = NOWHERE;
     let mut to_each = Vec::with_capacity(row.len());
     for (j, (way, flags)) in row.iter().zip(cells.flags).enumerate() {
         if let Some((way, flags)) = before {
             let past = |way: Way| way.on(skipped(flags).ln(), -LEFT_OUT);
             (within, into) = (past(within), past(into));
             better(&mut within, way);
+            past_gap = past_gap.on(GAP_STAYS.ln(), 0.0);
+            better(&mut past_gap, way);
         }
         if flags & FIRST_OF_WORD != 0 {
             better(&mut into, std::mem::replace(&mut within, NOWHERE));
         }
         before = Some((from(j, *way), *flags));
         let mut to = NOWHERE;
+        if after == After::Gap {
+            // A gap was typed: it goes on where it was left, or anywhere.
+            to = past_gap.on((GAP_GOES_ON * (1.0 - GAP_STAYS)).ln(), 0.0);
+            if let Some(anywhere) = anywhere {
+                better(&mut to, anywhere.on(((1.0 - GAP_GOES_ON) / size).ln(), 0.0));
+            }
+            to_each.push(to);
+            continue;
+        }
         if let Some(anywhere) = anywhere {
-            // A gap was typed: it may go on anywhere. Without one, a leap.
-            to = if after == After::Gap { anywhere.on(-size.ln(), 0.0) } else { anywhere.on((JUMPED / size).ln(), -LEFT_OUT) };
+            // Without one, a leap.
+            to = anywhere.on((JUMPED / size).ln(), -LEFT_OUT);
             if after == After::Blank && flags & FIRST_OF_WORD != 0 {
                 better(&mut to, anywhere.on((NEXT_WORD / words).ln(), -LEFT_OUT));
             }
@@ -194,11 +206,9 @@ fn arrivals(row: &[Way], number: usize, after: After, cells: Cells<'_>) -> Vec<W
         {
             better(&mut to, ended.on((NEXT_LINE / lines * other_word).ln(), 0.0));
         }
-        if after != After::Gap {
-            let stands = 1.0 - skipped(*flags);
-            better(&mut to, within.on((stands * same_word).ln(), 0.0));
-            better(&mut to, into.on((stands * other_word).ln(), 0.0));
-        }
+        let stands = 1.0 - skipped(*flags);
+        better(&mut to, within.on((stands * same_word).ln(), 0.0));
+        better(&mut to, into.on((stands * other_word).ln(), 0.0));
         to_each.push(to);
     }
     to_each

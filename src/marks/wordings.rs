@@ -2,7 +2,7 @@
 
 use super::closest::Typed;
 use super::confusions::Confusions;
-use super::grams::Grams;
+use super::grams::{Grams, PART};
 use super::letters::{bare, parts_words};
 use super::looks::{Known, Looks};
 use super::typed::{Token, TypedError, check_typed, tokens};
@@ -19,7 +19,13 @@ const COUNTED: usize = 3000;
 /// Letters that are weighed, of all wordings together and in a query of so many: a short query leaves more of them alike, and is soon weighed.
 const WEIGHED: usize = 6000;
 const WEIGHED_AT_LEAST: usize = 300;
-const WEIGHED_AT_MOST: usize = 1000;
+/// Queries of up to so many letters are weighed as soon as counted: so many of those that share most.
+const SHORT: usize = 8;
+const WEIGHED_OF_SHORT: usize = 2000;
+/// What a letter lost, added or changed costs in the coarse count, and what a pair of letters that is shared gives back, in natural logarithms: choices of
+/// this program, no source. What is long costs as in the weighing.
+const EDIT: f64 = 4.0;
+const SHARED: f64 = 0.25;
 /// Fewer than so many are weighed on one core: handing them out takes longer.
 const AT_ONCE: usize = 256;
 /// A wording agrees with a mark from this score up. A choice of this program, no source.
@@ -112,19 +118,23 @@ impl Asked<'_> {
         Match { score, log_likelihood_ratio: self.query.weigh(cells, &mut Room::default()), letters, spans }
     }
 
-    /// Of those that share most pairs with it, the closest by a coarse count, and of those as close the ones that share most.
+    /// Of those that share most pairs with it, the closest by a coarse count.
     fn closest(&self, near: &[(u32, u16)]) -> Vec<u32> {
         let typed = Typed::new(&self.query, PLAIN + self.wordings.others.len());
-        let mut counted: Vec<(u32, u16, u32)> = near
+        let mut counted: Vec<(f64, u32)> = near
             .iter()
-            .map(|(number, shared)| (typed.from(self.wordings.cells(*number as usize).codes), u16::MAX - shared, *number))
+            .map(|(number, shared)| {
+                let codes = self.wordings.cells(*number as usize).codes;
+                let far = EDIT * f64::from(typed.from(codes)) + 2.0 * (codes.len() as f64).ln();
+                (far - SHARED * f64::from(*shared) / PART, *number)
+            })
             .collect();
-        let most = (WEIGHED / self.query.steps.len().max(1)).clamp(WEIGHED_AT_LEAST, WEIGHED_AT_MOST);
+        let most = (WEIGHED / self.query.steps.len().max(1)).max(WEIGHED_AT_LEAST);
         if counted.len() > most {
-            counted.select_nth_unstable(most);
+            counted.select_nth_unstable_by(most, |a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
             counted.truncate(most);
         }
-        counted.into_iter().map(|(_, _, number)| number).collect()
+        counted.into_iter().map(|(_, number)| number).collect()
     }
 
     /// Those whose words share enough with what was typed, each with what all that was seen is weighed on it.
@@ -144,6 +154,9 @@ impl Asked<'_> {
             return (0..self.wordings.len()).map(|number| (number, 0.0)).collect();
         }
         let near: Vec<u32> = match &self.wordings.grams {
+            Some(grams) if self.query.steps.len() <= SHORT => {
+                grams.nearest(&self.query, WEIGHED_OF_SHORT).into_iter().map(|(number, _)| number).collect()
+            }
             Some(grams) => self.closest(&grams.nearest(&self.query, COUNTED)),
             None => (0..u32::try_from(self.wordings.len()).unwrap_or(u32::MAX)).collect(),
         };
