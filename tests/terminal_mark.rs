@@ -61,7 +61,7 @@ fn the_letters_stand_under_the_wording() {
 
 #[test]
 fn what_is_in_no_mark_is_not_in_this_key() {
-    for wording in ["ZZXYKWZZ", "陶器工房製造", "כד חרס עתיק"] {
+    for wording in ["ZZXYKWZZ", "陶器工房製造", "陶器", "כד", "כד חרס עתיק", "فخار"] {
         let ran = run(&["mark", "demo", wording]);
         assert_eq!((ran.code, ran.err.as_str()), (0, ""));
         assert!(ran.out.starts_with(&format!("No mark of this key goes with '{wording}'\n")), "{}", ran.out);
@@ -99,6 +99,34 @@ fn a_table_of_ones_own_is_read_and_its_mistakes_have_a_place() {
     assert!(ran.err.starts_with(&format!("footring: 'w' is not one capital letter or figure: {name}:2:")), "{}", ran.err);
 }
 
+/// What can't be is a clear sentence, never a fall and never a year. (What can't be a code, a diamond or a day: `terminal_date.rs`. A picture without a
+/// mark: `photo_mark.rs`.)
+#[test]
+fn odd_words_are_a_sentence_wherever_they_are_typed() {
+    let long = "A".repeat(10_000);
+    let no_wording =
+        "no wording was given (write what can be read of the mark: '?' is one letter that can't be read, '…' any number of them)";
+    let no_letter = "there is no letter to read in '???' (give at least one letter or figure beside '?' and '…')";
+    let too_long = "the wording has 10000 characters, and at most 200 are read (give a piece of it)";
+    let no_year = |args: &[&str], code: u8, says: &str| {
+        let ran = run(args);
+        assert_eq!(ran.code, code, "{args:?}: {}{}", ran.out, ran.err);
+        assert!(ran.err.contains(says), "{args:?}: {}", ran.err);
+        assert!(!ran.out.contains("Made 1") && !ran.out.contains("(1"), "no year is made up: {}", ran.out);
+    };
+    no_year(&["mark", "demo", ""], 2, no_wording);
+    no_year(&["mark", "demo", "???"], 2, no_letter);
+    no_year(&["mark", "demo", &long], 2, too_long);
+    no_year(&["identify", "demo", "--see", "mark=???"], 2, no_letter);
+    no_year(&["identify", "demo", "--see", &format!("mark={long}")], 2, too_long);
+    no_year(&["date", "--evidence", "???"], 1, "'???': there is no letter, figure or sign in it (type what can be read)");
+    no_year(&["date", "--evidence", "陶器"], 1, "'陶器': no dating rule knows these words");
+    no_year(&["date", "--evidence", "כד חרס"], 1, "no dating rule knows these words");
+    no_year(&["date", "--evidence", &long], 1, "it has 10000 letters, more than the 1000 that are read (type the words of the mark only)");
+    no_year(&["date", "--diamond", "top K, left H, left H, right 7"], 2, "'left' is given twice (give each corner once)");
+    no_year(&["date", "--diamond", "top K, left H, right 31"], 1, "there is no 31 April 1857, the month has 30 days");
+}
+
 /// A key of three marks, each on a form of its own, a mark never misread.
 fn three_marks() -> tempfile::TempDir {
     let dir = tempfile::tempdir().unwrap();
@@ -132,18 +160,25 @@ fn the_verb_and_the_naming_of_pieces_weigh_a_reading_alike() {
     for typed in ["MARROWBY", "OVEN PR", "MARR0W8Y P", "M?RROW… OVEN", "POTTER", "TABLE MARROW", "[MN]ARROW(B)Y"] {
         let marks = json(&["mark", key, typed, "--json"]);
         let forms = json(&["identify", key, "--see", &format!("mark={typed}"), "--json"]);
-        let odds = |found: &Value, name: &str| -> Vec<(String, f64)> {
-            let of = |one: &Value| (one[name].as_str().unwrap().to_lowercase(), one["probability"].as_f64().unwrap());
-            found.as_array().unwrap().iter().map(of).collect()
-        };
-        let (marks, forms) = (odds(&marks["marks"], "mark"), odds(&forms["candidates"], "form"));
-        assert!(!marks.is_empty(), "{typed}");
-        for (mark, p) in &marks {
-            let of_form = forms.iter().find(|(form, _)| form == mark).unwrap().1;
-            let first = forms.iter().find(|(form, _)| *form == marks[0].0).unwrap().1;
-            let (by_verb, by_bench) = (p / marks[0].1, of_form / first);
-            assert!((by_verb - by_bench).abs() < 1e-9 * by_verb.max(by_bench), "{typed}: {mark} {by_verb} {by_bench}");
-        }
+        alike(&marks, &forms, typed);
+        let marks = json(&["mark", key, typed, "--layout", "words", "--json"]);
+        let forms = json(&["identify", key, "--see", &format!("mark={typed}; words"), "--json"]);
+        alike(&marks, &forms, &format!("{typed}, words only"));
+    }
+}
+
+fn alike(marks: &Value, forms: &Value, typed: &str) {
+    let odds = |found: &Value, name: &str| -> Vec<(String, f64)> {
+        let of = |one: &Value| (one[name].as_str().unwrap().to_lowercase(), one["probability"].as_f64().unwrap());
+        found.as_array().unwrap().iter().map(of).collect()
+    };
+    let (marks, forms) = (odds(&marks["marks"], "mark"), odds(&forms["candidates"], "form"));
+    assert!(!marks.is_empty(), "{typed}");
+    for (mark, p) in &marks {
+        let of_form = forms.iter().find(|(form, _)| form == mark).unwrap().1;
+        let first = forms.iter().find(|(form, _)| *form == marks[0].0).unwrap().1;
+        let (by_verb, by_bench) = (p / marks[0].1, of_form / first);
+        assert!((by_verb - by_bench).abs() < 1e-9 * by_verb.max(by_bench), "{typed}: {mark} {by_verb} {by_bench}");
     }
 }
 

@@ -5,7 +5,7 @@ use super::piece::{MarkSeen, Measured, Observation, Seen, Sure};
 use crate::colour::Lab;
 use crate::key::words::{NotFound, Words};
 use crate::key::{Feature, FeatureKind, Key, Layout};
-use crate::marks::Looks;
+use crate::marks::{Looks, TypedError, check_typed};
 use crate::say;
 use thiserror::Error;
 
@@ -37,6 +37,9 @@ pub enum SeeError {
     /// A colour that is none, or for a feature without colours.
     #[error("{}", say!("'{what}' is not a colour that {other} can have (write #c8b08a or lab(72, 4, 20))", what = _0, other = _1))]
     NotAColour(String, String),
+    /// A wording that can't be looked for.
+    #[error(transparent)]
+    Wording(#[from] TypedError),
 }
 
 /// Reads `feature=what was seen` by the names of a key.
@@ -71,7 +74,7 @@ pub fn answer(key: &Key, words: &Words, feature: &Feature, typed: &str) -> Resul
         "?" => Seen::NotSure,
         _ => match &feature.kind {
             FeatureKind::Measure(measure) => measured(feature, measure.give_percent.unwrap_or(key.about.give_percent), typed)?,
-            FeatureKind::Mark => mark(words, feature, typed),
+            FeatureKind::Mark => mark(words, feature, typed)?,
             FeatureKind::Choice(_) | FeatureKind::Glaze | FeatureKind::Decoration => chosen(words, feature, typed)?,
         },
     };
@@ -109,13 +112,18 @@ fn is_none(typed: &str) -> bool {
 }
 
 /// A mark by its name in the key, else by the wording that can be read.
-fn mark(words: &Words, feature: &Feature, typed: &str) -> Seen {
+fn mark(words: &Words, feature: &Feature, typed: &str) -> Result<Seen, TypedError> {
     let named: Result<Vec<_>, _> = typed.split('|').map(|name| words.value(&feature.id, name.trim())).collect();
     match named {
-        Ok(values) if !values.is_empty() => Seen::Values(values),
-        _ if is_none(typed) => Seen::NotThere,
-        _ => mark_seen(typed).map_or_else(|| Seen::Wording(typed.to_owned()), MarkSeen::seen),
+        Ok(values) if !values.is_empty() => return Ok(Seen::Values(values)),
+        _ if is_none(typed) => return Ok(Seen::NotThere),
+        _ => {}
     }
+    let seen = mark_seen(typed).unwrap_or_else(|| MarkSeen { wording: typed.to_owned(), looks: Looks::default() });
+    if seen.looks.is_empty() || !seen.wording.is_empty() {
+        check_typed(&seen.wording)?;
+    }
+    Ok(seen.seen())
 }
 
 /// A wording, and after it how the mark looks: 'OV?N PROOF; oval; in green'. None where what follows a ';' is neither a layout nor an ink.
@@ -237,6 +245,21 @@ mod tests {
     #[test]
     fn a_wording_is_kept_as_it_was_typed() {
         assert_eq!(seen("mark=MARROW… OV?N"), Ok(Seen::Wording("MARROW… OV?N".to_owned())));
+        let mark = |wording: &str, layout, ink: Option<&str>| MarkSeen {
+            wording: wording.to_owned(),
+            looks: Looks { layout, ink: ink.map(str::to_owned) },
+        };
+        for (typed, mark) in [
+            ("MARROW… OV?N; oval; in green", mark("MARROW… OV?N", Some(Layout::Oval), Some("green"))),
+            ("; words", mark("", Some(Layout::Words), None)),
+            ("QUOIN; no ink", mark("QUOIN", None, Some(""))),
+        ] {
+            assert_eq!(mark_typed(&mark), typed);
+            assert_eq!(seen(&format!("mark={typed}")), Ok(Seen::Mark(mark)));
+        }
+        assert_eq!(seen("mark=QUOIN; ENGLAND"), Ok(Seen::Wording("QUOIN; ENGLAND".to_owned())));
+        assert_eq!(seen("mark=??"), Err(TypedError::NoLetter("??".to_owned()).to_string()));
+        assert_eq!(seen(&format!("mark={}", "A".repeat(10_000))), Err(TypedError::TooLong(10_000).to_string()));
     }
 
     #[test]

@@ -4,7 +4,8 @@
 
 use super::typed::Token;
 use super::weigh::{
-    ADDED, After, Cells, FIRST_OF_LINE, FIRST_OF_WORD, FROM_LINE_START, GAP_GOES_ON, GAP_STAYS, JUMPED, LAST_OF_LINE, NEXT_LINE, NEXT_WORD, Query, blank, skipped,
+    ADDED, After, Cells, FIRST_OF_LINE, FIRST_OF_WORD, FROM_LINE_START, GAP_GOES_ON, GAP_STAYS, JUMPED, LAST_OF_LINE, NEXT_LINE, NEXT_WORD,
+    Query, blank, skipped,
 };
 use super::wordings::Wordings;
 use crate::key::Mark;

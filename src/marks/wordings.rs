@@ -15,10 +15,10 @@ use std::ops::Range;
 /// Up to so many wordings all are weighed. Of more, about so many as share most pairs of letters with what was typed are held against it by a coarse
 /// count, and the closest are weighed.
 const ALL: usize = 1500;
-const COUNTED: usize = 3000;
+const COUNTED: usize = 2000;
 /// Letters that are weighed, of all wordings together and in a query of so many: a short query leaves more of them alike, and is soon weighed.
-const WEIGHED: usize = 6000;
-const WEIGHED_AT_LEAST: usize = 300;
+const WEIGHED: usize = 4000;
+const WEIGHED_AT_LEAST: usize = 200;
 /// Queries of up to so many letters are weighed as soon as counted: so many of those that share most.
 const SHORT: usize = 8;
 const WEIGHED_OF_SHORT: usize = 2000;

@@ -3,6 +3,7 @@
 
 mod accessibility;
 mod bench;
+mod bench_mark;
 mod big_key;
 mod bring_in;
 mod clash;

@@ -22,6 +22,8 @@ fn reading(files: &[PathBuf], theme: Theme, size: Vec2) -> Table {
         drop_file(&mut table, file);
     }
     let photograph = table.harness.state().doc.hand.photographs[0].clone();
+    // Whether the machine has a program that reads must not show in a picture.
+    table.harness.state_mut().views.reading.find_reader = || None;
     table.harness.state_mut().ask(Command::ReadMarkOn(Box::new(photograph)));
     table.settle();
     table

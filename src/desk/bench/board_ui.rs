@@ -8,7 +8,7 @@ use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{chip, in_rect, remark};
-use crate::key::{Feature, FeatureId, Part, View, capital};
+use crate::key::{Feature, FeatureId, FeatureKind, Part, View, capital};
 use crate::say;
 use egui::{Align2, FontId, Rect, Role, Sense, Ui, Vec2, WidgetInfo, pos2, vec2};
 
@@ -18,7 +18,12 @@ pub fn board_ui(ui: &mut Ui, doc: &Document, view: &mut BenchView, commands: &mu
         let area = ui.available_rect_before_wrap();
         let strip = in_hand_height(area.width());
         let upper = Rect::from_min_max(area.min, pos2(area.right(), area.bottom() - strip));
-        let middle_width = (upper.width() * 0.34).clamp(236.0, 320.0);
+        let middle_width = if asks_for_mark(doc, view) {
+            // Marks are drawn on the card; the side view can do with less while the piece lies upside down.
+            (upper.width() * 0.54).clamp(236.0, 440.0)
+        } else {
+            (upper.width() * 0.34).clamp(236.0, 320.0)
+        };
         let right_width = ((upper.width() - middle_width) * 0.36).clamp(130.0, 330.0);
         let side = Rect::from_min_max(upper.min, pos2(upper.right() - middle_width - right_width, upper.bottom()));
         let middle = Rect::from_min_max(pos2(side.right(), upper.top()), pos2(side.right() + middle_width, upper.bottom()));
@@ -38,6 +43,12 @@ pub fn board_ui(ui: &mut Ui, doc: &Document, view: &mut BenchView, commands: &mu
             point_at(doc, view, part, from);
         }
     });
+}
+
+/// Whether the open card asks for a mark.
+fn asks_for_mark(doc: &Document, view: &BenchView) -> bool {
+    let asked = view.card.as_ref().and_then(|card| doc.key.feature(&card.feature));
+    asked.is_some_and(|feature| matches!(feature.kind, FeatureKind::Mark))
 }
 
 /// The part and view of the open card, else of the best next look.

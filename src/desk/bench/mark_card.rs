@@ -12,7 +12,9 @@ use crate::desk::widgets::{paging, remark};
 use crate::identify::{MarkSeen, Observation, Seen, see};
 use crate::key::{Feature, Mark, Used, ValueId};
 use crate::say;
-use egui::{CornerRadius, FontFamily, FontId, Rect, Response, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo, pos2, vec2};
+use egui::{
+    CornerRadius, FontFamily, FontId, Rect, Response, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo, pos2, vec2,
+};
 
 /// Least width of a drawn mark on the card and the height of its drawing and of its name, in points.
 const TILE: f32 = 112.0;
@@ -97,12 +99,15 @@ pub fn marks_ui(
 ) {
     let passed = kept.passed(doc, &sieve(card));
     let all = doc.key.marks.len();
-    remark(ui, match passed.len() {
-        0 if all == 0 => say!("This key has no marks yet.").to_owned(),
-        0 => say!("No mark of this key has all of it. Take a letter or a drawing away; a mark that is not here may be new.").to_owned(),
-        n if n == all => say!("{n} marks", n),
-        n => say!("{n} of {all} marks have all of it", n, all),
-    });
+    remark(
+        ui,
+        match passed.len() {
+            0 if all == 0 => say!("This key has no marks yet.").to_owned(),
+            0 => say!("No mark of this key has all of it. Take a letter or a drawing away; a mark that is not here may be new.").to_owned(),
+            n if n == all => say!("{n} marks", n),
+            n => say!("{n} of {all} marks have all of it", n, all),
+        },
+    );
     let pages = passed.len().div_ceil(PAGE).max(1);
     card.page = card.page.min(pages - 1);
     let foot = if pages > 1 { 2.0 * TARGET + 22.0 } else { TARGET + 18.0 };

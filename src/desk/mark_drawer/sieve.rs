@@ -53,9 +53,8 @@ impl Sieve {
     /// key. Where none has, all on which it is likelier than on any text. The wordings are those of the key's marks.
     pub fn pass(&self, key: &Key, wordings: &Wordings) -> Vec<Passed> {
         let looks = Looks { layout: self.layout, ink: self.ink.clone() };
-        let through = |mark: &Mark| {
-            looks.layout_fits(mark) && looks.ink_fits(mark) && self.applied.is_none_or(|applied| mark.applied == applied)
-        };
+        let through =
+            |mark: &Mark| looks.layout_fits(mark) && looks.ink_fits(mark) && self.applied.is_none_or(|applied| mark.applied == applied);
         let asked = wordings.asked(&self.typed);
         let through = key.marks.iter().enumerate().filter(|(_, mark)| through(mark)).map(|(number, _)| number);
         if !asked.says_something() {
@@ -223,7 +222,7 @@ mod tests {
 
     #[test]
     fn what_is_read_brings_the_likeliest_first_and_drops_the_rest() {
-        check(&Sieve { typed: "MARROW… OV?N".into(), ..Sieve::default() }, &["a"]);
+        check(&Sieve { typed: "MARROW… OV?N PR".into(), ..Sieve::default() }, &["a"]);
         check(&Sieve { typed: "MARROW".into(), ..Sieve::default() }, &["a", "c"]);
         check(&Sieve { typed: "qu0in".into(), ..Sieve::default() }, &["b"]);
         check(&Sieve { typed: "ZZXYKW".into(), ..Sieve::default() }, &[]);

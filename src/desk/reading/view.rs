@@ -28,10 +28,18 @@ use std::sync::Arc;
 const PANEL: f32 = 330.0;
 
 /// Reading a mark.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub struct ReadingView {
     store: Option<Store>,
     pub(super) open: Option<Box<Open>>,
+    /// Looks for the program that reads strips, each time a mark is opened: it may have been installed meanwhile.
+    pub find_reader: fn() -> Option<Reader>,
+}
+
+impl Default for ReadingView {
+    fn default() -> Self {
+        Self { store: None, open: None, find_reader: Reader::found }
+    }
 }
 
 /// A photograph whose mark is read.
@@ -120,7 +128,7 @@ impl ReadingView {
             beside: None,
             typed: String::new(),
             passed: Kept::default(),
-            reader: Reader::found(),
+            reader: (self.find_reader)(),
             suggested: BTreeMap::new(),
             suggest: None,
             of: None,
