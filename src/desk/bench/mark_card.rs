@@ -11,7 +11,7 @@ use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{paging, remark};
 use crate::identify::{MarkSeen, Observation, Seen, see};
 use crate::key::{Feature, Mark, Used, ValueId};
-use crate::say;
+use crate::{say, say_count};
 use egui::{
     CornerRadius, FontFamily, FontId, Rect, Response, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo, pos2, vec2,
 };
@@ -62,7 +62,7 @@ pub fn looks_ui(ui: &mut Ui, doc: &Document, card: &mut Card) {
     let inks = distinct(doc.key.marks.iter().map(ink_name));
     let before = card.looks.clone();
     ui.horizontal_wrapped(|ui| {
-        ui.spacing_mut().item_spacing = Vec2::splat(BETWEEN);
+        ui.spacing_mut().item_spacing = vec2(2.0, BETWEEN);
         if layouts.len() > 1 {
             for layout in layouts {
                 let on = card.looks.layout == Some(layout);
@@ -99,19 +99,23 @@ pub fn marks_ui(
 ) {
     let passed = kept.passed(doc, &sieve(card));
     let all = doc.key.marks.len();
-    remark(
-        ui,
-        match passed.len() {
-            0 if all == 0 => say!("This key has no marks yet.").to_owned(),
-            0 => say!("No mark of this key has all of it. Take a letter or a drawing away; a mark that is not here may be new.").to_owned(),
-            n if n == all => say!("{n} marks", n),
-            n => say!("{n} of {all} marks have all of it", n, all),
-        },
-    );
     let pages = passed.len().div_ceil(PAGE).max(1);
     card.page = card.page.min(pages - 1);
-    let foot = if pages > 1 { 2.0 * TARGET + 22.0 } else { TARGET + 18.0 };
-    let room = (bottom - ui.cursor().top() - foot).max(DRAWN + NAMED);
+    let words = match passed.len() {
+        0 if all == 0 => say!("This key has no marks yet.").to_owned(),
+        0 => say!("No mark of this key has all of it. Take a letter or a drawing away; a mark that is not here may be new.").to_owned(),
+        n if n == all => say_count!(n, "{n} mark", "{n} marks"),
+        n => say!("{n} of {all} marks have all of it", n, all),
+    };
+    if pages > 1 {
+        ui.horizontal(|ui| {
+            remark(ui, words);
+            paging(ui, &mut card.page, pages);
+        });
+    } else {
+        remark(ui, words);
+    }
+    let room = (bottom - ui.cursor().top() - TARGET - 18.0).max(DRAWN + NAMED);
     let wide = ui.available_width() - 8.0;
     let columns = ((wide + BETWEEN) / (TILE + BETWEEN)).floor().max(1.0);
     let size = vec2((wide + BETWEEN) / columns - BETWEEN, DRAWN + NAMED);
@@ -136,7 +140,6 @@ pub fn marks_ui(
             });
         }
     });
-    paging(ui, &mut card.page, pages);
 }
 
 /// One mark: its drawing, in which the letters that were read stand out, its digit, its name.

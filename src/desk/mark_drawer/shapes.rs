@@ -27,7 +27,7 @@ fn drawn_chip(ui: &mut Ui, words: &str, on: bool, draw: impl FnOnce(&Painter, Re
 fn drawn_tile(ui: &mut Ui, words: &str, on: bool, draw: impl FnOnce(&Painter, Rect, Color32)) -> Response {
     let c = theme::colours(ui);
     let (fill, ink, edge) = if on { (c.ink, c.on_ink, c.ink) } else { (c.paper_warm, c.ink, c.edge) };
-    let (rect, response) = ui.allocate_exact_size(vec2(DRAWING + 8.0, TARGET), Sense::click());
+    let (rect, response) = ui.allocate_exact_size(vec2(DRAWING + 4.0, TARGET), Sense::click());
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, on, words));
     let edge = if response.hovered() || response.has_focus() { Stroke::new(2.0, c.glow) } else { Stroke::new(1.0, edge) };
     ui.painter().rect(rect, CornerRadius::same(6), fill, edge, StrokeKind::Inside);

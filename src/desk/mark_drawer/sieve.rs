@@ -223,7 +223,8 @@ mod tests {
     #[test]
     fn what_is_read_brings_the_likeliest_first_and_drops_the_rest() {
         check(&Sieve { typed: "MARROW… OV?N PR".into(), ..Sieve::default() }, &["a"]);
-        check(&Sieve { typed: "MARROW".into(), ..Sieve::default() }, &["a", "c"]);
+        // The same letters are likelier on a short mark.
+        check(&Sieve { typed: "MARROW".into(), ..Sieve::default() }, &["c", "a"]);
         check(&Sieve { typed: "qu0in".into(), ..Sieve::default() }, &["b"]);
         check(&Sieve { typed: "ZZXYKW".into(), ..Sieve::default() }, &[]);
     }
