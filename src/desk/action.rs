@@ -225,13 +225,29 @@ impl Action {
 
     /// Its first shortcut as text, for a button or the help sheet.
     pub fn shortcut_text(self, ctx: &Context) -> String {
-        self.shortcuts().first().map(|shortcut| ctx.format_shortcut(shortcut)).unwrap_or_default()
+        let text = self.shortcuts().first().map(|shortcut| ctx.format_shortcut(shortcut)).unwrap_or_default();
+        in_keys(&text)
     }
 
     /// True where the key must stay with a text field while one is being typed in.
     fn yields_to_typing(self) -> bool {
         matches!(self, Self::NextLook | Self::TakeBack | Self::Undo | Self::Redo | Self::CloseCard)
     }
+}
+
+/// A shortcut by what is printed on the keys: German keyboards name some of them otherwise.
+fn in_keys(shortcut: &str) -> String {
+    let named = |key: &str| match key {
+        "Ctrl" => say!(in "a key", "Ctrl").to_owned(),
+        "Shift" => say!(in "a key", "Shift").to_owned(),
+        "Enter" => say!(in "a key", "Enter").to_owned(),
+        "Backspace" => say!(in "a key", "Backspace").to_owned(),
+        "Escape" => say!(in "a key", "Escape").to_owned(),
+        other => other.to_owned(),
+    };
+    // The key '+' itself stands last, behind the sign that joins.
+    let (joined, plus) = shortcut.strip_suffix("++").map_or((shortcut, ""), |keys| (keys, "++"));
+    joined.split('+').map(named).collect::<Vec<_>>().join("+") + plus
 }
 
 /// The actions asked for by keys in this frame, longer shortcuts first.

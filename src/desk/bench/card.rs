@@ -11,6 +11,7 @@ use crate::identify::{Measured, Observation, Seen, Sure};
 use crate::key::{Feature, FeatureId, FeatureKind, ValueId, capital};
 use crate::marks::Looks;
 use crate::say;
+use crate::words::decimal;
 use egui::{
     Align, CornerRadius, FontId, Frame, Id, Layout, Margin, Rect, Response, RichText, Role, ScrollArea, Sense, Stroke, TextEdit, Ui, Vec2,
     WidgetInfo, pos2, vec2,
@@ -73,7 +74,7 @@ impl Card {
 /// A number without needless zeros.
 pub fn trim(x: f64) -> String {
     let text = format!("{x:.1}");
-    text.strip_suffix(".0").map(str::to_owned).unwrap_or(text)
+    decimal(text.strip_suffix(".0").map(str::to_owned).unwrap_or(text))
 }
 
 /// The values of the card's feature, narrowed by what is typed and picked, likeliest first for marks.

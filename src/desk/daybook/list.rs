@@ -6,7 +6,7 @@ use crate::desk::board::vessel::Drawings;
 use crate::desk::document::Document;
 use crate::desk::photographs::Thumbs;
 use crate::desk::theme::{self, Colours};
-use crate::key::capital;
+use crate::key::{When, capital};
 use crate::say;
 use egui::text::LayoutJob;
 use egui::{FontFamily, FontId, Rect, Role, Sense, Stroke, StrokeKind, TextFormat, Ui, WidgetInfo, vec2};
@@ -62,7 +62,13 @@ pub(super) fn title(find: &Find) -> String {
 
 /// Day and time as at the table where the find was recorded: '2 March 2026, 10:15'.
 pub(super) fn time_words(at: &ZonedDateTime) -> String {
-    at.strftime("%-d %B %Y, %H:%M").to_string()
+    format!("{}, {}", day_words(at), at.strftime("%H:%M"))
+}
+
+/// The day alone: '2 March 2026'.
+pub(super) fn day_words(at: &ZonedDateTime) -> String {
+    let part = |number: i8| u8::try_from(number).unwrap_or_default();
+    When::Day(at.year(), part(at.month()), part(at.day())).words()
 }
 
 pub(super) fn line(ui: &Ui, at: egui::Pos2, text: String, family: FontFamily, size: f32, ink: egui::Color32, width: f32) {

@@ -99,7 +99,7 @@ pub(super) fn cell(find: &Find, column: Column) -> String {
         Column::Asked => record.asked.as_ref().map(|price| format!("{} {}", price.amount, price.currency)).unwrap_or_default(),
         Column::Photographs => Some(find.photographs.len()).filter(|n| *n > 0).map(|n| n.to_string()).unwrap_or_default(),
         Column::Note => find.note.replace('\n', " "),
-        Column::Found => find.found_at.strftime("%-d %b %Y, %H:%M").to_string(),
+        Column::Found => find.found_at.strftime(say!(in "a day and a time", "%-d %b %Y, %H:%M")).to_string(),
     };
     capital(&text)
 }

@@ -34,7 +34,7 @@ pub(super) fn half_words(half: &Half) -> String {
 
 fn round(mm: f64) -> String {
     let text = format!("{mm:.1}");
-    text.trim_end_matches(".0").to_owned()
+    crate::words::decimal(text.trim_end_matches(".0").to_owned())
 }
 
 /// The reasons, as a sentence.
