@@ -11,10 +11,12 @@ mod desk;
 use desk::{LAPTOP, Table};
 use egui::{Key, Theme};
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use footring::daybook::{Daybook, Find, FindId, KeyName, Named, Standing};
 use footring::desk::app::Desk;
-use footring::desk::command::{Command, Screen};
+use footring::desk::command::Command;
 use footring::desk::key_book::Page;
 use footring::desk::{Footring, Start};
+use footring::identify::{Observation, Piece, Seen, Sure};
 use footring::words::{Language, spoken};
 use std::collections::BTreeSet;
 use std::sync::{Mutex, MutexGuard, PoisonError};
@@ -217,10 +219,12 @@ fn pictures_of_the_german_window() {
     table.key(Key::Escape);
     first_called(&mut table, "Schlüsselbuch");
     picture(&mut table, "german_key_book");
-    first_called(&mut table, "Tisch");
-    table.command(Key::S);
-    table.harness.state_mut().ask(Command::Go(Screen::Daybook));
-    table.settle();
+    let mut daybook = Daybook::open(&table.dir().join("daybook")).unwrap();
+    for find in [find(1, ("quoin-covered-sugar", "covered sugar")), find(2, ("quoin-casserole-one", "one-person casserole"))] {
+        daybook.put(&find, &find.found_at).unwrap();
+    }
+    first_called(&mut table, "Fundbuch");
+    table.click("Covered sugar, Quoin, Kiste 9, 2. März 2026, 10:01");
     picture(&mut table, "german_daybook");
 }
 
@@ -228,6 +232,28 @@ fn pictures_of_the_german_window() {
 fn first_called(table: &mut Table, name: &str) {
     table.harness.get_all_by_label(name).next().unwrap().click();
     table.settle();
+}
+
+/// A find of a fixed day.
+fn find(minute: u32, (form, name): (&str, &str)) -> Find {
+    Find {
+        id: FindId::new(),
+        revision: 0,
+        found_at: format!("2026-03-02T10:{minute:02}:00+00:00[+00:00]").parse().unwrap(),
+        key: KeyName { title: "Marrowby house key".to_owned(), folder: "marrowby".to_owned() },
+        named: Some(Named { form: form.into(), form_name: name.to_owned(), line_name: "Quoin".to_owned() }),
+        verdict: format!("A {name} of the Quoin line, by its lid"),
+        probability: Some(0.93),
+        standing: Standing::Settled,
+        piece: Piece {
+            observations: vec![Observation { feature: "plan".into(), seen: Seen::Values(vec!["oval".into()]), sure: Sure::Probably }],
+            ..Piece::default()
+        },
+        box_label: "9".to_owned(),
+        note: String::new(),
+        photographs: Vec::new(),
+        record: footring::daybook::Record::default(),
+    }
 }
 
 fn picture(table: &mut Table, name: &str) {
