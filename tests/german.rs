@@ -2,7 +2,7 @@
 //!
 //! What is spoken holds for a whole process, so these tests have one of their own and take turns.
 
-#![expect(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, reason = "tests")]
+#![expect(clippy::unwrap_used, clippy::panic, reason = "tests")]
 
 #[path = "window/desk.rs"]
 #[expect(dead_code, reason = "the window's own tests use all of it")]
@@ -17,6 +17,7 @@ use footring::desk::command::Command;
 use footring::desk::key_book::Page;
 use footring::desk::{Footring, Start};
 use footring::identify::{Observation, Piece, Seen, Sure};
+use footring::terminal::Call;
 use footring::words::{Language, spoken};
 use std::collections::BTreeSet;
 use std::sync::{Mutex, MutexGuard, PoisonError};
@@ -86,7 +87,7 @@ fn english() -> Vec<English> {
         if message.is_plural() {
             all.extend([message.msgid(), message.msgid_plural().unwrap()].map(English::of));
         } else if message.msgstr().unwrap() != message.msgid() {
-            all.push(English::of(message.msgid()));
+            all.extend([message.msgid().to_owned(), footring::key::capital(message.msgid())].map(|text| English::of(&text)));
         }
     }
     all.retain(English::tells);
@@ -205,6 +206,19 @@ fn the_system_decides_until_somebody_chooses() {
     assert_eq!(desk.settings.comfort.language, Some(Language::English), "and it is remembered");
     Footring::new(&egui::Context::default(), Desk::prepare(Start { data_dir: Some(dir.path().to_owned()), ..Start::default() }).unwrap());
     assert_eq!(spoken(), Language::English, "nobody said anything");
+}
+
+#[test]
+fn the_command_line_knows_both_languages_and_no_other() {
+    let open = |code: &str| footring::terminal::parse(["footring", "open", "--language", code].map(Into::into));
+    for language in Language::ALL {
+        match open(language.code()) {
+            Ok(Call::Open(open)) => assert_eq!(open.language, Some(language)),
+            other => panic!("{other:?}"),
+        }
+    }
+    let told = open("fr").unwrap_err().to_string();
+    assert!(told.contains("the window speaks English (en) and German (de)"), "{told}");
 }
 
 #[test]

@@ -114,7 +114,7 @@ fn a_piece_named_by_keyboard_in_the_real_window_is_in_the_daybook() {
     let screen = Screen::new(folder.path());
     let log = folder.path().join("footring.log");
     let program = Command::new(env!("CARGO_BIN_EXE_footring"))
-        .args(["open", "demo", "--data-dir"])
+        .args(["open", "demo", "--language", "en", "--data-dir"])
         .arg(&data)
         .env("DISPLAY", &screen.display)
         .env_remove("WAYLAND_DISPLAY")

@@ -10,6 +10,7 @@ use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, button, chip, icon_button, main_button, remark};
 use crate::identify::{Observation, Seen, Sure, VerdictState, weighed};
 use crate::key::{Feature, FeatureKind, Part, ValueId, capital, percent};
+use crate::words::of_data;
 use crate::{say, say_count};
 use egui::{Align, FontId, Layout, Margin, Rect, RichText, Role, ScrollArea, Sense, Stroke, TextEdit, Ui, Vec2, WidgetInfo, pos2, vec2};
 
@@ -171,7 +172,7 @@ fn beside_ui(ui: &mut Ui, doc: &Document, commands: &mut Vec<Command>) {
     }
     let condition = &doc.hand.piece.condition;
     if !condition.is_blank() {
-        let graded = condition.grade(&doc.condition_rules).map_or("", |graded| graded.grade.name.as_str());
+        let graded = condition.grade(&doc.condition_rules).map_or("".into(), |graded| of_data(&graded.grade.name));
         let words = format!("{graded}: {}", condition.words(&doc.condition_rules));
         let line = Line { name: say!("condition"), words: &words, ink: c.ink, hint: say!("What is wrong with it, and where") };
         match line_ui(ui, &line) {

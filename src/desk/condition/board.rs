@@ -10,6 +10,7 @@ use crate::desk::theme::{self, Colours};
 use crate::desk::widgets;
 use crate::key::{Part, View, capital};
 use crate::say;
+use crate::words::of_data;
 use egui::{Align2, FontId, Pos2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 
 /// Radius of a place's mark, in points.
@@ -41,7 +42,7 @@ fn view_ui(
 ) {
     let c = theme::colours(ui);
     let response = ui.interact(rect, widgets::id(("condition", from.words())), Sense::click());
-    let kind = doc.condition_rules.name_of(view.kind(&doc.condition_rules)).to_owned();
+    let kind = of_data(doc.condition_rules.name_of(view.kind(&doc.condition_rules))).into_owned();
     let label = say!("Point at the {kind} {from}", kind, from = from.words());
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &label));
     let edge = if response.has_focus() { Stroke::new(2.0, c.glow) } else { Stroke::new(1.0, c.edge) };

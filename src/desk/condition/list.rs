@@ -11,6 +11,7 @@ use crate::identify::Seen;
 use crate::key::tables::quantity::number;
 use crate::key::{FeatureKind, Part, View, capital};
 use crate::say;
+use crate::words::of_data;
 use egui::{Align, Button, Layout, Margin, RichText, Role, TextEdit, Ui, WidgetInfo, vec2};
 
 /// How far a key moves a place, as a share of the drawing.
@@ -43,7 +44,7 @@ fn grade_ui(ui: &mut Ui, doc: &Document) {
     let c = theme::colours(ui);
     match doc.hand.piece.condition.grade(&doc.condition_rules) {
         Some(graded) => {
-            let grade = strong(ui, say!("Grade: {grade}", grade = graded.grade.name));
+            let grade = strong(ui, say!("Grade: {grade}", grade = of_data(&graded.grade.name)));
             grade.on_hover_text(say!(
                 "By rules of this program, common practice without a source; a file condition.ron beside the daybook may change them"
             ));
@@ -92,11 +93,11 @@ fn kinds_ui(ui: &mut Ui, doc: &Document, view: &mut ConditionView) {
         ui.spacing_mut().item_spacing = vec2(5.0, 5.0);
         for kind in &doc.condition_rules.kinds {
             let on = view.kind(&doc.condition_rules) == kind.id;
-            let response = chip(ui, &capital(&kind.name), on);
+            let response = chip(ui, &capital(&of_data(&kind.name)), on);
             if spoken.contains(&kind.id) {
                 ui.painter().rect_stroke(response.rect, 17.0, egui::Stroke::new(2.0, c.glow), egui::StrokeKind::Inside);
             }
-            if response.on_hover_text(&kind.says).clicked() {
+            if response.on_hover_text(of_data(&kind.says)).clicked() {
                 view.kind = Some(kind.id.clone());
             }
         }
@@ -107,7 +108,7 @@ fn kinds_ui(ui: &mut Ui, doc: &Document, view: &mut ConditionView) {
 fn parts_ui(ui: &mut Ui, doc: &Document, view: &mut ConditionView, commands: &mut Vec<Command>) {
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing = vec2(5.0, 5.0);
-        let kind = doc.condition_rules.name_of(view.kind(&doc.condition_rules)).to_owned();
+        let kind = of_data(doc.condition_rules.name_of(view.kind(&doc.condition_rules))).into_owned();
         remark(ui, say!("{kind} on the", kind = capital(&kind)));
         for part in Part::ALL {
             let there = matches!(part, Part::Body | Part::Foot) || doc.has_part(part);

@@ -13,6 +13,7 @@ use crate::desk::steps::{Turn, turn_pressed};
 use crate::desk::widgets::{self, heading, icon_button};
 use crate::key::Part;
 use crate::say;
+use crate::words::of_data;
 use egui::{Modal, Rect, ScrollArea, Ui, pos2, vec2};
 use std::sync::Arc;
 
@@ -65,7 +66,12 @@ impl ConditionView {
             return;
         }
         let kind = self.kind(rules).to_owned();
-        let name = say!("{kind} on the {part} ({number})", kind = rules.name_of(&kind), part = part.word(), number = after.flaws.len() + 1);
+        let name = say!(
+            "{kind} on the {part} ({number})",
+            kind = of_data(rules.name_of(&kind)),
+            part = part.word(),
+            number = after.flaws.len() + 1
+        );
         after.flaws.push(Flaw { kind, part, place, size_mm: None, photograph: None, note: String::new() });
         self.chosen = Some(after.flaws.len() - 1);
         self.size = None;

@@ -351,7 +351,7 @@ fn detail_ui(ui: &mut Ui, doc: &Document, table: &Table, cell: &Cell, by: By) {
         ));
     }
     if let (Some(first), Some(last)) = (cell.first, cell.last) {
-        let day = |at: jiff::Timestamp| super::list::day_words(&at.to_zoned(jiff::tz::TimeZone::UTC));
+        let day = |at: jiff::Timestamp| super::list::day_words(&at.to_zoned_datetime(jiff::tz::TimeZone::UTC));
         remark(ui, say!("First recorded {first}, last {last}", first = day(first), last = day(last)));
     }
     if !cell.papers.is_empty() {

@@ -68,7 +68,7 @@ pub(super) fn time_words(at: &ZonedDateTime) -> String {
 /// The day alone: '2 March 2026'.
 pub(super) fn day_words(at: &ZonedDateTime) -> String {
     let part = |number: i8| u8::try_from(number).unwrap_or_default();
-    When::Day(at.year(), part(at.month()), part(at.day())).words()
+    When::Day(i32::from(at.year()), part(at.month()), part(at.day())).words()
 }
 
 pub(super) fn line(ui: &Ui, at: egui::Pos2, text: String, family: FontFamily, size: f32, ink: egui::Color32, width: f32) {

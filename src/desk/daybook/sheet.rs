@@ -113,7 +113,7 @@ fn recorded_ui(ui: &mut Ui, doc: &Document, thumbs: &mut Thumbs, find: &Find) {
     }
     let condition = &find.piece.condition;
     if let Some(graded) = condition.grade(&doc.condition_rules) {
-        strong(ui, say!("Condition: {grade}", grade = graded.grade.name));
+        strong(ui, say!("Condition: {grade}", grade = crate::words::of_data(&graded.grade.name)));
         ui.add(egui::Label::new(capital(&condition.words(&doc.condition_rules))).wrap());
     }
     for part in &find.piece.missing {
