@@ -83,14 +83,17 @@ impl English {
 fn english() -> Vec<English> {
     let catalogue = polib::po_file::parse(&std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("assets/words/de.po")).unwrap();
     let mut all = Vec::new();
+    let mut german = BTreeSet::new();
     for message in catalogue.messages() {
+        german.extend(message.msgstr().ok().map(str::to_owned));
         if message.is_plural() {
             all.extend([message.msgid(), message.msgid_plural().unwrap()].map(English::of));
         } else if message.msgstr().unwrap() != message.msgid() {
             all.extend([message.msgid().to_owned(), footring::key::capital(message.msgid())].map(|text| English::of(&text)));
         }
     }
-    all.retain(English::tells);
+    // 'Name' is German too.
+    all.retain(|text| text.tells() && !german.contains(&text.text));
     all
 }
 
