@@ -99,9 +99,8 @@ fn ceiling(index: &Wordings, all: &[Vec<String>], read: &[Reading], losses: Loss
     }
     let print = |from: &str, group: &Group| {
         let [by_chance, ours] = group.had;
-        let cells = [group.exact, by_chance, ours].map(|[first, ten]| {
-            format!("{:5.1} {:5.1}", 100.0 * first / group.readings.max(1.0), 100.0 * ten / group.readings.max(1.0))
-        });
+        let cells = [group.exact, by_chance, ours]
+            .map(|[first, ten]| format!("{:5.1} {:5.1}", 100.0 * first / group.readings.max(1.0), 100.0 * ten / group.readings.max(1.0)));
         println!("    {from:>4} {:5}   {}", group.readings, cells.join("   "));
     };
     for (from, group) in &groups {

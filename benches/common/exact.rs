@@ -94,7 +94,8 @@ impl Exact {
         let read = seen.iter().filter(|seen| matches!(seen, Seen::Letter(_))).count();
         let ones = seen.iter().filter(|seen| **seen == Seen::One).count();
         let gap = seen.contains(&Seen::Gap);
-        let lost_at_most = if losses == Losses::Each { ones } else { (0..=read).filter(|lost| most_damaged(read + lost) >= *lost).max().unwrap_or(0) };
+        let lost_at_most =
+            if losses == Losses::Each { ones } else { (0..=read).filter(|lost| most_damaged(read + lost) >= *lost).max().unwrap_or(0) };
         let changed_at_most = (0..=lost_at_most).map(|lost| most_damaged(read + lost).saturating_sub(lost)).max().unwrap_or(0).min(read);
         let weight = |lost: usize, changed: usize| {
             let possible = match losses {
