@@ -68,6 +68,14 @@ fn what_is_in_no_mark_is_not_in_this_key() {
     }
 }
 
+#[test]
+fn a_mark_that_was_never_used_is_told_before_a_form_is_named() {
+    let ran = run(&["identify", "demo", "--see", "mark=Fenlight heron"]);
+    assert!(ran.code == 0 && ran.out.contains(" The mark was never in production as far as the key knows."), "{}", ran.out);
+    let used = run(&["identify", "demo", "--see", "mark=Quoin oval"]);
+    assert!(used.code == 0 && !used.out.contains("in production"), "{}", used.out);
+}
+
 #[track_caller]
 fn refused(args: &[&str], says: &str) {
     let ran = run(&[&["mark", "demo"], args].concat());

@@ -51,6 +51,11 @@ impl Index {
             cautions: self.cautions_of(piece),
         };
         self.say(&mut verdict, piece, leader, &rivals, weighed, standing);
+        // Where a form is named, its years say so.
+        if !matches!(state, VerdictState::Settled | VerdictState::Leaning) && self.mark_was_never_used(piece) {
+            verdict.sentence += " ";
+            verdict.sentence += say!("The mark was never in production as far as the key knows.");
+        }
         verdict
     }
 

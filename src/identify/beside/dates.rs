@@ -97,6 +97,11 @@ impl Index {
         self.one_value(piece, What::Mark).map(|id| MarkId::new(id.as_str()))
     }
 
+    /// True where the piece was said to have one mark, and the key knows it from paper only.
+    pub(in crate::identify) fn mark_was_never_used(&self, piece: &Piece) -> bool {
+        self.one_mark(piece).and_then(|id| self.library.mark(&id)).is_some_and(|mark| mark.used == Used::NeverUsed)
+    }
+
     fn one_decoration(&self, piece: &Piece) -> Option<DecorationId> {
         self.one_value(piece, What::Decoration).map(|id| DecorationId::new(id.as_str()))
     }
@@ -105,7 +110,7 @@ impl Index {
     pub(in crate::identify) fn dated(&self, piece: &Piece, form: usize) -> String {
         let Some(form) = self.library.drawn().get(form) else { return String::new() };
         let mark = self.one_mark(piece).and_then(|id| self.library.mark(&id));
-        if mark.is_some_and(|mark| mark.used == Used::NeverUsed) {
+        if self.mark_was_never_used(piece) {
             return say!(
                 "{dated}; its mark was never in production as far as the key knows",
                 dated = self.dated_by(piece, form, Years::default())
