@@ -7,6 +7,11 @@
 #[path = "window/desk.rs"]
 #[expect(dead_code, reason = "the window's own tests use all of it")]
 mod desk;
+#[path = "german/said.rs"]
+mod said;
+#[path = "common/staged.rs"]
+#[expect(dead_code, reason = "other tests use the other cloths")]
+mod staged;
 
 use desk::{LAPTOP, Table};
 use egui::{Key, Theme};

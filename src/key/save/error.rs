@@ -3,6 +3,7 @@
 use crate::key::file::KeyFile;
 use crate::key::merge::{At, Clash};
 use crate::key::problem::{Place, ProblemKind};
+use crate::{say, say_count};
 use std::io;
 use std::path::PathBuf;
 use thiserror::Error;
@@ -11,28 +12,28 @@ use thiserror::Error;
 #[derive(Debug, Error)]
 pub enum SaveError {
     /// A newer program wrote it.
-    #[error("a newer Footring wrote this key, so it is only read here (get the newer program)")]
+    #[error("{}", say!("a newer Footring wrote this key, so it is only read here (get the newer program)"))]
     NewerFormat,
     /// The folder is no key.
-    #[error("there is no 'key.ron' in '{}' (open a house key, or make one)", .dir.display())]
+    #[error("{}", say!("there is no 'key.ron' in '{dir}' (open a house key, or make one)", dir = .dir.display()))]
     NoKey {
         /// The folder.
         dir: PathBuf,
     },
     /// The folder is a key already.
-    #[error("there is a house key in '{}' already (open it, or choose another folder)", .dir.display())]
+    #[error("{}", say!("there is a house key in '{dir}' already (open it, or choose another folder)", dir = .dir.display()))]
     KeyThere {
         /// The folder.
         dir: PathBuf,
     },
     /// The file makes no sense as a whole.
-    #[error("'{file}' was not understood when it was read, so it is not written over (mend it first; its problems are listed)")]
+    #[error("{}", say!("'{file}' was not understood when it was read, so it is not written over (mend it first; its problems are listed)", file))]
     DidNotParse {
         /// The file.
         file: KeyFile,
     },
     /// A broken entry has that id.
-    #[error("the entry at {place}, which was not understood, has the id '{id}' (mend it there, or choose another id)")]
+    #[error("{}", say!("the entry at {place}, which was not understood, has the id '{id}' (mend it there, or choose another id)", place, id))]
     BrokenEntry {
         /// The id.
         id: String,
@@ -40,36 +41,34 @@ pub enum SaveError {
         place: Place,
     },
     /// The file was changed in a way that cannot be merged.
-    #[error(
-        "'{file}' was changed by another program since it was read, and the two can't be put together (read the key again; your changes can be made once more)"
-    )]
+    #[error("{}", say!("'{file}' was changed by another program since it was read, and the two can't be put together (read the key again; your changes can be made once more)", file))]
     ChangedOnDisk {
         /// The file.
         file: KeyFile,
     },
     /// Both sides changed the same entries.
-    #[error("{} changed here and by another program since the key was read (choose which to keep)", clash_words(.0))]
+    #[error("{}", say!("{clash_words} changed here and by another program since the key was read (choose which to keep)", clash_words = clash_words(.0)))]
     Clash(Vec<Clash>),
     /// Another program is writing.
-    #[error("another Footring is writing to '{}' (try again in a moment)", .dir.display())]
+    #[error("{}", say!("another Footring is writing to '{dir}' (try again in a moment)", dir = .dir.display()))]
     Busy {
         /// The folder.
         dir: PathBuf,
     },
     /// It may not be written.
-    #[error("'{file}' is write-protected (take the protection off, or copy the key to another folder)")]
+    #[error("{}", say!("'{file}' is write-protected (take the protection off, or copy the key to another folder)", file))]
     WriteProtected {
         /// The file.
         file: KeyFile,
     },
     /// No room.
-    #[error("there is no room left on the disk for '{file}' (make room and save again)")]
+    #[error("{}", say!("there is no room left on the disk for '{file}' (make room and save again)", file))]
     DiskFull {
         /// The file.
         file: KeyFile,
     },
     /// The file can no longer be read.
-    #[error("'{file}' can't be read any more: {kind}")]
+    #[error("{}", say!("'{file}' can't be read any more: {kind}", file, kind))]
     CannotRead {
         /// The file.
         file: KeyFile,
@@ -77,7 +76,7 @@ pub enum SaveError {
         kind: ProblemKind,
     },
     /// The new text would mean something else.
-    #[error("'{file}' would not read back as what was to be saved{why} (this is a fault of Footring; nothing was written)")]
+    #[error("{}", say!("'{file}' would not read back as what was to be saved{why} (this is a fault of Footring; nothing was written)", file, why))]
     WouldNotReadBack {
         /// The file.
         file: KeyFile,
@@ -85,7 +84,7 @@ pub enum SaveError {
         why: String,
     },
     /// A picture could not be put into the folder.
-    #[error("the picture '{file}' can't be kept with the key: {why}")]
+    #[error("{}", say!("the picture '{file}' can't be kept with the key: {why}", file, why))]
     Picture {
         /// Its name below `pictures/`.
         file: String,
@@ -93,7 +92,7 @@ pub enum SaveError {
         why: String,
     },
     /// Anything else the system says.
-    #[error("'{file}' can't be written: {}", crate::key::source::say(.why))]
+    #[error("{}", say!("'{file}' can't be written: {why}", file, why = crate::key::source::say(.why)))]
     Io {
         /// The file.
         file: KeyFile,
@@ -118,14 +117,13 @@ impl SaveError {
 
 /// 'the form 'dish' was', 'the form 'dish' and 2 others were'.
 fn clash_words(clashes: &[Clash]) -> String {
-    let Some(first) = clashes.first() else { return "nothing was".to_owned() };
+    let Some(first) = clashes.first() else { return say!("nothing was").to_owned() };
     let At { file, id, .. } = &first.at;
-    let name = if id.is_empty() { format!("'{file}'") } else { format!("the {} '{id}'", file.word()) };
+    let name = if id.is_empty() { format!("'{file}'") } else { say!("the {word} '{id}'", word = file.said(), id) };
     let mut entries: Vec<(KeyFile, &str)> = clashes.iter().map(|clash| (clash.at.file, clash.at.id.as_str())).collect();
     entries.dedup();
     match entries.len() - 1 {
-        0 => format!("{name} was"),
-        1 => format!("{name} and 1 other were"),
-        more => format!("{name} and {more} others were"),
+        0 => say!("{name} was", name),
+        more => say_count!(n = more, "{name} and 1 other were", "{name} and {n} others were", name),
     }
 }

@@ -2,6 +2,7 @@
 
 use super::table::{CellAt, Table};
 use super::{CELL_LIMIT, CELLS_LIMIT, COLUMN_LIMIT, FILE_LIMIT, UNPACKED_LIMIT};
+use crate::{say, say_count};
 use std::path::PathBuf;
 use thiserror::Error;
 
@@ -9,7 +10,7 @@ use thiserror::Error;
 #[derive(Debug, Error)]
 pub enum TableError {
     /// The system would not give it.
-    #[error("'{}' can't be read: {why}", .path.display())]
+    #[error("{}", say!("'{path}' can't be read: {why}", path = .path.display(), why))]
     Io {
         /// The file.
         path: PathBuf,
@@ -17,7 +18,7 @@ pub enum TableError {
         why: std::io::Error,
     },
     /// It is larger than is read.
-    #[error("'{file}' is {} MB; no more than {} MB are read (split it)", .bytes >> 20, FILE_LIMIT >> 20)]
+    #[error("{}", say!("'{file}' is {mb} MB; no more than {most} MB are read (split it)", file, mb = *bytes >> 20, most = FILE_LIMIT >> 20))]
     TooLarge {
         /// The file.
         file: String,
@@ -25,19 +26,19 @@ pub enum TableError {
         bytes: u64,
     },
     /// It unpacks to more than is read.
-    #[error("'{file}' unpacks to more than {} MB, which no honest list does (save the one sheet as CSV if it is in order)", UNPACKED_LIMIT >> 20)]
+    #[error("{}", say!("'{file}' unpacks to more than {most} MB, which no honest list does (save the one sheet as CSV if it is in order)", file, most = UNPACKED_LIMIT >> 20))]
     UnpacksTooLarge {
         /// The file.
         file: String,
     },
     /// It has more cells than are read.
-    #[error("'{file}' has more than {} million cells (split it)", CELLS_LIMIT / 1_000_000)]
+    #[error("{}", say!("'{file}' has more than {millions} million cells (split it)", file, millions = CELLS_LIMIT / 1_000_000))]
     TooManyCells {
         /// The file.
         file: String,
     },
     /// It is something else.
-    #[error("'{file}' is {is}, no table (give a .csv, .xlsx or .ods file)")]
+    #[error("{}", say!("'{file}' is {is}, no table (give a .csv, .xlsx or .ods file)", file, is))]
     NoTable {
         /// The file.
         file: String,
@@ -45,13 +46,13 @@ pub enum TableError {
         is: &'static str,
     },
     /// There is nothing in it.
-    #[error("there is nothing in {what}")]
+    #[error("{}", say!("there is nothing in {what}", what))]
     Empty {
         /// The file or sheet.
         what: String,
     },
     /// A workbook is damaged.
-    #[error("'{file}' is a damaged workbook: {why} (open and save it again in a spreadsheet, or save the sheet as CSV)")]
+    #[error("{}", say!("'{file}' is a damaged workbook: {why} (open and save it again in a spreadsheet, or save the sheet as CSV)", file, why))]
     Damaged {
         /// The file.
         file: String,
@@ -59,13 +60,13 @@ pub enum TableError {
         why: String,
     },
     /// A workbook is locked with a password.
-    #[error("'{file}' is locked with a password (save it without one)")]
+    #[error("{}", say!("'{file}' is locked with a password (save it without one)", file))]
     Locked {
         /// The file.
         file: String,
     },
     /// There is no such sheet.
-    #[error("there is no sheet '{sheet}' in '{file}' (it has {})", quoted(.sheets))]
+    #[error("{}", say!("there is no sheet '{sheet}' in '{file}' (it has {quoted})", sheet, file, quoted = quoted(.sheets)))]
     NoSheet {
         /// The file.
         file: String,
@@ -100,44 +101,44 @@ impl TableProblem {
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum TableProblemKind {
     /// The text is in an older encoding.
-    #[error(
-        "{lines} {} not UTF-8 and {} read as Windows-1252 (if letters with accents look wrong, save the file as UTF-8)",
-        if *.lines == 1 { "line is" } else { "lines are" },
-        if *.lines == 1 { "was" } else { "were" }
-    )]
+    #[error("{}", say_count!(
+        n = *lines,
+        "{n} line is not UTF-8 and was read as Windows-1252 (if letters with accents look wrong, save the file as UTF-8)",
+        "{n} lines are not UTF-8 and were read as Windows-1252 (if letters with accents look wrong, save the file as UTF-8)"
+    ))]
     Windows1252 {
         /// How many lines.
         lines: usize,
     },
     /// The text is in UTF-16.
-    #[error("read as {encoding}")]
+    #[error("{}", say!("read as {encoding}", encoding))]
     Utf16 {
         /// Which of the two.
         encoding: &'static str,
     },
     /// Some bytes mean nothing in the encoding.
-    #[error("some characters make no sense in {encoding} and are shown as '\u{fffd}'")]
+    #[error("{}", say!("some characters make no sense in {encoding} and are shown as '�'", encoding))]
     BrokenText {
         /// The encoding.
         encoding: &'static str,
     },
     /// The cells are not parted by commas.
-    #[error("the cells are parted by {by}")]
+    #[error("{}", say!("the cells are parted by {by}", by))]
     PartedBy {
         /// In words.
         by: &'static str,
     },
     /// There is no header.
-    #[error("the first row looks like data, so the columns are called by their letters (say that it is the header if it is)")]
+    #[error("{}", say!("the first row looks like data, so the columns are called by their letters (say that it is the header if it is)"))]
     NoHeader,
     /// Rows above the header.
-    #[error("the rows above row {header} were passed over, which is taken for the header")]
+    #[error("{}", say!("the rows above row {header} were passed over, which is taken for the header", header))]
     AboveHeader {
         /// The row of the header.
         header: u32,
     },
     /// Two headers are the same.
-    #[error("there are several columns '{header}'; this one is called '{now}'")]
+    #[error("{}", say!("there are several columns '{header}'; this one is called '{now}'", header, now))]
     EqualHeaders {
         /// As written.
         header: String,
@@ -145,13 +146,13 @@ pub enum TableProblemKind {
         now: String,
     },
     /// A column that holds something has no header.
-    #[error("this column has no header and is called '{now}'")]
+    #[error("{}", say!("this column has no header and is called '{now}'", now))]
     EmptyHeader {
         /// What it is called now.
         now: String,
     },
     /// A row has more cells than the header.
-    #[error("this row has {cells} cells and the header {headers}: '{first}' and what follows it was left out")]
+    #[error("{}", say!("this row has {cells} cells and the header {headers}: '{first}' and what follows it was left out", cells, headers, first))]
     LongRow {
         /// Cells of the row.
         cells: usize,
@@ -161,49 +162,57 @@ pub enum TableProblemKind {
         first: String,
     },
     /// Rows have fewer cells than the header.
-    #[error("{rows} {} from here on have fewer cells than the header; those that lack are taken as empty", if *.rows == 1 { "row" } else { "rows" })]
+    #[error("{}", say_count!(
+        n = *rows,
+        "{n} row from here on have fewer cells than the header; those that lack are taken as empty",
+        "{n} rows from here on have fewer cells than the header; those that lack are taken as empty"
+    ))]
     ShortRows {
         /// How many.
         rows: usize,
     },
     /// A quote that never ends.
-    #[error("a quotation mark opens here and never closes; it is taken as part of the text")]
+    #[error("{}", say!("a quotation mark opens here and never closes; it is taken as part of the text"))]
     OpenQuote,
     /// A cell is too long.
-    #[error("this cell is {} KB long; cells of more than {} KB are left out", .bytes >> 10, CELL_LIMIT >> 10)]
+    #[error("{}", say!("this cell is {kb} KB long; cells of more than {most} KB are left out", kb = *bytes >> 10, most = CELL_LIMIT >> 10))]
     LongCell {
         /// Its size.
         bytes: usize,
     },
     /// A column too many.
-    #[error("there are more than {COLUMN_LIMIT} columns; those from here on are left out")]
+    #[error("{}", say!("there are more than {COLUMN_LIMIT} columns; those from here on are left out", COLUMN_LIMIT))]
     TooManyColumns,
     /// A formula went wrong in the spreadsheet.
-    #[error("the formula of this cell failed with {error} in the spreadsheet; the cell is taken as empty")]
+    #[error("{}", say!("the formula of this cell failed with {error} in the spreadsheet; the cell is taken as empty", error))]
     FailedFormula {
         /// Such as `#DIV/0!`.
         error: String,
     },
     /// A formula has no result.
-    #[error("{cells} {} no result saved, from here on (open and save the workbook in a spreadsheet, which works them out)", if *.cells == 1 { "formula has" } else { "formulas have" })]
+    #[error("{}", say_count!(
+        n = *cells,
+        "{n} formula has no result saved, from here on (open and save the workbook in a spreadsheet, which works them out)",
+        "{n} formulas have no result saved, from here on (open and save the workbook in a spreadsheet, which works them out)"
+    ))]
     NoResult {
         /// How many.
         cells: usize,
     },
     /// Cells are merged.
-    #[error("cells are merged down to row {to}: each of these rows gets the value of the first")]
+    #[error("{}", say!("cells are merged down to row {to}: each of these rows gets the value of the first", to))]
     MergedDown {
         /// The last row.
         to: u32,
     },
     /// More of the same than is listed.
-    #[error("{problems} more of these are not listed, from here on")]
+    #[error("{}", say!("{problems} more of these are not listed, from here on", problems))]
     More {
         /// How many.
         problems: usize,
     },
     /// Another sheet holds something too.
-    #[error("the workbook has {} sheets; this is the first that holds something (choose another with its name: {})", .sheets.len(), quoted(.sheets))]
+    #[error("{}", say!("the workbook has {sheets} sheets; this is the first that holds something (choose another with its name: {quoted})", sheets = .sheets.len(), quoted = quoted(.sheets)))]
     FirstSheet {
         /// All of them.
         sheets: Vec<String>,

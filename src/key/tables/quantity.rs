@@ -7,6 +7,7 @@ pub use unit::{Customary, ListUnit};
 
 use super::header::clip;
 use crate::key::model::Unit;
+use crate::say;
 use thiserror::Error;
 
 /// A quantity as written: one number or a range, perhaps with its unit.
@@ -36,25 +37,25 @@ pub enum Decimal {
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum QuantityError {
     /// It cannot be understood.
-    #[error("'{text}' is not a measure (write a number with or without its unit: 92, 92-95 mm, 9 1/4 in)")]
+    #[error("{}", say!("'{text}' is not a measure (write a number with or without its unit: 92, 92-95 mm, 9 1/4 in)", text))]
     NotAMeasure {
         /// As written.
         text: String,
     },
     /// It has several dimensions.
-    #[error("'{text}' holds several dimensions (give each a column of its own)")]
+    #[error("{}", say!("'{text}' holds several dimensions (give each a column of its own)", text))]
     Several {
         /// As written.
         text: String,
     },
     /// The first number of a range is the greater.
-    #[error("'{text}' runs backwards (write the lesser number first)")]
+    #[error("{}", say!("'{text}' runs backwards (write the lesser number first)", text))]
     Backwards {
         /// As written.
         text: String,
     },
     /// It is in a unit of another sort.
-    #[error("'{text}' is in {unit}, and {wanted} expected")]
+    #[error("{}", say!("'{text}' is in {unit}, and {wanted} expected", text, unit, wanted))]
     OtherUnit {
         /// As written.
         text: String,

@@ -3,6 +3,7 @@
 use super::problem::{TableError, TableProblem, TableProblemKind};
 use super::table::{CellAt, Table};
 use super::{FILE_LIMIT, csv, header, ods, text, unpack, workbook};
+use crate::say;
 use std::path::Path;
 
 /// The sign that parts the cells of a text file.
@@ -25,11 +26,11 @@ impl Separator {
         }
     }
 
-    const fn words(self) -> &'static str {
+    fn words(self) -> &'static str {
         match self {
-            Self::Comma => "commas",
-            Self::Semicolon => "semicolons",
-            Self::Tab => "tabs",
+            Self::Comma => say!("commas"),
+            Self::Semicolon => say!("semicolons"),
+            Self::Tab => say!("tabs"),
         }
     }
 }
