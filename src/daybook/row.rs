@@ -162,7 +162,8 @@ fn search_text(find: &Find) -> String {
     words.extend(glazes.values().chain(decoration).chain(mark).map(|called| called.name.as_str()));
     words.extend(prices.iter().map(String::as_str));
     words.extend(measures.iter().flat_map(|measure| [measure.what.as_str(), measure.value.as_str()]));
-    words.extend([years.as_str(), status.words()]);
+    // By the word it is stored by too, whatever language was spoken when it was put in.
+    words.extend([years.as_str(), status.stored(), status.words()]);
     fold(&words.join(" "))
 }
 

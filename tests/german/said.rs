@@ -3,6 +3,7 @@
 use super::desk::Table;
 use super::staged::Scene;
 use super::{english, english_left, first_called, my_turn, picture, table};
+use egui_kittest::kittest::Queryable as _;
 use footring::desk::command::{Command, Screen};
 use footring::desk::printing::Order;
 use footring::identify::Index;
@@ -86,7 +87,7 @@ fn sheets_are_printed_in_german() {
         for says in expected {
             assert!(text.contains(says), "'{says}' is not in: {text}");
         }
-        for left in ["page 1 of", "printed", "from above", "Not for food", "drawn"] {
+        for left in ["page 1 of", "· printed", "how it is known", "of the time", "look at"] {
             assert!(!text.contains(left), "'{left}' is in: {text}");
         }
     }
@@ -149,13 +150,13 @@ fn views_of_photographs_marks_and_sheets_say_nothing_in_english() {
 
     table.harness.state_mut().ask(Command::Go(Screen::MarkDrawer));
     table.settle();
-    table.harness.get_all_by_label_contains("Marke ").next().unwrap().click();
+    table.harness.get_all_by_label_contains(": “").next().unwrap().click();
     table.settle();
     look(&table, "mark");
     picture(&mut table, "german_mark_drawer");
     table.click("Diese Marke ändern");
     look(&table, "mark changed");
-    table.click("Ohne Speichern schließen");
+    table.click("Marke schließen");
 
     let forms = ["quoin-covered-sugar".into(), "quoin-casserole-one".into()];
     table.harness.state_mut().ask(Command::TellApart(forms.to_vec()));

@@ -23,7 +23,7 @@ pub(super) fn scale_ui(ui: &mut Ui, open: &mut Open) {
                 Some(_) => say!("by one coin"),
                 None => say!("by a length; the tilt is not known"),
             };
-            remark(ui, format!("{by}, ± {:.1} %", 200.0 * scaled.scale_sd));
+            remark(ui, say!("{by}, ± {percent:.1} %", by, percent = 200.0 * scaled.scale_sd));
             if scaled.coins.is_some() && !scaled.tilt_known() {
                 remark(
                     ui,
