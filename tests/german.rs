@@ -2,7 +2,7 @@
 //!
 //! What is spoken holds for a whole process, so these tests have one of their own and take turns.
 
-#![expect(clippy::unwrap_used, clippy::panic, reason = "tests")]
+#![expect(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, reason = "tests")]
 
 #[path = "window/desk.rs"]
 #[expect(dead_code, reason = "the window's own tests use all of it")]
