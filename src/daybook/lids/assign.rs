@@ -1,5 +1,6 @@
 //! The most probable sorting: an optimal assignment in which anything may be left alone.
 
+use super::augment::greatest_sum;
 use super::chances::components;
 use pathfinding::prelude::{Matrix, kuhn_munkres};
 
@@ -11,8 +12,8 @@ const MOST_LN: f64 = 1e6;
 /// The pairs of the sorting with the greatest sum of weights, by lid. `edges` are lid, base and the natural logarithm of the pair's weight against
 /// leaving both alone; a pair of 0 or less is never taken, and neither is one that is not named. At most one edge for each lid and base.
 ///
-/// Pairs that no other can better are taken first. Of what is left, each set of lids and bases that hang together is solved by itself
-/// (Kuhn–Munkres, `O(n³)` of its size).
+/// Pairs that no other can better are taken first. Of what is left, each set of lids and bases that hang together is solved by itself: a small one by
+/// Kuhn–Munkres on all its cells, `O(n³)` of its size; a larger one by its edges alone.
 pub fn most_probable(lids: usize, bases: usize, edges: &[(usize, usize, f64)]) -> Vec<(usize, usize)> {
     let mut gains: Vec<(usize, usize, f64)> = edges
         .iter()
@@ -80,7 +81,37 @@ impl Best {
     }
 }
 
+/// Above this many cells a set in which most cannot meet is solved by [`greatest_sum`]. A choice of this program.
+const FEW_CELLS: usize = 400;
+
 fn solve(lids: &[usize], bases: &[usize], edges: &[(usize, usize, f64)]) -> Vec<(usize, usize)> {
+    let cells = lids.len() * bases.len();
+    if cells > FEW_CELLS { solve_by_edges(lids, bases, edges) } else { solve_by_cells(lids, bases, edges) }
+}
+
+/// By the edges there are: for large sets, in which most cannot meet.
+fn solve_by_edges(lids: &[usize], bases: &[usize], edges: &[(usize, usize, f64)]) -> Vec<(usize, usize)> {
+    let turned = lids.len() > bases.len();
+    let (rows, columns) = if turned { (bases, lids) } else { (lids, bases) };
+    let mut gains: Vec<Vec<(usize, i64)>> = vec![Vec::new(); rows.len()];
+    for &(lid, base, ln) in edges {
+        let (row, column) = if turned { (base, lid) } else { (lid, base) };
+        if let (Ok(row), Ok(column)) = (rows.binary_search(&row), columns.binary_search(&column))
+            && let Some(gains) = gains.get_mut(row)
+        {
+            gains.push((column, whole(ln)));
+        }
+    }
+    let taken = greatest_sum(&gains, columns.len());
+    let paired = rows.iter().zip(taken).filter_map(|(&row, column)| {
+        let column = *columns.get(column?)?;
+        Some(if turned { (column, row) } else { (row, column) })
+    });
+    paired.collect()
+}
+
+/// By every cell of a matrix (Kuhn–Munkres): for small sets.
+fn solve_by_cells(lids: &[usize], bases: &[usize], edges: &[(usize, usize, f64)]) -> Vec<(usize, usize)> {
     // The solver wants at least as many columns as rows.
     let turned = lids.len() > bases.len();
     let (rows, columns) = if turned { (bases, lids) } else { (lids, bases) };
@@ -131,8 +162,33 @@ mod tests {
             }
             let ln = |&(lid, base): &(usize, usize)| edges.iter().find(|e| (e.0, e.1) == (lid, base)).map_or(0.0, |e| e.2);
             let found: f64 = most_probable(lids, bases, &edges).iter().map(ln).sum();
-            let whole = solve(&(0..lids).collect::<Vec<_>>(), &(0..bases).collect::<Vec<_>>(), &gains_of(&edges));
+            let whole = solve_by_cells(&(0..lids).collect::<Vec<_>>(), &(0..bases).collect::<Vec<_>>(), &gains_of(&edges));
             assert!((found - whole.iter().map(ln).sum::<f64>()).abs() < 1e-9, "{edges:?}");
+        }
+    }
+
+    #[test]
+    fn edges_alone_give_the_sum_that_all_cells_give() {
+        use rand::{Rng as _, SeedableRng as _};
+        let mut dice = rand_chacha::ChaCha8Rng::seed_from_u64(19);
+        for round in 0..150 {
+            let (lids, bases) = (dice.random_range(1..30), dice.random_range(1..30));
+            let (meets, steps) = (dice.random_range(0.05..1.0), dice.random_range(1..400));
+            let mut edges: Vec<(usize, usize, f64)> = Vec::new();
+            for (lid, base) in (0..lids).flat_map(|lid| (0..bases).map(move |base| (lid, base))) {
+                if dice.random_bool(meets) {
+                    // Few steps make many that are alike.
+                    edges.push((lid, base, f64::from(dice.random_range(1..=steps)) / 8.0));
+                }
+            }
+            let ln = |&(lid, base): &(usize, usize)| edges.iter().find(|e| (e.0, e.1) == (lid, base)).map_or(f64::NAN, |e| e.2);
+            let (all_lids, all_bases): (Vec<usize>, Vec<usize>) = ((0..lids).collect(), (0..bases).collect());
+            let by_edges = solve_by_edges(&all_lids, &all_bases, &edges);
+            let by_cells = solve_by_cells(&all_lids, &all_bases, &edges);
+            let sum = |pairs: &[(usize, usize)]| pairs.iter().map(ln).sum::<f64>();
+            assert!((sum(&by_edges) - sum(&by_cells)).abs() < 1e-6, "round {round}: {by_edges:?} {by_cells:?} {edges:?}");
+            let once = |side: fn(&(usize, usize)) -> usize| by_edges.iter().map(side).collect::<std::collections::BTreeSet<_>>().len();
+            assert_eq!((once(|p| p.0), once(|p| p.1)), (by_edges.len(), by_edges.len()), "nothing is taken twice");
         }
     }
 

@@ -6,6 +6,7 @@
 //! the weights of its pairs. [`pair`] gives the most probable sorting, and for each pair that can be its probability summed over all sortings.
 
 mod assign;
+mod augment;
 mod chances;
 mod chosen;
 mod error;
