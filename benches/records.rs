@@ -149,7 +149,7 @@ fn ids_of_a_hundred_thousand(bencher: Bencher<'_, '_>, words: &str) {
 #[divan::bench(sample_count = 5, args = [Column::Form, Column::Box, Column::Sure])]
 fn sorting_a_hundred_thousand(bencher: Bencher<'_, '_>, by: Column) {
     let daybook = Daybook::open(LARGE.path()).unwrap();
-    let question = Question { order: Order { by, way: Way::Up }, ..Question::default() };
+    let question = Question { order: Some(Order { by, way: Way::Up }), ..Question::default() };
     bencher.bench_local(|| daybook.ids(&question).unwrap().len());
 }
 

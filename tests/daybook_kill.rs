@@ -121,6 +121,75 @@ fn a_full_disk_is_said_and_nothing_is_lost() {
     daybook.put(&one, &one.found_at).unwrap();
 }
 
+/// A file system in memory, mounted for a test and gone with it; none where this machine does not allow that.
+struct Small {
+    at: tempfile::TempDir,
+}
+
+impl Small {
+    fn mounted(size: &str) -> Option<Self> {
+        let at = tempfile::tempdir().unwrap();
+        let mounts = Command::new("mount").args(["-t", "tmpfs", "-o", &format!("size={size}"), "tmpfs"]).arg(at.path()).output();
+        if mounts.is_ok_and(|ended| ended.status.success()) {
+            return Some(Self { at });
+        }
+        println!("no file system could be mounted here, so a small one and one to be read only were not tried");
+        None
+    }
+
+    fn again(&self, how: &str) {
+        let mut mount = Command::new("mount");
+        assert!(mount.args(["-o", &format!("remount,{how}")]).arg(self.at.path()).status().unwrap().success(), "{how}");
+    }
+}
+
+impl Drop for Small {
+    fn drop(&mut self) {
+        let _gone = Command::new("umount").arg(self.at.path()).status();
+    }
+}
+
+#[test]
+fn a_small_disk_fills_and_one_to_be_read_only_says_so_and_nothing_is_lost() {
+    let Some(disk) = Small::mounted("2m") else { return };
+    let folder = disk.at.path().join("daybook");
+    let mut daybook = Daybook::open(&folder).unwrap();
+    let mut kept = BTreeSet::new();
+    let says = loop {
+        let find = find("y".repeat(3000));
+        match daybook.put(&find, &find.found_at) {
+            Ok(_) => assert!(kept.insert(find.id) && kept.len() < 2000, "a disk of two megabytes never fills"),
+            Err(error) => break error.to_string(),
+        }
+    };
+    assert!(
+        says.starts_with("there is no room left on the disk for the daybook")
+            || says.starts_with("the disk refused what the daybook wanted"),
+        "{says}"
+    );
+    let there = |daybook: &Daybook| daybook.ids(&Question::default()).unwrap().into_iter().collect::<BTreeSet<FindId>>();
+    assert_eq!(there(&daybook), kept, "what was said to be kept is there, and nothing else");
+    // A backup beside it finds no room either, and leaves nothing.
+    let backup = disk.at.path().join("backup.zip");
+    let says = daybook.back_up(&backup, &footring::photo::Progress::new()).unwrap_err().to_string();
+    assert!(says.contains("no room left"), "{says}");
+    assert!(!backup.exists());
+    drop(daybook);
+    disk.again("size=16m");
+    let mut daybook = Daybook::open(&folder).unwrap();
+    assert_eq!(there(&daybook), kept);
+    let more = find(String::new());
+    daybook.put(&more, &more.found_at).unwrap();
+    kept.insert(more.id);
+    drop(daybook);
+
+    disk.again("ro");
+    let says = Daybook::open(&folder).unwrap_err().to_string();
+    assert!(says.starts_with("the daybook may be read but not written"), "{says}");
+    disk.again("rw");
+    assert_eq!(there(&Daybook::open(&folder).unwrap()), kept);
+}
+
 fn find(note: String) -> Find {
     let now: jiff::ZonedDateTime = "2026-03-02T10:00:00+00:00[+00:00]".parse().unwrap();
     Find {

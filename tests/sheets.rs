@@ -4,6 +4,7 @@
 #![expect(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, reason = "tests")]
 
 use calamine::Reader as _;
+use footring::daybook::condition::ConditionRules;
 use footring::daybook::{Daybook, Find};
 use footring::identify::Index;
 use footring::identify::cover::Goal;
@@ -11,7 +12,7 @@ use footring::identify::sequence::{Method, SequenceAsk};
 use footring::key::{FormId, Key, builtin};
 use footring::sheets::page::{Document, Paper, write_pdf, write_png, write_svg};
 use footring::sheets::print::{self, Fold, Setup};
-use footring::sheets::records;
+use footring::sheets::records::{self, Cell};
 use footring::terminal::{Call, Outcome, parse, run};
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -121,7 +122,9 @@ fn every_sheet_prints_and_its_text_comes_back() {
     let book = folder.path().join("book");
     daybook(&book);
     let book = book.to_str().unwrap();
-    let wanted: [(&str, &[&str], &[&str]); 8] = [
+    let set = r#"(sets: [(service: (name: "Tea", wants: [(form: "quoin-covered-sugar", count: 1)]), places: 6)])"#;
+    std::fs::write(Path::new(book).join("services.ron"), set).unwrap();
+    let wanted: [(&str, &[&str], &[&str]); 9] = [
         ("bench-key", &[], &["Bench key", "Begin at 1", "Plan from above", "rounded square", "Covered sugar, Quoin"]),
         ("plate", &["--forms", "covered sugar, Quoin", "--forms", "quoin-casserole-one"], &["Telling apart", "Lid outline", "from above"]),
         ("forms", &["--forms", "quoin-covered-sugar"], &["Covered sugar, Quoin", "Features", "Glazes", "how it is known", "drawn 1 : "]),
@@ -129,6 +132,7 @@ fn every_sheet_prints_and_its_text_comes_back() {
         ("labels", &["--daybook", book], &["Covered sugar", "Quoin", "2026-11-26 · box 14", "0194b1c2-7d3e"]),
         ("lot", &["--daybook", book, "--box", "14"], &["Box 14", "3 finds", "2 × Covered sugar, Quoin", "chip at the rim"]),
         ("wants", &["--daybook", book], &["Wanted", "not in the daybook yet", "listed in a paper"]),
+        ("service", &["--daybook", book, "--paper", "phone"], &["Wanted for Tea", "6 places", "of 6 missing", "any glaze"]),
         ("census", &["--daybook", book], &["Census: form by glaze", "seen but never listed", "stand in no column"]),
     ];
     for (what, options, says) in wanted {
@@ -136,7 +140,11 @@ fn every_sheet_prints_and_its_text_comes_back() {
         let mut words = vec!["print", "demo", what, "--day", "2026-11-26", "--out", file.to_str().unwrap()];
         words.extend(options);
         let (outcome, out, err) = verb(&words);
-        assert_eq!((outcome, err.lines().filter(|line| !line.contains("caution")).count()), (Outcome::Well, 0), "{what}: {out}{err}");
+        assert_eq!(
+            (outcome, err.lines().filter(|line| !line.contains("caution") && !line.contains("true size")).count()),
+            (Outcome::Well, 0),
+            "{what}: {out}{err}"
+        );
         let pages = texts(&file);
         assert!(out.contains(&format!("{} page", pages.len())), "{what}: {out}");
         let whole = pages.join(" ").to_lowercase();
@@ -144,7 +152,9 @@ fn every_sheet_prints_and_its_text_comes_back() {
             assert!(whole.contains(&text.to_lowercase()), "{what}: '{text}' is not in: {whole}");
         }
         for (at, page) in pages.iter().enumerate() {
-            if what != "labels" {
+            if what == "service" {
+                assert!(page.contains("Broken ceramic is as"), "a phone's lines are short: {page}");
+            } else if what != "labels" {
                 assert!(page.contains(CAUTION), "{what}, page {}: {page}", at + 1);
                 assert!(page.contains(&format!("page {} of {}", at + 1, pages.len())), "{what}: {page}");
             }
@@ -193,6 +203,19 @@ fn what_is_drawn_at_true_scale_is_printed_at_true_scale() {
     }
     let tallest = shapes.iter().map(|shape| shape.silhouette().bounds.height()).fold(0.0, f64::max);
     assert!((height + SEAM_MM - tallest).abs() < 0.45, "{height} mm printed, {tallest} mm in the key");
+    // What is too large for both views on one page has a page for each, on A3 where A4 is too narrow.
+    let sugars: Vec<FormId> = ["quoin-covered-sugar", "quoin-casserole-one"].map(FormId::from).to_vec();
+    let small = print::plate(key, index, &sugars, &setup()).unwrap();
+    assert!(small.remarks.iter().any(|says| says.ends_with("on A3 they are drawn 1 : 1")), "{:?}", small.remarks);
+    let large = print::plate(key, index, &sugars, &Setup { paper: Paper::A3, ..setup() }).unwrap();
+    assert!(large.remarks.is_empty(), "{:?}", large.remarks);
+    let says = |at: usize| large.pages[at].texts().collect::<Vec<_>>().join(" ");
+    assert!(
+        says(0).contains("Drawn 1 : 1, true size: from the side") && says(1).contains("true size: from above"),
+        "{} {}",
+        says(0),
+        says(1)
+    );
     // The bar to check by: a dark line of 100 mm.
     let dark = |p: &[u8; 3]| p.iter().all(|c| *c < 110);
     let bars = |row: &[[u8; 3]]| row.split(|p| !dark(p)).filter(|run| run.len().abs_diff(1000) <= 4).count();
@@ -344,7 +367,7 @@ fn finds_come_out_as_tables_and_nothing_becomes_a_formula() {
     let key = &INDEX.0;
     let finds = [find(1, "quoin-covered-sugar", "14", HOSTILE[0]), find(2, "quoin-casserole-one", "", HOSTILE[6])];
     let mut csv = Vec::new();
-    records::write_finds_csv(key, &finds, &mut csv).unwrap();
+    records::write_finds_csv(key, &finds, ConditionRules::built_in(), &mut csv).unwrap();
     let csv = String::from_utf8(csv).unwrap();
     let mut rows = csv::Reader::from_reader(csv.as_bytes());
     assert_eq!(rows.headers().unwrap().iter().take(4).collect::<Vec<_>>(), ["id", "recorded", "form", "line"]);
@@ -354,7 +377,7 @@ fn finds_come_out_as_tables_and_nothing_becomes_a_formula() {
         }
     }
     assert!(csv.contains("'=HYPERLINK") && csv.contains("92.5 ± 1 mm") && csv.contains("no-such-feature: can't tell"), "{csv}");
-    let bytes = records::write_finds_workbook(key, &finds).unwrap();
+    let bytes = records::write_finds_workbook(key, &finds, ConditionRules::built_in()).unwrap();
     let mut book: calamine::Xlsx<_> = calamine::open_workbook_from_rs(std::io::Cursor::new(bytes)).unwrap();
     let sheet = book.worksheet_range("finds").unwrap();
     assert_eq!(sheet.height(), 3);
@@ -367,6 +390,115 @@ fn finds_come_out_as_tables_and_nothing_becomes_a_formula() {
     records::write_finds_json(&finds, &mut json).unwrap();
     let back: serde_json::Value = serde_json::from_slice(&json).unwrap();
     assert_eq!(serde_json::from_value::<Vec<Find>>(back["finds"].clone()).unwrap(), finds, "nothing is lost");
+}
+
+/// A find of which everything is recorded.
+fn recorded() -> Find {
+    let mut find = serde_json::to_value(find(5, "quoin-covered-sugar", "14", HOSTILE[0])).unwrap();
+    find["record"] = serde_json::json!({
+        "status": "Sell",
+        "place_found": "=Marrowby fair",
+        "paid": { "amount": "12.50", "currency": "GBP", "on": "2026-03-02" },
+        "asked": { "amount": "30", "currency": "EUR" },
+        "glazes": { "Body": { "id": "fen-green", "name": "Fen green" }, "Lid": { "name": "@slate" } },
+        "decoration": { "name": "Sedge" },
+        "mark": { "name": "Round mark" },
+        "made": { "from": 1951, "to": 1958 },
+        "decorated": { "from": 1961 },
+        "measures": [{ "what": "weight", "value": "412 ± 2 g" }],
+        "pieces": 3,
+    });
+    find["piece"]["condition"] = serde_json::json!({ "flaws": [
+        { "kind": "chip", "part": "Lid", "place": { "view": "Above", "across": 0.1, "down": 0.2 }, "size_mm": 6.0, "note": "+old one" },
+        { "kind": "hairline", "part": "Body" },
+    ] });
+    serde_json::from_value(find).unwrap()
+}
+
+#[test]
+fn exports_hold_the_whole_record() {
+    let (key, rules) = (&INDEX.0, ConditionRules::built_in());
+    let finds = [recorded(), find(6, "quoin-casserole-one", "", "")];
+    let table = records::Finds::of(key, &finds, rules);
+    let cell = |row: usize, head: &str| table.rows[row][table.heads.iter().position(|known| known == head).unwrap()].clone();
+    let words = |text: &str| Cell::Words(text.to_owned());
+    for (head, expected) in [
+        ("status", words("sell")),
+        ("found at", words("=Marrowby fair")),
+        ("pieces", Cell::Number(3.0)),
+        ("paid", Cell::Number(12.5)),
+        ("paid in", words("GBP")),
+        ("paid on", words("2026-03-02")),
+        ("asked", Cell::Number(30.0)),
+        ("asked in", words("EUR")),
+        ("asked on", Cell::Nothing),
+        ("glaze of the body", words("Fen green")),
+        ("glaze of the lid", words("@slate")),
+        ("decoration of record", words("Sedge")),
+        ("mark of record", words("Round mark")),
+        ("made from", Cell::Number(1951.0)),
+        ("made to", Cell::Number(1958.0)),
+        ("decorated from", Cell::Number(1961.0)),
+        ("decorated to", Cell::Nothing),
+        ("grade", words("poor")),
+        ("condition", words("chip of 6 mm on the lid (from above; +old one); hairline on the body")),
+        ("measures", words("weight: 412 ± 2 g")),
+        ("box", words("14")),
+    ] {
+        assert_eq!(cell(0, head), expected, "{head}");
+    }
+    assert_eq!((cell(1, "glaze of the lid"), cell(1, "grade"), cell(1, "pieces")), (Cell::Nothing, Cell::Nothing, Cell::Number(1.0)));
+    let mut csv = Vec::new();
+    records::write_finds_csv(key, &finds, rules, &mut csv).unwrap();
+    let csv = String::from_utf8(csv).unwrap();
+    assert!(csv.contains(",'=Marrowby fair,") && csv.contains(",'@slate,") && csv.contains(",12.5,GBP,2026-03-02,"), "{csv}");
+    let xml = records::write_lido(key, &finds[..1], rules, "Village crockery library");
+    let (_, text) = elements(&xml);
+    let sentences = [
+        "Condition: poor: chip of 6 mm on the lid",
+        "Paid: 12.50 GBP 2026-03-02 (a record, not an appraisal)",
+        "Found at: =Marrowby fair",
+        "Box or lot: 14",
+        "Status: sell",
+        "Weight: 412 ± 2 g",
+        "Decorated: from 1961",
+    ];
+    for says in sentences {
+        assert!(text.contains(says), "{says}: {text}");
+    }
+    assert!(
+        xml.contains("<lido:earliestDate>1951</lido:earliestDate>")
+            && text.contains("glaze of the body: Fen green; glaze of the lid: @slate")
+    );
+    let mut json = Vec::new();
+    records::write_linked_art(key, &finds[..1], rules, "https://example.org/find", &mut json).unwrap().unwrap();
+    let all: serde_json::Value = serde_json::from_slice(&json).unwrap();
+    let statements = all[0]["referred_to_by"].as_array().unwrap();
+    let of = |aat: &str| {
+        let kind = format!("http://vocab.getty.edu/aat/{aat}");
+        let found = statements.iter().filter(|one| one["classified_as"][0]["id"] == kind.as_str());
+        found.map(|one| one["content"].as_str().unwrap().to_owned()).collect::<Vec<_>>().join("\n")
+    };
+    assert!(of("300435425").contains("hairline on the body"), "condition statement");
+    assert_eq!(of("300435438"), "Found at: =Marrowby fair");
+    assert!(of("300055694").ends_with("Asked: 30 EUR (a record, not an appraisal)"), "price statement");
+    assert!(of("300435416").contains("Identical pieces: 3"), "description");
+    assert_eq!(all[0]["produced_by"]["timespan"]["end_of_the_end"], "1958-12-31T23:59:59Z");
+}
+
+#[test]
+fn the_code_of_a_label_is_read_back_as_the_id_of_its_find() {
+    // One label to a sheet, so that one code is seen at a time, as a phone sees it.
+    let grid = print::Grid::parse("1x1,70x36,10x10", Paper::A4).unwrap();
+    for n in [0, 7919, 0xf_0f0f_0f0f] {
+        let find = find(n, "quoin-covered-sugar", "14", "");
+        let sheet = print::labels(&print::labels_of_finds(std::slice::from_ref(&find)), &grid, 0).unwrap();
+        let (width, height, rgb) = sheet.pages[0].pixels(200.0).unwrap();
+        let grey = |x: usize, y: usize| rgb[(y * width as usize + x) * 3];
+        let mut picture = rqrr::PreparedImage::prepare_from_greyscale(width as usize, height as usize, grey);
+        let read: Vec<String> = picture.detect_grids().iter().map(|code| code.decode().unwrap().1).collect();
+        assert_eq!(read, [find.id.to_string()]);
+    }
 }
 
 /// The paths of all elements of an XML text, and its text.
@@ -393,7 +525,7 @@ fn elements(xml: &str) -> (Vec<String>, String) {
 fn lido_holds_what_the_schema_asks_for() {
     let key = &INDEX.0;
     let finds: Vec<Find> = HOSTILE.iter().enumerate().map(|(n, note)| find(n, "quoin-covered-sugar", "", note)).collect();
-    let xml = records::write_lido(key, &finds, HOSTILE[1]);
+    let xml = records::write_lido(key, &finds, ConditionRules::built_in(), HOSTILE[1]);
     let (paths, _) = elements(&xml);
     let (descriptive, administrative) = ("lidoWrap/lido/descriptiveMetadata", "lidoWrap/lido/administrativeMetadata");
     for path in [
@@ -424,7 +556,8 @@ fn linked_art_holds_what_the_profile_asks_for() {
     let key = &INDEX.0;
     let finds = [find(1, "quoin-covered-sugar", "", HOSTILE[1])];
     let mut json = Vec::new();
-    records::write_linked_art(key, &finds, "https://example.org/find", &mut json).unwrap().unwrap();
+    let rules = ConditionRules::built_in();
+    records::write_linked_art(key, &finds, rules, "https://example.org/find", &mut json).unwrap().unwrap();
     let all: serde_json::Value = serde_json::from_slice(&json).unwrap();
     let object = &all[0];
     assert_eq!(object["@context"], "https://linked.art/ns/v1/linked-art.json");
@@ -436,7 +569,7 @@ fn linked_art_holds_what_the_profile_asks_for() {
     assert_eq!(object["dimension"][0]["unit"]["id"], "http://vocab.getty.edu/aat/300379097");
     assert!(object["produced_by"]["timespan"]["begin_of_the_begin"].as_str().unwrap().ends_with("-01-01T00:00:00Z"));
     for base in ["", "find/", "javascript:alert(1)", "https://", "https://exa mple.org/", "http://\"x"] {
-        assert!(records::write_linked_art(key, &finds, base, &mut Vec::new()).is_err(), "{base}");
+        assert!(records::write_linked_art(key, &finds, rules, base, &mut Vec::new()).is_err(), "{base}");
     }
 }
 
@@ -450,14 +583,14 @@ fn a_packet_holds_find_and_photographs_and_tells_what_it_lacks() {
     let read = |photo: &footring::daybook::Photograph| {
         if photo.hash.to_string().starts_with("ab") { Ok(b"bytes".as_slice().into()) } else { Err("it is not in the store".to_owned()) }
     };
-    let (bytes, lost) = records::write_packet(key, std::slice::from_ref(&one), &read).unwrap();
+    let (bytes, lost) = records::write_packet(key, std::slice::from_ref(&one), ConditionRules::built_in(), &read).unwrap();
     let mut zip = zip::ZipArchive::new(std::io::Cursor::new(bytes)).unwrap();
     let folder = format!("covered-sugar-{}", one.id);
     let names: Vec<String> = zip.file_names().map(str::to_owned).collect();
     assert_eq!(names, [format!("{folder}/01-mark.jpg"), format!("{folder}/find.txt"), format!("{folder}/find.json")]);
     let mut words = String::new();
     std::io::Read::read_to_string(&mut zip.by_name(&format!("{folder}/find.txt")).unwrap(), &mut words).unwrap();
-    assert!(words.contains("Photograph 02-mark.jpg is missing: it is not in the store") && words.contains("Box 14"), "{words}");
+    assert!(words.contains("Photograph 02-mark.jpg is missing: it is not in the store") && words.contains("Box or lot: 14"), "{words}");
     assert_eq!(lost, [format!("{folder}/02-mark.jpg: it is not in the store")]);
 }
 

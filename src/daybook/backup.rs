@@ -24,7 +24,7 @@ const CONTENTS: &str = "contents.json";
 const FINDS: &str = "finds.db";
 
 /// Lists beside the daybook that go with it where they are there.
-const LISTS: [&str; 2] = ["shelves.ron", "services.ron"];
+pub(super) const LISTS: [&str; 3] = ["shelves.ron", super::census::SERVICES, super::book::CONDITION_RULES];
 
 /// The form of the file that this program writes.
 const FORM: u32 = 1;
@@ -244,6 +244,14 @@ impl Daybook {
         sync_folder(folder);
         Ok(done)
     }
+}
+
+/// Reads a backup through and checks every byte of it; tells what it holds.
+///
+/// # Errors
+/// Where it is none, or is damaged.
+pub fn look_at(from: &Path, progress: &Progress) -> Result<BackedUp, BackupError> {
+    Backup::of(File::open(from).map_err(failed(from))?, from)?.unpack(None, progress)
 }
 
 /// Brings a backup back into a folder that is new or empty. Everything is checked beside it first; then the folder takes its place.

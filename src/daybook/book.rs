@@ -1,12 +1,17 @@
 //! Putting finds in the daybook, changing them, taking them out and back.
 
+use super::condition::ConditionRules;
 use super::error::DaybookError;
 use super::find::{Find, FindId};
 use super::row::{find_by_id, to_json, write_find};
 use super::schema;
 use jiff::ZonedDateTime;
 use rusqlite::{Connection, OptionalExtension as _, Transaction, TransactionBehavior, params};
+use std::fs;
 use std::path::{Path, PathBuf};
+
+/// The file of a daybook's folder with a person's own rules of condition.
+pub(super) const CONDITION_RULES: &str = "condition.ron";
 
 /// An open daybook. Several programs may have the same one open.
 #[derive(Debug)]
@@ -14,6 +19,8 @@ pub struct Daybook {
     pub(super) connection: Connection,
     pub(super) path: PathBuf,
     folder: PathBuf,
+    /// By which conditions are graded: those that are built in, under those of the folder's own `condition.ron`.
+    pub(super) rules: ConditionRules,
 }
 
 /// One entry of a find's history.
@@ -67,12 +74,22 @@ impl Daybook {
     /// [`Busy`](DaybookError::Busy).
     pub fn open(folder: &Path) -> Result<Self, DaybookError> {
         let (connection, path) = schema::open(folder)?;
-        Ok(Self { connection, path, folder: folder.to_owned() })
+        Ok(Self { connection, path, folder: folder.to_owned(), rules: rules_of(folder) })
     }
 
     /// The folder. The photographs are in it too, see [`crate::photo::Store::at`].
     pub fn folder(&self) -> &Path {
         &self.folder
+    }
+
+    /// By which conditions are graded: the built-in rules, under those of the folder's own `condition.ron` where it has one.
+    pub fn rules(&self) -> &ConditionRules {
+        &self.rules
+    }
+
+    /// Reads the rules of condition again, which may have been changed beside it.
+    pub fn read_rules(&mut self) {
+        self.rules = rules_of(&self.folder);
     }
 
     /// Puts a new find in the daybook and gives its revision, 1. It is on disk when this returns.
@@ -157,6 +174,14 @@ impl Daybook {
         let result = change(&transaction, &self.path)?;
         transaction.commit().map_err(sorted)?;
         Ok(result)
+    }
+}
+
+/// The rules of condition of a daybook's folder.
+pub(super) fn rules_of(folder: &Path) -> ConditionRules {
+    match fs::read_to_string(folder.join(CONDITION_RULES)) {
+        Ok(text) => ConditionRules::over_built_in(CONDITION_RULES, &text).0,
+        Err(_none_or_unreadable) => ConditionRules::built_in().clone(),
     }
 }
 

@@ -10,7 +10,8 @@ use rusqlite::types::Value;
 /// Which finds are wanted. Everything that is given must hold; the default leaves every find that is not removed.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Filter {
-    /// Words that must all be found somewhere, in whole or in part: in names, verdict, box, note, captions, place, prices, years.
+    /// Words that must all be found somewhere, in whole or in part: in names, verdict, box, note, captions, place, prices, years, condition. A word of a
+    /// grade's name also finds what is of that grade.
     pub search: String,
     /// Only finds taken for that form, or for none.
     pub form: Option<FormChoice>,
@@ -32,6 +33,8 @@ pub struct Filter {
     pub photographed: Option<bool>,
     /// Only finds whose name was not settled.
     pub doubtful: bool,
+    /// Only finds in the condition of that grade, by its id. Empty: those that nobody looked over.
+    pub grade: Option<String>,
 }
 
 /// Finds taken for a form, or for none.
@@ -181,8 +184,25 @@ impl Order {
 pub struct Question {
     /// Which.
     pub filter: Filter,
-    /// In which order.
-    pub order: Order,
+    /// In which order. None: where words are searched for, those first that are called by them; else, and where that leaves two alike, the newest first.
+    pub order: Option<Order>,
+}
+
+impl Question {
+    /// What SQLite sorts by, its values, and whether the greatest stands first.
+    pub(super) fn sorting(&self) -> (String, Vec<Value>, Way) {
+        let words = words_of(&self.filter.search);
+        if self.order.is_some() || words.is_empty() {
+            let (by, way) = self.order.unwrap_or_default().sql();
+            return (by.to_owned(), Vec::new(), way);
+        }
+        // For each word: 3 where it is one of the names, 2 where one begins with it, 1 where one has it, 0 where only a note or the like does. Times
+        // before the year 2286 stay below the factor.
+        let one = "(instr(names, ?) > 0) + (instr(names, ?) > 0) + (instr(names, ?) > 0)";
+        let by = format!("({}) * 10000000000000 + found_ms", vec![one; words.len()].join(" + "));
+        let values = words.iter().flat_map(|word| [format!(" {word} "), format!(" {word}"), word.clone()]).map(Value::from);
+        (by, values.collect(), Way::Down)
+    }
 }
 
 /// A dimension that a filter narrows and that chips count.
@@ -196,6 +216,7 @@ pub(super) enum Dimension {
     Status,
     Photographed,
     Doubtful,
+    Grade,
 }
 
 /// Conditions on `listed`, joined by AND, and their values in order.
@@ -238,17 +259,19 @@ impl Filter {
             self.made.is_some(),
             self.photographed.is_some(),
             self.doubtful,
+            self.grade.is_some(),
         ]
         .into_iter()
         .filter(|narrowed| *narrowed)
         .count()
     }
 
-    /// The conditions, which begin with those on removed finds. What is said of one dimension may be passed over.
-    pub(super) fn conditions(&self, without: Option<Dimension>) -> Conditions {
+    /// The conditions, which begin with those on removed finds. What is said of one dimension may be passed over. `graded` are the conditions there are by
+    /// their grades; it need not be known where [`Filter::asks_for_grades`] says no.
+    pub(super) fn conditions(&self, without: Option<Dimension>, graded: &Graded) -> Conditions {
         let mut all = Conditions { sql: "removed = 0".to_owned(), values: Vec::new() };
         let counts = |dimension: Dimension| without != Some(dimension);
-        self.search_conditions(&mut all);
+        self.search_conditions(&mut all, graded);
         match &self.form {
             Some(FormChoice::Is(form)) if counts(Dimension::Form) => all.and("form_id = ?", [Value::from(form.to_string())]),
             Some(FormChoice::None) if counts(Dimension::Form) => all.and("form_id IS NULL", []),
@@ -288,31 +311,78 @@ impl Filter {
         if self.doubtful && counts(Dimension::Doubtful) {
             all.and("standing <> 'settled'", []);
         }
+        if let Some(grade) = self.grade.as_ref().filter(|_| counts(Dimension::Grade)) {
+            all.and(ONE_OF_THESE, [graded.as_list(|known| known == grade)]);
+        }
         all
     }
 
-    /// Words of three letters and more are looked up by their trigrams, and what those leave is looked at; shorter ones are looked for everywhere.
-    fn search_conditions(&self, all: &mut Conditions) {
-        let folded = fold(&self.search);
-        let words: Vec<&str> = folded.split(' ').filter(|word| !word.is_empty()).take(MOST_WORDS).collect();
-        if words.is_empty() {
-            return;
-        }
-        let (mut inner, mut values) = (Vec::new(), Vec::new());
-        let trigrams: Vec<String> = words.iter().flat_map(|word| trigrams(word)).collect();
-        if !trigrams.is_empty() {
-            inner.push("words MATCH ?");
-            values.push(Value::from(trigrams.join(" AND ")));
-        }
-        for word in words {
-            // A word of three letters is its own trigram: what has that has the word.
-            if word.chars().count() != 3 || trigrams_of(word).is_empty() {
-                inner.push("instr(search, ?) > 0");
-                values.push(Value::from(word.to_owned()));
-            }
-        }
-        all.and(&format!("number IN (SELECT rowid FROM words WHERE {})", inner.join(" AND ")), values);
+    /// True where the conditions depend on which condition is of which grade.
+    pub(super) fn asks_for_grades(&self, names: &[&str]) -> bool {
+        self.grade.is_some() || words_of(&self.search).iter().any(|word| names.iter().any(|name| is_word_of(word, name)))
     }
+
+    /// Words of three letters and more are looked up by their trigrams, and what those leave is looked at; shorter ones are looked for everywhere.
+    fn search_conditions(&self, all: &mut Conditions, graded: &Graded) {
+        let (of_grades, others): (Vec<String>, Vec<String>) =
+            words_of(&self.search).into_iter().partition(|word| graded.names.iter().any(|(name, _)| is_word_of(word, name)));
+        if !others.is_empty() {
+            let (condition, values) = found_by(&others);
+            all.and(&condition, values);
+        }
+        for word in of_grades {
+            let (condition, mut values) = found_by(std::slice::from_ref(&word));
+            let ids: Vec<&str> = graded.names.iter().filter(|(name, _)| is_word_of(&word, name)).map(|(_, id)| id.as_str()).collect();
+            values.push(graded.as_list(|id| ids.contains(&id)));
+            all.and(&format!("({condition} OR {ONE_OF_THESE})"), values);
+        }
+    }
+}
+
+/// Conditions that a parameter lists as JSON.
+const ONE_OF_THESE: &str = "faults IN (SELECT value FROM json_each(?))";
+
+/// The conditions that finds are in, by their grades.
+#[derive(Debug, Default)]
+pub(super) struct Graded {
+    /// The names of the grades, folded, and their ids.
+    pub(super) names: Vec<(String, String)>,
+    /// Each condition as it is laid out, and the id of its grade; an empty id where nobody looked.
+    pub(super) told: Vec<(String, String)>,
+}
+
+impl Graded {
+    fn as_list(&self, wanted: impl Fn(&str) -> bool) -> Value {
+        let told: Vec<&str> = self.told.iter().filter(|(_, grade)| wanted(grade)).map(|(told, _)| told.as_str()).collect();
+        Value::from(serde_json::to_string(&told).unwrap_or_default())
+    }
+}
+
+fn words_of(search: &str) -> Vec<String> {
+    fold(search).split(' ').filter(|word| !word.is_empty()).take(MOST_WORDS).map(str::to_owned).collect()
+}
+
+/// True where a word of at least three letters begins one of a name.
+fn is_word_of(word: &str, name: &str) -> bool {
+    word.chars().count() >= 3 && name.split(' ').any(|part| part.starts_with(word))
+}
+
+/// The condition on finds that have all of some words, and its values.
+fn found_by(words: &[String]) -> (String, Vec<Value>) {
+    let (mut inner, mut values) = (Vec::new(), Vec::new());
+    let trigrams: Vec<String> = words.iter().flat_map(|word| trigrams(word)).collect();
+    if !trigrams.is_empty() {
+        inner.push("words MATCH ?");
+        values.push(Value::from(trigrams.join(" AND ")));
+    }
+    for word in words {
+        // A word of three letters is its own trigram: what has that has the word.
+        if word.chars().count() != 3 || trigrams_of(word).is_empty() {
+            inner.push("instr(search, ?) > 0");
+            values.push(Value::from(word.clone()));
+        }
+    }
+    (format!("number IN (SELECT rowid FROM words WHERE {})", inner.join(" AND ")), values)
 }
 
 /// All trigrams of a word that FTS5 can be asked for, each once.
@@ -347,6 +417,7 @@ mod tests {
     fn columns_are_all_there_and_named() {
         assert_eq!(Column::ALL.iter().filter(|column| !column.sorts()).collect::<Vec<_>>(), [&Column::Note]);
         assert_eq!(Filter { search: "x".to_owned(), ..Filter::default() }.narrowed(), 0);
+        assert_eq!(Filter { grade: Some("used".to_owned()), ..Filter::default() }.narrowed(), 1);
         assert_eq!(Filter { doubtful: true, line: Some(String::new()), ..Filter::default() }.narrowed(), 2);
     }
 }

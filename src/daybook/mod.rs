@@ -11,6 +11,7 @@ mod beside;
 mod book;
 pub mod census;
 pub mod condition;
+pub mod copies;
 mod error;
 mod facets;
 mod filter;

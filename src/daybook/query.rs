@@ -1,9 +1,11 @@
 //! Reading the daybook: lists, counts, boxes.
 
 use super::book::Daybook;
+use super::condition::Condition;
 use super::error::DaybookError;
-use super::filter::{Filter, Question, Way};
+use super::filter::{Conditions, Dimension, Filter, Graded, Order, Question, Way};
 use super::find::{Find, FindId};
+use super::fold::fold;
 use super::row::find_by_id;
 use crate::photo::{Format, PhotoHash};
 use rusqlite::types::Value;
@@ -103,7 +105,7 @@ impl Daybook {
     /// As [`Daybook::several`].
     pub fn how_many(&self, filter: &Filter) -> Result<u64, DaybookError> {
         let sorted = |error| DaybookError::sort(error, &self.path);
-        let conditions = filter.conditions(None);
+        let conditions = self.conditions(filter, None)?;
         let mut statement = self.connection.prepare(&format!("SELECT count(*) FROM listed WHERE {}", conditions.sql)).map_err(sorted)?;
         statement.query_row(params_from_iter(&conditions.values), |row| counted(row, 0)).map_err(sorted)
     }
@@ -125,6 +127,28 @@ impl Daybook {
         self.how_many(&page.question().filter)
     }
 
+    /// The conditions of a filter, with the grades of this daybook's rules.
+    pub(super) fn conditions(&self, filter: &Filter, without: Option<Dimension>) -> Result<Conditions, DaybookError> {
+        let names: Vec<(String, String)> = self.rules.grades.iter().map(|grade| (fold(&grade.name), grade.id.clone())).collect();
+        let asks = filter.asks_for_grades(&names.iter().map(|(name, _)| name.as_str()).collect::<Vec<_>>());
+        let told = if asks { self.conditions_told()? } else { Vec::new() };
+        Ok(filter.conditions(without, &Graded { names, told }))
+    }
+
+    /// Every condition that finds are in, as it is laid out, with the id of its grade by this daybook's rules.
+    fn conditions_told(&self) -> Result<Vec<(String, String)>, DaybookError> {
+        let sorted = |error| DaybookError::sort(error, &self.path);
+        let mut statement = self.connection.prepare("SELECT DISTINCT faults FROM listed WHERE removed = 0").map_err(sorted)?;
+        let rows = statement.query_map([], |row| row.get::<_, String>(0)).map_err(sorted)?;
+        rows.map(|told| told.map(|told| (told.clone(), self.grade_of(&told)))).collect::<Result<_, _>>().map_err(sorted)
+    }
+
+    /// The id of the grade of a condition as it is laid out; empty where nobody looked.
+    pub(super) fn grade_of(&self, told: &str) -> String {
+        let condition = Condition::of_told(told).unwrap_or_default();
+        condition.grade(&self.rules).map_or_else(String::new, |graded| graded.grade.id.clone())
+    }
+
     /// Ids in the order of a question, and the place of the last.
     fn listed(
         &self,
@@ -133,25 +157,26 @@ impl Daybook {
         most_and_skip: Option<(u32, u32)>,
     ) -> Result<(Vec<String>, Option<Place>), DaybookError> {
         let sorted = |error| DaybookError::sort(error, &self.path);
-        let mut conditions = question.filter.conditions(None);
-        let (by, way) = question.order.sql();
+        let conditions = self.conditions(&question.filter, None)?;
+        let (by, mut values, way) = question.sorting();
         let (direction, beyond) = match way {
             Way::Up => ("ASC", ">"),
             Way::Down => ("DESC", "<"),
         };
         // Ids sort by when they were made, so of two alike the later stands first, whichever way the list is sorted.
-        let mut sql = format!("SELECT id, {by} FROM listed WHERE {}", conditions.sql);
+        let mut sql = format!("SELECT id, {by} AS sorted_by FROM listed WHERE {}", conditions.sql);
+        values.extend(conditions.values);
         if let Some(Place { sorted_by, id }) = after {
-            sql = format!("{sql} AND ({by} {beyond} ? OR {by} = ? AND id < ?)");
-            conditions.values.extend([sorted_by.clone(), sorted_by.clone(), Value::from(id.clone())]);
+            sql = format!("SELECT id, sorted_by FROM ({sql}) WHERE sorted_by {beyond} ? OR sorted_by = ? AND id < ?");
+            values.extend([sorted_by.clone(), sorted_by.clone(), Value::from(id.clone())]);
         }
-        sql = format!("{sql} ORDER BY {by} {direction}, id DESC");
+        sql = format!("{sql} ORDER BY sorted_by {direction}, id DESC");
         if let Some((most, skip)) = most_and_skip {
             sql.push_str(" LIMIT ? OFFSET ?");
-            conditions.values.extend([Value::from(most), Value::from(skip)]);
+            values.extend([Value::from(most), Value::from(skip)]);
         }
         let mut statement = self.connection.prepare(&sql).map_err(sorted)?;
-        let mut rows = statement.query(params_from_iter(&conditions.values)).map_err(sorted)?;
+        let mut rows = statement.query(params_from_iter(&values)).map_err(sorted)?;
         let (mut ids, mut last) = (Vec::new(), Value::Null);
         while let Some(row) = rows.next().map_err(sorted)? {
             ids.push(row.get::<_, String>(0).map_err(sorted)?);
@@ -242,7 +267,7 @@ impl Daybook {
 impl Page {
     fn question(&self) -> Question {
         let filter = Filter { search: self.search.clone(), box_label: self.box_label.clone(), ..Filter::default() };
-        Question { filter, ..Question::default() }
+        Question { filter, order: Some(Order::default()) }
     }
 }
 

@@ -87,13 +87,13 @@ pub(super) fn lay_out(transaction: &Transaction<'_>, find: &Find) -> rusqlite::R
     let number: i64 = transaction
         .prepare(
             "INSERT INTO listed (id, removed, found_ms, form_id, form, form_sort, line, box, box_sort, status, standing, sure, glaze, decoration,
-                                 mark, place, place_sort, made_from, made_to, decorated_from, pieces, photographs, paid_sort, asked_sort)
+                                 mark, place, place_sort, made_from, made_to, decorated_from, pieces, photographs, paid_sort, asked_sort, names, faults)
              VALUES (?1, (SELECT removed_ms IS NOT NULL FROM finds WHERE id = ?1), ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15,
-                     ?16, ?17, ?18, ?19, ?20, ?21, ?22, ?23)
+                     ?16, ?17, ?18, ?19, ?20, ?21, ?22, ?23, ?24, ?25)
              ON CONFLICT (id) DO UPDATE SET removed = excluded.removed, found_ms = ?2, form_id = ?3, form = ?4, form_sort = ?5, line = ?6,
                 box = ?7, box_sort = ?8, status = ?9, standing = ?10, sure = ?11, glaze = ?12, decoration = ?13, mark = ?14, place = ?15,
                 place_sort = ?16, made_from = ?17, made_to = ?18, decorated_from = ?19, pieces = ?20, photographs = ?21, paid_sort = ?22,
-                asked_sort = ?23
+                asked_sort = ?23, names = ?24, faults = ?25
              RETURNING number",
         )?
         .query_row(
@@ -121,6 +121,8 @@ pub(super) fn lay_out(transaction: &Transaction<'_>, find: &Find) -> rusqlite::R
                 u32::try_from(find.photographs.len()).unwrap_or(u32::MAX),
                 price(&record.paid),
                 price(&record.asked),
+                names_text(find),
+                find.piece.condition.told(),
             ],
             |row| row.get(0),
         )?;
@@ -145,7 +147,8 @@ fn sure(find: &Find) -> f64 {
 
 /// All words a find is found by.
 fn search_text(find: &Find) -> String {
-    let mut words = vec![find.verdict.as_str(), &find.box_label, &find.note, &find.key.title];
+    let condition = find.piece.condition.search_text();
+    let mut words = vec![find.verdict.as_str(), &find.box_label, &find.note, &find.key.title, &condition];
     if let Some(named) = &find.named {
         words.extend([named.form_name.as_str(), named.line_name.as_str()]);
     }
@@ -167,6 +170,18 @@ fn search_text(find: &Find) -> String {
     fold(&words.join(" "))
 }
 
+/// What a piece is called and where it lies: words that count for more than those of a note where finds are put in order by what is searched for.
+/// A space stands before each.
+fn names_text(find: &Find) -> String {
+    let Record { place_found, glazes, decoration, mark, .. } = &find.record;
+    let mut words: Vec<&str> = glazes.values().chain(decoration).chain(mark).map(|called| called.name.as_str()).collect();
+    if let Some(named) = &find.named {
+        words.extend([named.form_name.as_str(), named.line_name.as_str()]);
+    }
+    words.extend([find.box_label.as_str(), place_found]);
+    format!(" {} ", fold(&words.join(" ")))
+}
+
 /// Lays out every find that can be read anew. Done where the tables of lists and words came to be after the finds.
 pub(super) fn lay_out_all(transaction: &Transaction<'_>, path: &Path) -> Result<(), DaybookError> {
     let sorted = |error| DaybookError::sort(error, path);
@@ -180,7 +195,8 @@ pub(super) fn lay_out_all(transaction: &Transaction<'_>, path: &Path) -> Result<
                 transaction
                     .execute(
                         "INSERT INTO listed (id, removed, found_ms, box, box_sort, standing)
-                         SELECT id, removed_ms IS NOT NULL, found_ms, box_label, box_label, standing FROM finds WHERE id = ?1",
+                         SELECT id, removed_ms IS NOT NULL, found_ms, box_label, box_label, standing FROM finds WHERE id = ?1
+                         ON CONFLICT (id) DO NOTHING",
                         [&id],
                     )
                     .map_err(sorted)?;

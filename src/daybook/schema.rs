@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 /// The version of the tables this program writes (`PRAGMA user_version`).
-pub const SCHEMA: u32 = 2;
+pub const SCHEMA: u32 = 3;
 
 /// 'FOOT': marks the file as a daybook (`PRAGMA application_id`).
 const APPLICATION: u32 = 0x464f_4f54;
@@ -19,11 +19,11 @@ const APPLICATION: u32 = 0x464f_4f54;
 const PATIENCE: Duration = Duration::from_secs(5);
 
 /// Each step leads from one version to the next; the first makes an empty file a daybook of version 1. After the last, where the tables of lists
-/// and words came to be, every find is laid out in them (`row::lay_out_all`).
-const STEPS: &[&str] = &[FIRST, RECORDS_AND_LISTS];
+/// and words are not yet as they are now, every find is laid out in them (`row::lay_out_all`).
+const STEPS: &[&str] = &[FIRST, RECORDS_AND_LISTS, NAMES_AND_FAULTS];
 
-/// The version whose step brings the tables that finds are laid out in.
-const LAID_OUT_FROM: u32 = 2;
+/// The version from which finds are laid out for lists and searches as they are now.
+const LAID_OUT_FROM: u32 = 3;
 
 const FIRST: &str = r"
 CREATE TABLE finds (
@@ -124,6 +124,14 @@ CREATE INDEX listed_box ON listed (box) WHERE removed = 0;
 CREATE VIRTUAL TABLE words USING fts5 (search, detail = 'none', tokenize = 'trigram case_sensitive 1');
 ";
 
+const NAMES_AND_FAULTS: &str = r"
+-- form, line, glaze, decoration, mark, box, place: folded, a space before each word. A word that is searched for counts for more here than in a note
+ALTER TABLE listed ADD COLUMN names TEXT NOT NULL DEFAULT '';
+-- kinds and sizes of faults, as JSON; [] for a piece that was looked over and has none; empty where nobody looked
+ALTER TABLE listed ADD COLUMN faults TEXT NOT NULL DEFAULT '';
+CREATE INDEX listed_faults ON listed (faults) WHERE removed = 0;
+";
+
 /// Opens the daybook file of a folder, or makes it.
 pub(super) fn open(folder: &Path) -> Result<(Connection, PathBuf), DaybookError> {
     let unusable = |source| DaybookError::Folder { path: folder.to_owned(), source };
@@ -190,7 +198,7 @@ fn make(folder: &Path, path: &Path) -> Result<(), DaybookError> {
 /// Reads the file's head without SQLite, which might write (a log to recover, a lock) before the file is known to be ours.
 ///
 /// Source: SQLite, 'Database File Format', section 1.3: the magic at 0, the user version at 60 and the application id at 68, both big-endian.
-fn look_at_head(path: &Path) -> Result<(), DaybookError> {
+pub(super) fn look_at_head(path: &Path) -> Result<(), DaybookError> {
     let unusable = |source| DaybookError::Folder { path: path.to_owned(), source };
     let mut head = Vec::new();
     File::open(path).map_err(unusable)?.take(100).read_to_end(&mut head).map_err(unusable)?;
@@ -244,7 +252,7 @@ fn connect(path: &Path) -> Result<Connection, DaybookError> {
 }
 
 /// Takes the tables to the version that `steps` lead to, all steps in one transaction. An older daybook is copied first, to `finds.before-2.db`
-/// for the step to version 2.
+/// for a step to version 2.
 fn upgrade(connection: &mut Connection, path: &Path, steps: &[&str]) -> Result<(), DaybookError> {
     let sorted = |error| DaybookError::sort(error, path);
     let newest = steps.len() as u32;
@@ -276,7 +284,7 @@ fn upgrade(connection: &mut Connection, path: &Path, steps: &[&str]) -> Result<(
 }
 
 /// Copies the daybook as it is now, log included. A copy that is there already is the older one, and stays.
-fn copy(connection: &Connection, to: &Path) -> Result<(), DaybookError> {
+pub(super) fn copy(connection: &Connection, to: &Path) -> Result<(), DaybookError> {
     if to.exists() {
         return Ok(());
     }
@@ -371,7 +379,7 @@ INSERT INTO history VALUES ('019503a0-0000-7000-8000-000000000001', 1, '2026-03-
         connection.execute_batch(OF_VERSION_1).unwrap();
         drop(connection);
         let mut daybook = Daybook::open(folder.path()).unwrap();
-        assert!(folder.path().join("finds.before-2.db").is_file(), "a copy of before is kept");
+        assert!(folder.path().join("finds.before-3.db").is_file(), "a copy of before is kept");
         let creme = Page { search: "CREME sug".to_owned(), most: 9, ..Page::default() };
         let found: Vec<_> = daybook.newest_first(&creme).unwrap().into_iter().map(Result::unwrap).collect();
         assert_eq!(found.len(), 1);

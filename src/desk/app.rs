@@ -200,7 +200,7 @@ impl Footring {
         let mut app = Self {
             doc: desk.doc,
             shelves_file: super::kept::file(&desk.data_dir, "shelves.ron"),
-            services_file: super::kept::file(&desk.data_dir, "services.ron"),
+            services_file: super::kept::file(&desk.data_dir, crate::daybook::census::SERVICES),
             views: Views::default(),
             screen: Screen::Bench,
             steps: Steps::default(),

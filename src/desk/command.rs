@@ -248,11 +248,12 @@ pub enum Change {
     },
 }
 
-/// True where two pieces are alike but for the sizes of their faults.
+/// True where two pieces are alike but for the sizes and notes of their faults.
 fn sizes_alone(before: &Piece, after: &Piece) -> bool {
     let mut sized = before.clone();
     for (flaw, of) in sized.condition.flaws.iter_mut().zip(&after.condition.flaws) {
         flaw.size_mm = of.size_mm;
+        flaw.note.clone_from(&of.note);
     }
     sized == *after
 }

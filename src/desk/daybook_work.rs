@@ -34,6 +34,8 @@ pub enum Done {
     Restored(FindId, Result<(), String>),
     /// A list of finds.
     Listed(Box<Question>, Listing),
+    /// A list or a count that something newer was asked for instead of.
+    Overtaken,
     /// Finds that came into sight.
     Loaded(Result<Loaded, String>),
     /// What a list could be narrowed by.
@@ -262,7 +264,7 @@ impl Footring {
     /// Reads the finds that the Daybook shows.
     pub(super) fn list_finds(&mut self, ctx: &Context) {
         let (question, sight) = self.views.daybook.asks();
-        finds_work::list(&mut self.jobs, ctx, &self.daybook, question, sight);
+        finds_work::list(&mut self.jobs, ctx, &self.daybook, &self.views.daybook.list.newest, question, sight);
     }
 
     pub(super) fn daybook_done(&mut self, ctx: &Context, done: Done) {
@@ -294,9 +296,10 @@ impl Footring {
             Done::Learnt(learnt) => self.views.daybook.learning.take_in(learnt),
             Done::Listed(question, listed) => {
                 if self.views.daybook.take_in(&question, listed) {
-                    finds_work::facets(&mut self.jobs, ctx, &self.daybook, *question);
+                    finds_work::facets(&mut self.jobs, ctx, &self.daybook, &self.views.daybook.list.newest, *question);
                 }
             }
+            Done::Overtaken => {}
             Done::Loaded(finds) => self.views.daybook.list.take_loaded(finds),
             Done::Facets(question, facets) => self.views.daybook.list.take_facets(&question, facets),
             Done::Deed(outcome) => self.deed_done(ctx, outcome),

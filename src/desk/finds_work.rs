@@ -13,6 +13,7 @@ use crate::{say, say_count};
 use egui::Context;
 use jiff::ZonedDateTime;
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 
 /// The finds a step changed, each with the revision it was left with: what taking it back goes by. Taking back puts what then is in its place.
@@ -43,10 +44,40 @@ fn pieces(n: usize) -> String {
     say_count!(n, "{n} find", "{n} finds")
 }
 
+/// Which asking for a list is the newest: those that another has overtaken need not be answered.
+#[derive(Debug, Clone, Default)]
+pub struct Newest {
+    newest: Arc<AtomicU64>,
+    own: u64,
+}
+
+impl Newest {
+    /// The next asking, the newest now.
+    fn next(&self) -> Self {
+        let own = self.newest.fetch_add(1, Ordering::Relaxed) + 1;
+        Self { newest: Arc::clone(&self.newest), own }
+    }
+
+    /// The newest asking there is.
+    fn now(&self) -> Self {
+        Self { newest: Arc::clone(&self.newest), own: self.newest.load(Ordering::Relaxed) }
+    }
+
+    /// Waits until the daybook is free, and says whether there is a newer asking then.
+    fn is_overtaken(&self, daybook: &SharedDaybook) -> bool {
+        drop(daybook.lock());
+        self.own < self.newest.load(Ordering::Relaxed)
+    }
+}
+
 /// Reads the list that a question asks for, and the finds of it that are in sight.
-pub fn list(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, question: Question, sight: std::ops::Range<usize>) {
-    let daybook = Arc::clone(daybook);
+pub fn list(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, asked: &Newest, question: Question, sight: std::ops::Range<usize>) {
+    let (daybook, asked) = (Arc::clone(daybook), asked.next());
     jobs.start(ctx, say!("Reading the daybook"), move |_progress| {
+        // While this one waited for its turn, more was typed.
+        if asked.is_overtaken(&daybook) {
+            return JobDone::Daybook(Done::Overtaken);
+        }
         let listing = with(&daybook, |daybook| {
             let ids = daybook.ids(&question)?;
             let in_sight: Vec<FindId> = ids.iter().copied().skip(sight.start).take(sight.len()).collect();
@@ -71,9 +102,12 @@ pub fn load(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, ids: Vec<Fi
 }
 
 /// Counts what the list could be narrowed by.
-pub fn facets(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, question: Question) {
-    let daybook = Arc::clone(daybook);
+pub fn facets(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook, asked: &Newest, question: Question) {
+    let (daybook, asked) = (Arc::clone(daybook), asked.now());
     jobs.start(ctx, say!("Counting the finds"), move |_progress| {
+        if asked.is_overtaken(&daybook) {
+            return JobDone::Daybook(Done::Overtaken);
+        }
         let counted = with(&daybook, |daybook| daybook.facets(&question.filter));
         JobDone::Daybook(Done::Facets(Box::new(question), counted.map(Box::new)))
     });

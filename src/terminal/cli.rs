@@ -97,7 +97,7 @@ pub enum Verb {
     /// Say which forms the entries of a price list or brochure mean
     Reconcile(Reconcile),
     /// Print sheets from a key and a daybook: bench key, plate, forms, marks, labels, lists, census
-    Print(Print),
+    Print(Box<Print>),
 }
 
 /// `footring open`

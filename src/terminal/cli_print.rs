@@ -20,6 +20,8 @@ pub enum Printed {
     Lot,
     /// What papers list or the key claims and the daybook does not hold
     Wants,
+    /// What a service lacks, of those that are kept with the daybook
+    Service,
     /// Which form is known in which glaze
     Census,
 }
@@ -30,6 +32,8 @@ pub enum On {
     /// 210 × 297 mm
     #[default]
     A4,
+    /// 297 × 420 mm: look-alikes larger than a sugar bowl at true size
+    A3,
     /// 8½ × 11 in
     Letter,
     /// A page for the screen of a phone
@@ -66,6 +70,9 @@ pub struct Print {
     /// Only finds of the box with this label
     #[arg(long = "box", value_name = "LABEL", requires = "daybook")]
     pub box_label: Option<String>,
+    /// The service, by its name (left out: the first)
+    #[arg(long, value_name = "NAME", requires = "daybook")]
+    pub service: Option<String>,
     /// The paper
     #[arg(long, value_enum, default_value_t)]
     pub paper: On,

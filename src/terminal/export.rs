@@ -56,28 +56,30 @@ fn of_finds(export: &Export, key: &Key, err: &mut dyn Write) -> Result<(Vec<u8>,
     let Some(folder) = &export.daybook else {
         return Err(Trouble::Misuse("say with --daybook where the finds are (the folder that holds finds.db)".to_owned()));
     };
-    let found: Vec<Find> = finds::read(&finds::open(folder)?, export.box_label.as_deref(), err)?;
+    let daybook = finds::open(folder)?;
+    let rules = daybook.rules();
+    let found: Vec<Find> = finds::read(&daybook, export.box_label.as_deref(), err)?;
     let told = count(found.len(), "find", "finds");
     let mut bytes = Vec::new();
     match export.form {
-        ExportAs::Csv => records::write_finds_csv(key, &found, &mut bytes)?,
+        ExportAs::Csv => records::write_finds_csv(key, &found, rules, &mut bytes)?,
         ExportAs::Json => records::write_finds_json(&found, &mut bytes)?,
-        ExportAs::Xlsx => bytes = records::write_finds_workbook(key, &found).map_err(problem)?,
+        ExportAs::Xlsx => bytes = records::write_finds_workbook(key, &found, rules).map_err(problem)?,
         ExportAs::Lido => {
             let source = export.source.as_deref().filter(|source| !source.trim().is_empty()).unwrap_or(&key.about.title);
-            bytes = records::write_lido(key, &found, source).into_bytes();
+            bytes = records::write_lido(key, &found, rules, source).into_bytes();
         }
         ExportAs::LinkedArt => {
             let Some(base) = &export.base else {
                 let sentence = "say with --base which address the ids begin with, such as https://example.org/find/";
                 return Err(Trouble::Misuse(sentence.to_owned()));
             };
-            records::write_linked_art(key, &found, base, &mut bytes).map_err(|e| Trouble::Misuse(format!("--base: {e}")))??;
+            records::write_linked_art(key, &found, rules, base, &mut bytes).map_err(|e| Trouble::Misuse(format!("--base: {e}")))??;
         }
         ExportAs::Zip => {
             let store = Store::at(folder);
             let read = |photo: &Photograph| store.read(photo.hash, photo.format).map_err(|e| e.to_string());
-            let (packed, lost) = records::write_packet(key, &found, &read)?;
+            let (packed, lost) = records::write_packet(key, &found, rules, &read)?;
             bytes = packed;
             for one in lost {
                 say(err, &one);

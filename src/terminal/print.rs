@@ -4,8 +4,8 @@ use super::cli_print::{On, Print, Printed};
 use super::outcome::{Outcome, Trouble};
 use super::page::{count, plain, say};
 use super::{finds, open_key};
-use crate::daybook::census::{By, Census, TallyQuestion, census};
-use crate::daybook::{Find, Photograph};
+use crate::daybook::census::{By, Census, SERVICES, Services, Set, Tally, TallyQuestion, census};
+use crate::daybook::{Beside, Find, Photograph};
 use crate::identify::Index;
 use crate::identify::cover::Goal;
 use crate::identify::sequence::{Method, SequenceAsk};
@@ -44,7 +44,9 @@ pub(super) fn run(asked: &Print, out: &mut dyn Write, err: &mut dyn Write) -> Re
 fn refused(error: PrintError) -> Trouble {
     match error {
         PrintError::NothingChosen | PrintError::Count(_) => Trouble::Misuse(error.to_string()),
-        PrintError::NoForms | PrintError::NoMarks | PrintError::Sequence(_) | PrintError::NoFinds(_) => Trouble::Problem(error.to_string()),
+        PrintError::NoForms | PrintError::NoMarks | PrintError::Sequence(_) | PrintError::NoFinds(_) | PrintError::EmptyService(_) => {
+            Trouble::Problem(error.to_string())
+        }
     }
 }
 
@@ -82,6 +84,10 @@ fn lay_out(asked: &Print, key: &Key, err: &mut dyn Write) -> Result<Document, Tr
             let lot = Lot::of(key, of, &finds, &small);
             print::lot_list(&lot, &setup)
         }
+        Printed::Service => {
+            let (set, tallies) = service(asked, key)?;
+            print::service_list(key, &set, &set.held(&tallies), &setup)
+        }
         Printed::Wants => print::wants_list(key, &counted(asked, key, by)?, &setup),
         Printed::Census => print::census_sheet(key, &counted(asked, key, by)?, by, &setup),
     };
@@ -117,6 +123,7 @@ fn named<Id, E: std::fmt::Display>(texts: &[String], find: impl Fn(&str) -> Resu
 fn setup(asked: &Print) -> Result<Setup, Trouble> {
     let paper = match asked.paper {
         On::A4 => Paper::A4,
+        On::A3 => Paper::A3,
         On::Letter => Paper::Letter,
         On::Phone => Paper::Phone,
     };
@@ -150,6 +157,26 @@ fn counted(asked: &Print, key: &Key, by: By) -> Result<Census, Trouble> {
     Ok(census(key, &tallies, by))
 }
 
+/// The service that is named, and the finds that may serve it.
+fn service(asked: &Print, key: &Key) -> Result<(Set, Vec<Tally>), Trouble> {
+    let Some(folder) = &asked.daybook else {
+        return Err(Trouble::Misuse("say with --daybook where the finds are (the folder that holds finds.db)".to_owned()));
+    };
+    let tallies = finds::open(folder)?.tally(&TallyQuestion::of(key, &finds::key_folder(&asked.key))).map_err(finds::trouble)?;
+    let services: Services = Beside::at(folder, SERVICES).read().map_err(|error| Trouble::Problem(error.to_string()))?;
+    if let Some(fault) = services.fault() {
+        return Err(Trouble::Problem(fault));
+    }
+    let names: Vec<String> = services.sets.iter().map(|set| format!("'{}'", set.service.name)).collect();
+    let found = match &asked.service {
+        None => services.sets.into_iter().next(),
+        Some(name) => services.sets.into_iter().find(|set| set.service.name == *name),
+    };
+    let there_are = if names.is_empty() { "none was made yet".to_owned() } else { format!("there are {}", names.join(", ")) };
+    let wanted = asked.service.as_ref().map_or_else(|| "no service is".to_owned(), |name| format!("no service '{name}' is"));
+    found.map(|set| (set, tallies)).ok_or_else(|| Trouble::Misuse(format!("{wanted} kept with this daybook ({there_are})")))
+}
+
 fn grid(asked: &Print, paper: Paper) -> Result<Grid, Trouble> {
     let of_paper = |grid: &&Grid| grid.paper == paper;
     match &asked.grid {
@@ -157,7 +184,7 @@ fn grid(asked: &Print, paper: Paper) -> Result<Grid, Trouble> {
             .iter()
             .find(of_paper)
             .cloned()
-            .ok_or_else(|| Trouble::Misuse("labels are printed on A4 or Letter (leave out --paper phone)".to_owned())),
+            .ok_or_else(|| Trouble::Misuse("labels are printed on A4 or Letter (give --paper a4 or --paper letter)".to_owned())),
         Some(text) => match print::grids().iter().find(|grid| grid.name == *text) {
             Some(grid) => Ok(grid.clone()),
             None => Grid::parse(text, paper).map_err(|e| Trouble::Misuse(format!("--grid: {e}"))),

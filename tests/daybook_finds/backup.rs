@@ -1,7 +1,7 @@
 //! A daybook in one file, brought back, and every way the file can be wrong.
 
 use super::{at, book};
-use footring::daybook::backup::{BackupError, bring_back};
+use footring::daybook::backup::{BackupError, bring_back, look_at};
 use footring::daybook::{Daybook, Find, Page, PhotoKind, Photograph};
 use footring::photo::{Edit, Format, PhotoHash, Progress, Store};
 use std::fs;
@@ -166,4 +166,34 @@ fn work_that_is_stopped_leaves_nothing() {
     assert_eq!(error.to_string(), "it was stopped; nothing was changed");
     assert_eq!(fs::read_dir(room.path()).unwrap().count(), 0);
     assert_eq!(daybook.count(&Page::default()).unwrap(), 5);
+}
+
+#[test]
+fn a_backup_takes_the_daybooks_place_and_what_was_there_is_kept() {
+    let (folder, daybook, _) = with_photographs();
+    fs::write(folder.path().join("services.ron"), "(sets: [])").unwrap();
+    let room = tempfile::tempdir().unwrap();
+    let file = room.path().join("finds.zip");
+    let made = daybook.back_up(&file, &Progress::new()).unwrap();
+    assert_eq!(look_at(&file, &Progress::new()).unwrap(), made, "a look at it tells the same");
+    let (other_folder, mut other, others) = book(3);
+    fs::write(other_folder.path().join("services.ron"), "( sets: [ ] )").unwrap();
+    let put = other.put_in_place(&file, &at(40), &Progress::new()).unwrap();
+    assert_eq!((put.finds, put.photographs), (5, 3));
+    let ids = |daybook: &Daybook| daybook.ids(&footring::daybook::Question::default()).unwrap();
+    assert_eq!(ids(&other), ids(&daybook));
+    let problems = Store::at(other_folder.path()).verify(&other.photographs_kept().unwrap(), &Progress::new()).unwrap();
+    assert_eq!(problems, []);
+    assert_eq!(fs::read_to_string(other_folder.path().join("services.ron")).unwrap(), "(sets: [])");
+    let kept = other_folder.path().join("services.ron.before-bringing-back-2026-03-02-094000");
+    assert_eq!(fs::read_to_string(kept).unwrap(), "( sets: [ ] )");
+    other.go_back_to(&put.copy, &at(41)).unwrap();
+    assert_eq!(ids(&other).len(), others.len());
+    // A damaged one leaves everything.
+    let mut bytes = fs::read(&file).unwrap();
+    let middle = bytes.len() / 2;
+    bytes[middle] ^= 0xff;
+    fs::write(&file, bytes).unwrap();
+    assert!(other.put_in_place(&file, &at(42), &Progress::new()).is_err());
+    assert_eq!(ids(&other).len(), others.len());
 }

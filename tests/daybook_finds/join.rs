@@ -200,3 +200,34 @@ proptest! {
         comes_together(&mine, &yours, if side { Side::Ours } else { Side::Theirs })?;
     }
 }
+
+#[test]
+fn a_copy_from_before_joining_is_gone_back_to_and_forth() {
+    let (our_folder, mut ours, common) = book(4);
+    let (their_folder, mut theirs) = copied(our_folder.path());
+    let new = find(9);
+    theirs.put(&new, &at(21)).unwrap();
+    change(&mut theirs, common[1].id, 22, |find| find.note = "they went on".to_owned());
+    let before = says(&ours);
+    let copy = ours.keep_copy("joining", &at(49)).unwrap();
+    join(&mut ours, their_folder.path(), &all(Side::Theirs));
+    let after = says(&ours);
+    assert_ne!(after, before);
+    // Another window on the same daybook sees what is put in place.
+    let other_window = Daybook::open(our_folder.path()).unwrap();
+    let kept = ours.go_back_to(&copy, &at(51)).unwrap();
+    assert_eq!(says(&ours), before);
+    assert_eq!(says(&other_window), before);
+    let names: Vec<String> = ours.copies().into_iter().map(|copy| copy.of).collect();
+    assert_eq!(names, ["going back 2026 03 02 095100", "joining 2026 03 02 094900"], "newest first");
+    ours.go_back_to(&kept, &at(52)).unwrap();
+    assert_eq!(says(&ours), after);
+    // It can be written to as before, and is sound when it is opened again.
+    ours.put(&find(11), &at(53)).unwrap();
+    assert_eq!(says(&Daybook::open(our_folder.path()).unwrap()).len(), after.len() + 1);
+    // What is no copy changes nothing.
+    let stranger = our_folder.path().join("notes.txt");
+    fs::write(&stranger, "no daybook").unwrap();
+    assert!(ours.go_back_to(&stranger, &at(54)).unwrap_err().to_string().starts_with("this file is not a daybook"));
+    assert_eq!(says(&ours).len(), after.len() + 1);
+}

@@ -9,8 +9,8 @@ use footring::daybook::record::{Called, Pieces, YearSpan};
 use footring::daybook::{
     Column, Daybook, Facet, Filter, Find, FindId, FormChoice, KeyName, Named, Order, Question, Record, Standing, Status, Way,
 };
-use footring::identify::Piece;
-use footring::key::Part;
+use footring::identify::{Condition, Flaw, Piece, Place};
+use footring::key::{Part, View};
 use jiff::ZonedDateTime;
 use proptest::prelude::*;
 
@@ -67,7 +67,7 @@ fn book(finds: u32) -> (tempfile::TempDir, Daybook, Vec<Find>) {
 }
 
 fn minutes(daybook: &Daybook, filter: Filter, order: Order) -> Vec<i8> {
-    let ids = daybook.ids(&Question { filter, order }).unwrap();
+    let ids = daybook.ids(&Question { filter, order: Some(order) }).unwrap();
     daybook.several(&ids).unwrap().into_iter().map(|find| find.unwrap().found_at.minute()).collect()
 }
 
@@ -125,7 +125,7 @@ fn lists_are_sorted_by_every_column_and_pages_join_without_a_seam() {
     assert_eq!(by(Column::Sure, Way::Up)[0], 11, "several left and the least probable");
     for column in Column::ALL {
         for way in [Way::Up, Way::Down] {
-            let question = Question { order: Order { by: column, way }, ..Question::default() };
+            let question = Question { order: Some(Order { by: column, way }), ..Question::default() };
             let whole = daybook.ids(&question).unwrap();
             let (mut joined, mut place) = (Vec::new(), None);
             loop {
@@ -197,6 +197,92 @@ fn many_finds_are_changed_in_one_step_and_taken_back_unless_changed_since() {
     let refused = daybook.change_many(&[ids[1], stranger], &Bulk::Box("99".to_owned()), &at(14)).unwrap_err();
     assert_eq!(refused.to_string(), format!("there is no find '{stranger}' in the daybook"));
     assert_eq!(daybook.how_many(&Filter { box_label: Some("99".to_owned()), ..Filter::default() }).unwrap(), 0);
+}
+
+fn flaw(kind: &str, part: Part, size_mm: Option<f64>, note: &str) -> Flaw {
+    let place = Some(Place { view: View::Underneath, across: 0.2, down: 0.4 });
+    Flaw { kind: kind.to_owned(), part, place, size_mm, photograph: None, note: note.to_owned() }
+}
+
+/// Ten finds: two with a small chip (one of them out of the daybook), one with a large one and a hairline, one looked over, the others not.
+fn worn() -> (tempfile::TempDir, Daybook, Vec<Find>) {
+    let (folder, mut daybook, mut all) = book(10);
+    let conditions = [
+        (1, vec![flaw("chip", Part::Lid, Some(2.0), "")]),
+        (2, vec![flaw("chip", Part::Foot, Some(9.0), ""), flaw("hairline", Part::Body, None, "runs to the handle")]),
+        (3, vec![]),
+        (4, vec![flaw("chip", Part::Lid, Some(2.0), "")]),
+    ];
+    for (n, flaws) in conditions {
+        all[n].piece.condition = Condition { flaws, looked_over: true };
+        all[n].revision = daybook.change(&all[n], &at(30)).unwrap();
+    }
+    daybook.remove(all[4].id, &at(31)).unwrap();
+    (folder, daybook, all)
+}
+
+#[test]
+fn condition_is_searched_for_by_kind_part_place_note_and_grade() {
+    let (folder, daybook, all) = worn();
+    let found = |daybook: &Daybook, words: &str| {
+        let filter = Filter { search: words.to_owned(), ..Filter::default() };
+        daybook.ids(&Question { filter, order: None }).unwrap()
+    };
+    assert_eq!(found(&daybook, "chip"), [all[2].id, all[1].id]);
+    assert_eq!(found(&daybook, "chip lid"), [all[1].id]);
+    assert_eq!(found(&daybook, "underneath runs to the handle"), [all[2].id]);
+    assert_eq!(found(&daybook, "nothing found"), [all[3].id]);
+    assert_eq!(found(&daybook, "used"), [all[1].id], "a grade");
+    assert_eq!(found(&daybook, "poor fair"), [all[2].id], "a grade and the place it was found");
+    assert_eq!(found(&daybook, "poor sedge nowhere"), []);
+    // Other rules beside the daybook, and the same finds are of another grade.
+    let rules =
+        "[(id: \"used\", basis: Choice, entry: Grade(name: \"for the kitchen\", allows: [(kind: \"chip\"), (kind: \"hairline\")]))]";
+    std::fs::write(folder.path().join("condition.ron"), rules).unwrap();
+    let again = Daybook::open(folder.path()).unwrap();
+    assert_eq!((found(&again, "kitchen").len(), found(&again, "poor").len()), (2, 0));
+    let of = |grade: &str| again.how_many(&Filter { grade: Some(grade.to_owned()), ..Filter::default() }).unwrap();
+    assert_eq!((of("used"), of("as-made"), of("")), (2, 1, 6));
+}
+
+#[test]
+fn finds_are_narrowed_and_counted_by_grade() {
+    let (_folder, daybook, all) = worn();
+    let of = |grade: &str| Filter { grade: Some(grade.to_owned()), ..Filter::default() };
+    assert_eq!(daybook.ids(&Question { filter: of("used"), order: None }).unwrap(), [all[1].id]);
+    assert_eq!(daybook.how_many(&of("no such grade")).unwrap(), 0);
+    let grades = |filter: &Filter| {
+        let facets = daybook.facets(filter).unwrap();
+        facets.grades.into_iter().map(|facet| (facet.name, facet.finds)).collect::<Vec<_>>()
+    };
+    let counted = |counts: &[(&str, u64)]| counts.iter().map(|(name, n)| ((*name).to_owned(), *n)).collect::<Vec<_>>();
+    let all_of_them = counted(&[("as made", 1), ("used", 1), ("poor", 1), ("", 6)]);
+    assert_eq!(grades(&Filter::default()), all_of_them, "best first, and those nobody looked over last");
+    assert_eq!(grades(&of("used")), all_of_them, "counted as if none were chosen");
+    assert_eq!(grades(&Filter { search: "poor".to_owned(), ..Filter::default() }), counted(&[("poor", 1)]));
+}
+
+#[test]
+fn what_is_called_so_comes_before_what_only_mentions_it() {
+    let (_folder, mut daybook, mut all) = book(9);
+    // Newest first: 8 to 0; mustard pots are 2, 5 and 8.
+    for (n, note) in [(7, "not a mustard pot"), (6, "mustardy smell")] {
+        all[n].note = note.to_owned();
+        daybook.change(&all[n], &at(30)).unwrap();
+    }
+    let searched = |words: &str, order: Option<Order>| {
+        let filter = Filter { search: words.to_owned(), ..Filter::default() };
+        let ids = daybook.ids(&Question { filter, order }).unwrap();
+        ids.iter().map(|id| all.iter().position(|find| find.id == *id).unwrap()).collect::<Vec<_>>()
+    };
+    assert_eq!(searched("mustard", None), [8, 5, 2, 7, 6]);
+    assert_eq!(searched("mustard", Some(Order::default())), [8, 7, 6, 5, 2], "an order that was chosen holds");
+    assert_eq!(searched("7 fair", None)[..3], [7, 4, 1], "the box of that number before other words with a 7");
+    let question = Question { filter: Filter { search: "mustard".to_owned(), ..Filter::default() }, order: None };
+    let (first, place) = daybook.page(&question, None, 3).unwrap();
+    let (second, _) = daybook.page(&question, place.as_ref(), 3).unwrap();
+    let ids: Vec<FindId> = first.into_iter().chain(second).map(|find| find.unwrap().id).collect();
+    assert_eq!(ids, daybook.ids(&question).unwrap(), "pages join without a seam");
 }
 
 fn changes() -> impl Strategy<Value = Bulk> {

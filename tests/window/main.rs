@@ -12,6 +12,7 @@ mod dating;
 mod daybook;
 mod desk;
 mod finds;
+mod keeping;
 mod key_book;
 mod key_health;
 mod key_lists;

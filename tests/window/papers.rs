@@ -25,7 +25,7 @@ fn press(table: &mut Table, beginning: &str) {
 }
 
 /// A window on the papers, the price list of 1954 chosen.
-fn papers(theme: Theme, size: egui::Vec2) -> Table {
+pub(super) fn papers(theme: Theme, size: egui::Vec2) -> Table {
     let mut table = Table::with(theme, size);
     table.command(Key::Num5);
     table.click("Papers");
@@ -152,6 +152,10 @@ fn condition_is_pointed_at_graded_undone_and_kept_with_the_find() {
     assert_eq!(condition(&table).flaws[0].size_mm, Some(2.5));
     assert!(says(&table, "Grade: used"));
     assert!(says(&table, "keeps it from 'good'"));
+    table.harness.get_by_label("Note of the fault").focus();
+    table.settle();
+    table.type_text("old, clean");
+    assert_eq!(condition(&table).flaws[0].note, "old, clean");
     // Without pointing: a hairline on the handle.
     table.click("Hairline");
     press(&mut table, "Note hairline on the handle");

@@ -5,7 +5,7 @@ use super::pictures::both;
 use egui::Key;
 use egui_kittest::kittest::Queryable as _;
 use footring::desk::command::Command;
-use footring::desk::printing::Order;
+use footring::desk::printing::{Order, Whose};
 use footring::key::FormId;
 
 fn reads(table: &Table, text: &str) -> bool {
@@ -58,7 +58,7 @@ fn a_plate_is_looked_at_page_by_page_and_saved() {
 #[test]
 fn an_empty_daybook_says_so_and_what_is_wanted_still_prints() {
     let mut table = Table::new();
-    print(&mut table, Order::Lot(None));
+    print(&mut table, Order::Lot(Whose::All));
     assert!(reads(&table, "This can't be printed: there is no find in the daybook"));
     table.click("Wants list");
     assert!(table.harness.state().views.printing.pages() > Some(1));

@@ -13,6 +13,6 @@ mod tally;
 pub use cells::{By, Cell, Census, Claimed, State, census};
 pub use richness::Richness;
 pub use service::{Service, Want, Wanted};
-pub use services::{MOST, Services, Set};
+pub use services::{MOST, SERVICES, Services, Set};
 pub use share::{Interval, share};
 pub use tally::{Tally, TallyQuestion};

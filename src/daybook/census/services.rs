@@ -5,6 +5,9 @@ use super::tally::Tally;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
 
+/// The file of a daybook's folder with the services.
+pub const SERVICES: &str = "services.ron";
+
 /// A service has at most so many places, and of one form at most so many in each. A limit of this program.
 pub const MOST: u64 = 1000;
 

@@ -8,6 +8,7 @@ use crate::words::decimal;
 use crate::words::of_data;
 
 mod grade;
+mod laid;
 mod rules;
 
 pub use crate::identify::{Condition, Flaw, LONGEST_MM, MOST_FLAWS, Place};

@@ -64,7 +64,7 @@ fn view_ui(
     if response.clicked() {
         // The keyboard points at the middle; the place can then be moved.
         let at = response.interact_pointer_pos().unwrap_or(bounds.center());
-        view.note(doc, part_at(&regions, at), Some(place_of(from, bounds, at)), commands);
+        view.add(doc, part_at(&regions, at), Some(place_of(from, bounds, at)), commands);
     }
     if let Some(at) = response.hover_pos() {
         let part = part_at(&regions, at);
@@ -109,7 +109,7 @@ fn marks_ui(ui: &mut Ui, doc: &Document, view: &mut ConditionView, from: View, b
         painter.text(at, Align2::CENTER_CENTER, (number + 1).to_string(), FontId::new(13.0, theme::bold()), c.paper);
         if response.clicked() {
             view.chosen = Some(number);
-            view.size = None;
+            (view.size, view.note) = (None, None);
         }
         response.on_hover_text(words);
     }

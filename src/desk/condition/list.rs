@@ -14,6 +14,8 @@ use crate::say;
 use crate::words::of_data;
 use egui::{Align, Button, Layout, Margin, RichText, Role, TextEdit, Ui, WidgetInfo, vec2};
 
+/// A note of a fault is at most so long, in signs: more belongs in the note of the find.
+const LONGEST_NOTE: usize = 400;
 /// How far a key moves a place, as a share of the drawing.
 const STEP: f64 = 0.02;
 
@@ -119,7 +121,7 @@ fn parts_ui(ui: &mut Ui, doc: &Document, view: &mut ConditionView, commands: &mu
             let label = say!("Note {kind} on the {part}", kind, part = part.word());
             response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &label));
             if response.on_hover_text(say!("Without pointing at it")).clicked() {
-                view.note(doc, part, None, commands);
+                view.add(doc, part, None, commands);
             }
         }
     });
@@ -134,20 +136,21 @@ fn flaw_ui(ui: &mut Ui, doc: &Document, view: &mut ConditionView, at: usize, fla
             after.flaws.remove(at);
             commands.push(Command::Condition(say!("take back {fault}", fault = flaw.words(&doc.condition_rules)), Box::new(after)));
             view.chosen = None;
-            view.size = None;
+            (view.size, view.note) = (None, None);
         }
         ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
             let words = format!("{}. {}", at + 1, capital(&flaw.words(&doc.condition_rules)));
             let shown = Button::selectable(on, RichText::new(&words).color(c.ink)).truncate().min_size(vec2(ui.available_width(), TARGET));
             if ui.add(shown).clicked() {
                 view.chosen = (!on).then_some(at);
-                view.size = None;
+                (view.size, view.note) = (None, None);
             }
         });
     });
     if on {
         ui.indent(("fault", at), |ui| {
             size_ui(ui, doc, view, at, flaw, commands);
+            note_ui(ui, doc, view, at, flaw, commands);
             place_ui(ui, doc, at, flaw, commands);
             photographs_ui(ui, doc, at, flaw, commands);
         });
@@ -178,6 +181,30 @@ fn size_ui(ui: &mut Ui, doc: &Document, view: &mut ConditionView, at: usize, fla
         }
     });
     view.size = Some((at, text));
+}
+
+/// What else is to be said of it: an old repair, how it was come by.
+fn note_ui(ui: &mut Ui, doc: &Document, view: &mut ConditionView, at: usize, flaw: &Flaw, commands: &mut Vec<Command>) {
+    let mut text = match view.note.take() {
+        Some((of, text)) if of == at => text,
+        _ => flaw.note.clone(),
+    };
+    ui.horizontal(|ui| {
+        let named = remark(ui, say!("Note of the fault"));
+        let field = TextEdit::singleline(&mut text)
+            .hint_text(say!("old, clean, runs to the foot"))
+            .char_limit(LONGEST_NOTE)
+            .desired_width(ui.available_width() - 18.0)
+            .margin(Margin::symmetric(8, 7))
+            .min_size(vec2(0.0, TARGET));
+        let response = ui.add(field).labelled_by(named.id);
+        if response.changed() {
+            let note = text.trim().to_owned();
+            commands.extend(change(doc, at, say!("note of fault {at}", at = at + 1), |flaw| flaw.note = note));
+        }
+        // Elsewhere what stands in the document is shown, so that undo is seen.
+        view.note = response.has_focus().then_some((at, text));
+    });
 }
 
 /// Where it is: in which view, and a little further by the keyboard.

@@ -30,6 +30,8 @@ pub struct ConditionView {
     pub(super) chosen: Option<usize>,
     /// Its size, while it is typed, and of which fault.
     pub(super) size: Option<(usize, String)>,
+    /// Its note, while it is typed, and of which fault.
+    pub(super) note: Option<(usize, String)>,
     sketch: Option<(u64, Arc<DrawnSketch>)>,
 }
 
@@ -38,7 +40,7 @@ impl ConditionView {
     pub fn show(&mut self) {
         self.is_open = true;
         self.chosen = None;
-        self.size = None;
+        (self.size, self.note) = (None, None);
     }
 
     /// True while it is open.
@@ -57,7 +59,7 @@ impl ConditionView {
     }
 
     /// Notes a fault on a part.
-    pub(super) fn note(&mut self, doc: &Document, part: Part, place: Option<Place>, commands: &mut Vec<Command>) {
+    pub(super) fn add(&mut self, doc: &Document, part: Part, place: Option<Place>, commands: &mut Vec<Command>) {
         let rules = &doc.condition_rules;
         let mut after = doc.hand.piece.condition.clone();
         if after.flaws.len() >= MOST_FLAWS {
@@ -74,7 +76,7 @@ impl ConditionView {
         );
         after.flaws.push(Flaw { kind, part, place, size_mm: None, photograph: None, note: String::new() });
         self.chosen = Some(after.flaws.len() - 1);
-        self.size = None;
+        (self.size, self.note) = (None, None);
         commands.push(Command::Condition(name, Box::new(after)));
     }
 }

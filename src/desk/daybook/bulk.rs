@@ -28,13 +28,14 @@ pub(super) struct Typed {
 /// Draws the bar of the chosen finds.
 pub(super) fn bulk_ui(ui: &mut Ui, doc: &Document, view: &mut DaybookView, commands: &mut Vec<Command>) {
     let c = theme::colours(ui);
-    let ids: Vec<_> = view.list.chosen.iter().copied().collect();
+    let count = view.list.chosen.len();
+    let chosen = |view: &DaybookView| view.list.chosen.iter().copied().collect::<Vec<_>>();
     let mut change = None;
     Frame::new().fill(c.glow_wash).corner_radius(8).inner_margin(Margin::symmetric(10, 4)).show(ui, |ui| {
         ui.horizontal_wrapped(|ui| {
             ui.spacing_mut().item_spacing = vec2(6.0, 4.0);
             ui.set_min_height(TARGET);
-            let words = say_count!(n = ids.len(), "{n} find chosen", "{n} finds chosen");
+            let words = say_count!(n = count, "{n} find chosen", "{n} finds chosen");
             strong(ui, words);
             let status = button(ui, Icon::Tick, say!("Set status …"));
             Popup::menu(&status).close_behavior(PopupCloseBehavior::CloseOnClick).show(|ui| {
@@ -60,7 +61,7 @@ pub(super) fn bulk_ui(ui: &mut Ui, doc: &Document, view: &mut DaybookView, comma
                 change = Some(Bulk::Form(named.one()));
             }
             if button(ui, Icon::Remove, say!("Take these out")).on_hover_text(say!("Out of the daybook; undo puts them back")).clicked() {
-                commands.push(Command::OnFinds(Deed::TakeOut(ids.clone())));
+                commands.push(Command::OnFinds(Deed::TakeOut(chosen(view))));
                 view.list.chosen.clear();
             }
             if icon_button(ui, Icon::Close, say!("Choose none")).clicked() {
@@ -69,7 +70,7 @@ pub(super) fn bulk_ui(ui: &mut Ui, doc: &Document, view: &mut DaybookView, comma
         });
     });
     if let Some(change) = change {
-        commands.push(Command::OnFinds(Deed::Change(ids, change)));
+        commands.push(Command::OnFinds(Deed::Change(chosen(view), change)));
     }
     ui.add_space(GAP / 2.0);
 }

@@ -10,13 +10,14 @@ use crate::key::capital;
 use crate::say;
 use crate::words::within;
 use egui::{Button, Popup, PopupCloseBehavior, RichText, ScrollArea, TextEdit, Ui, vec2};
+use std::sync::Arc;
 
 /// A menu of names is this high at most, in points.
 const MENU: f32 = 320.0;
 
 /// Draws the chips.
 pub(super) fn chips_ui(ui: &mut Ui, list: &mut FindList, years: &mut String, commands: &mut Vec<Command>) {
-    let facets = list.facets.clone().unwrap_or_default();
+    let facets = Arc::clone(&list.facets);
     let before = list.question.filter.clone();
     let filter = &mut list.question.filter;
     ui.horizontal_wrapped(|ui| {
@@ -65,6 +66,12 @@ fn menus_ui(ui: &mut Ui, facets: &Facets, filter: &mut Filter) {
     if let Some(chosen) = menu_ui(ui, say!("Form"), &named, form_name.as_deref()) {
         filter.form = chosen.one().map(|facet| FormChoice::Is(facet.id.as_str().into()));
     }
+    let grade =
+        filter.grade.as_ref().map(|id| facets.grades.iter().find(|facet| facet.id == *id).map_or(id.as_str(), |facet| facet.name.as_str()));
+    // Where nobody looked any of them over there is nothing to choose.
+    if let Some(chosen) = menu_ui(ui, say!("Condition"), &facets.grades, grade) {
+        filter.grade = chosen.one().map(|facet| facet.id);
+    }
     for (words, choices, now) in [
         (say!("Line"), &facets.lines, &mut filter.line),
         (say!("Glaze"), &facets.glazes, &mut filter.glaze),
@@ -101,7 +108,11 @@ fn menu_ui(ui: &mut Ui, words: &str, choices: &[Facet], now: Option<&str>) -> Op
     if now.is_none() && choices.iter().all(|facet| facet.name.is_empty()) {
         return None;
     }
-    let shown = |name: &str| if name.is_empty() { say!("no {what}", what = within(words)) } else { name.to_owned() };
+    let shown = |name: &str| match name {
+        "" if words == say!("Condition") => say!("not looked over").to_owned(),
+        "" => say!("no {what}", what = within(words)),
+        name => name.to_owned(),
+    };
     let label = now.map_or_else(|| format!("{words} …"), |now| format!("{words}: {}", shown(now)));
     let response = chip(ui, &label, now.is_some());
     let mut chosen = None;

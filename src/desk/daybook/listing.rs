@@ -2,8 +2,8 @@
 
 use crate::daybook::{Column, Facets, Find, FindId, Question};
 use crate::desk::daybook_work::Listing as Listed;
-use crate::desk::finds_work::Loaded;
-use std::collections::{BTreeMap, BTreeSet};
+use crate::desk::finds_work::{Loaded, Newest};
+use std::collections::{BTreeMap, BTreeSet, HashSet};
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -26,12 +26,14 @@ pub struct FindList {
     pub columns: Vec<Column>,
     /// Whether pictures are shown rather than a table.
     pub as_pictures: bool,
+    /// Which asking for it is the newest.
+    pub newest: Newest,
     pub(super) ids: Vec<FindId>,
     read: BTreeMap<FindId, Result<Arc<Find>, String>>,
     asked: BTreeSet<FindId>,
     /// Once the list has been read for the first time.
     pub(super) is_known: bool,
-    pub(super) facets: Option<Facets>,
+    pub(super) facets: Arc<Facets>,
     pub(super) problem: Option<String>,
     /// The rows last in sight.
     pub(super) sight: Range<usize>,
@@ -52,11 +54,12 @@ impl Default for FindList {
             question: Question::default(),
             columns: USUAL.to_vec(),
             as_pictures: false,
+            newest: Newest::default(),
             ids: Vec::new(),
             read: BTreeMap::new(),
             asked: BTreeSet::new(),
             is_known: false,
-            facets: None,
+            facets: Arc::default(),
             problem: None,
             sight: 0..RUN,
             chosen: BTreeSet::new(),
@@ -76,7 +79,11 @@ impl FindList {
         }
         match listed {
             Ok((ids, finds)) => {
-                self.chosen.retain(|id| ids.contains(id));
+                if !self.chosen.is_empty() {
+                    // Of a hundred thousand, ten thousand may be chosen.
+                    let there: HashSet<FindId> = ids.iter().copied().collect();
+                    self.chosen.retain(|id| there.contains(id));
+                }
                 // What stands open stays so while another list is looked at; its find is read again with the rest.
                 self.ids = ids;
                 self.read = finds.into_iter().collect();
@@ -110,7 +117,7 @@ impl FindList {
     /// Takes in what the list could be narrowed by.
     pub fn take_facets(&mut self, question: &Question, facets: Result<Box<Facets>, String>) {
         if let (true, Ok(facets)) = (question.filter == self.question.filter, facets) {
-            self.facets = Some(*facets);
+            self.facets = Arc::from(facets);
         }
     }
 

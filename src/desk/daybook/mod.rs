@@ -5,9 +5,11 @@
 mod bulk;
 mod census;
 mod chips;
+pub mod keeping;
 mod learn;
 mod list;
 mod listing;
+mod measures;
 pub mod pages;
 pub mod pairing;
 pub mod papers;
@@ -19,6 +21,7 @@ mod wall;
 mod years;
 
 pub use census::CensusPage;
+pub use keeping::KeepingPage;
 pub use learn::Learning;
 pub use listing::FindList;
 pub use pairing::PairingPage;
@@ -32,10 +35,11 @@ use super::daybook_work::Listing;
 use super::document::Document;
 use super::icons::Icon;
 use super::photographs::Thumbs;
+use super::printing::{Order, Whose};
 use super::settings::Settings;
 use super::theme::{GAP, TARGET};
 use super::widgets::{self, button, icon_button, remark};
-use crate::daybook::{Column, Filter, Order, Question, Way};
+use crate::daybook::{Column, Filter, Question, Way};
 use crate::{say, say_count};
 use egui::{Margin, Popup, PopupCloseBehavior, Rect, Role, ScrollArea, TextEdit, Ui, WidgetInfo, pos2, vec2};
 use std::ops::Range;
@@ -62,6 +66,8 @@ pub struct DaybookView {
     pub papers: PapersPage,
     /// Services and what is wanted.
     pub services: ServicesPage,
+    /// Backups, joining, going back.
+    pub keeping: KeepingPage,
 }
 
 impl DaybookView {
@@ -92,7 +98,19 @@ impl DaybookView {
     /// Lists the finds with the least sure first.
     pub fn show_doubtful_first(&mut self) {
         self.list.question.filter = Filter::default();
-        self.list.question.order = Order { by: Column::Sure, way: Way::Up };
+        self.list.question.order = Some(crate::daybook::Order { by: Column::Sure, way: Way::Up });
+    }
+
+    /// The finds that a list or labels are made of: those chosen, else those listed.
+    fn whose(&self) -> Whose {
+        let (list, filter) = (&self.list, &self.list.question.filter);
+        let only_a_box = Filter { box_label: filter.box_label.clone(), ..Filter::default() };
+        match &filter.box_label {
+            _ if !list.chosen.is_empty() => Whose::These(list.chosen.iter().copied().collect()),
+            _ if filter.is_open() => Whose::All,
+            Some(label) if *filter == only_a_box => Whose::Box(label.clone()),
+            _ => Whose::These(list.ids.iter().copied().collect()),
+        }
     }
 
     /// Closes the sheet of a find, or lets go of those that are chosen.
@@ -130,10 +148,14 @@ pub fn daybook_ui(ui: &mut Ui, doc: &Document, view: &mut DaybookView, thumbs: &
         widgets::in_rect(ui, "services", area, |ui| services::services_ui(ui, doc, &mut view.services, commands));
         return;
     }
+    if view.keeping.is_open {
+        widgets::in_rect(ui, "keeping", area, |ui| keeping::keeping_ui(ui, &mut view.keeping, commands));
+        return;
+    }
     let head = Rect::from_min_size(area.min, vec2(area.width(), TARGET));
     widgets::in_rect(ui, "daybook head", head, |ui| head_ui(ui, view, commands));
     let further = Rect::from_min_size(pos2(area.left(), head.bottom() + 6.0), vec2(area.width(), TARGET));
-    widgets::in_rect(ui, "further pages", further, |ui| pages_ui(ui, commands));
+    widgets::in_rect(ui, "further pages", further, |ui| pages_ui(ui, view, commands));
     let below = Rect::from_min_max(pos2(area.left(), further.bottom() + GAP), area.max);
     let below = widgets::in_rect(ui, "daybook chips", below, |ui| {
         let used = ui
@@ -229,7 +251,7 @@ fn head_ui(ui: &mut Ui, view: &mut DaybookView, commands: &mut Vec<Command>) {
 }
 
 /// The way to what is kept beside the finds.
-fn pages_ui(ui: &mut Ui, commands: &mut Vec<Command>) {
+fn pages_ui(ui: &mut Ui, view: &DaybookView, commands: &mut Vec<Command>) {
     ScrollArea::horizontal().id_salt("further pages").show(ui, |ui| {
         ui.horizontal(|ui| {
             let hint = say!("Loose lids and lidless bases: which belong together");
@@ -243,6 +265,14 @@ fn pages_ui(ui: &mut Ui, commands: &mut Vec<Command>) {
             let hint = say!("What belongs to a service, what of it is there, and what is missing");
             if button(ui, Icon::Box, say!("Services and wants")).on_hover_text(hint).clicked() {
                 commands.push(Command::Page(pages::Wish::Services));
+            }
+            let hint = say!("A backup in one file and back; another member's daybook taken in");
+            if button(ui, Icon::Folder, say!("Keep and join")).on_hover_text(hint).clicked() {
+                commands.push(Command::Page(pages::Wish::Keeping(keeping::Wish::Open)));
+            }
+            let hint = say!("A list or labels of these finds, the wants, the census");
+            if button(ui, Icon::Paste, say!("Print …")).on_hover_text(hint).clicked() {
+                commands.push(Command::Print(Order::Lot(view.whose())));
             }
         });
     });

@@ -41,6 +41,8 @@ pub enum Wish {
     ChooseIndex,
     /// Read that index of consumer prices.
     ReadIndex(PathBuf),
+    /// Something on the page where the daybook is kept and joined.
+    Keeping(super::keeping::Wish),
     /// Show the services, with the finds counted.
     Services,
     /// Put other services in place; the words name the step.
@@ -74,6 +76,8 @@ pub enum Done {
     ListChosen(Option<PathBuf>),
     /// A list of a paper was reconciled.
     Reconciled(Result<Box<Found>, String>),
+    /// Something on the page where the daybook is kept and joined.
+    Keeping(Box<super::keeping::Done>),
     /// A list of halves was read.
     HalvesRead(Result<ReadHalves, String>),
 }
@@ -109,6 +113,7 @@ impl Footring {
             }
             Wish::ChooseIndex => prices::choose_index(&mut self.jobs, ctx),
             Wish::ReadIndex(path) => prices::read_index_of(&mut self.jobs, ctx, path),
+            Wish::Keeping(wish) => self.keeping(ctx, wish),
             Wish::Services => {
                 self.turn_to().services.is_open = true;
                 if !matches!(self.doc.services.state, State::Ready | State::Reading) {
@@ -161,10 +166,10 @@ impl Footring {
     }
 
     /// The Daybook, with every page of it closed.
-    fn turn_to(&mut self) -> &mut DaybookView {
+    pub(super) fn turn_to(&mut self) -> &mut DaybookView {
         self.screen = Screen::Daybook;
         let view = &mut self.views.daybook;
-        (view.pairing.is_open, view.papers.is_open, view.services.is_open) = (false, false, false);
+        (view.pairing.is_open, view.papers.is_open, view.services.is_open, view.keeping.is_open) = (false, false, false, false);
         (view.learning, view.years, view.census) = (Learning::Closed, Years::Closed, CensusPage::Closed);
         view
     }
@@ -212,6 +217,7 @@ impl Footring {
                 let problem = self.views.daybook.papers.take_in(found);
                 self.notice = problem.or(self.notice.take());
             }
+            Done::Keeping(done) => self.keeping_done(ctx, *done),
             Done::HalvesRead(read) => {
                 let command = self.views.daybook.pairing.take_list(&self.doc.shelves.now, read);
                 self.commands.push(command);
@@ -235,6 +241,7 @@ impl Footring {
     pub(in crate::desk) fn page_broke(&mut self) {
         self.views.daybook.pairing.broke();
         self.views.daybook.papers.broke();
+        self.views.daybook.keeping.broke();
         if self.doc.services.state == State::Reading {
             self.doc.services.state = State::Broken(say!("a fault of the program ended the reading").to_owned());
         }

@@ -30,6 +30,7 @@ pub(super) struct Draft {
     box_label: String,
     note: String,
     form: String,
+    measures: super::measures::Typed,
 }
 
 impl Draft {
@@ -48,12 +49,13 @@ impl Draft {
             box_label: find.box_label.clone(),
             note: find.note.clone(),
             form: String::new(),
+            measures: super::measures::Typed::default(),
         };
     }
 }
 
 /// A change of the find on the sheet, and the name of its step.
-type Edited = Option<(String, Find)>;
+pub(super) type Edited = Option<(String, Find)>;
 
 /// Draws the record and asks for what was changed.
 pub(super) fn record_ui(ui: &mut Ui, doc: &Document, draft: &mut Draft, find: &Find, commands: &mut Vec<Command>) {
@@ -99,9 +101,7 @@ pub(super) fn record_ui(ui: &mut Ui, doc: &Document, draft: &mut Draft, find: &F
         edit(&mut edited, find, say!("years made"), |find| find.record.made = made);
     }
     pieces_ui(ui, find, &mut edited);
-    for measure in &find.record.measures {
-        ui.label(format!("{}: {}", capital(&measure.what), measure.value));
-    }
+    super::measures::measures_ui(ui, doc, &mut draft.measures, find, &mut edited);
     if note_ui(ui, &mut draft.note) && draft.note != find.note {
         edit(&mut edited, find, say!("note"), |find| find.note.clone_from(&draft.note));
     }
@@ -110,7 +110,7 @@ pub(super) fn record_ui(ui: &mut Ui, doc: &Document, draft: &mut Draft, find: &F
     }
 }
 
-fn edit(edited: &mut Edited, find: &Find, name: &str, change: impl FnOnce(&mut Find)) {
+pub(super) fn edit(edited: &mut Edited, find: &Find, name: &str, change: impl FnOnce(&mut Find)) {
     let mut after = find.clone();
     change(&mut after);
     *edited = Some((say!("{name} of {find}", name, find = within(&super::list::title(find))), after));

@@ -8,6 +8,7 @@ use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::icons::Icon;
 use crate::desk::kept::State;
+use crate::desk::printing::Order;
 use crate::desk::theme::{self, GAP, TARGET};
 use crate::desk::widgets::{self, button, chip, heading, icon_button, remark, strong};
 use crate::key::{FormId, GlazeId, capital};
@@ -144,6 +145,9 @@ fn one_ui(ui: &mut Ui, doc: &Document, page: &mut ServicesPage, services: &Servi
         if !held.is_empty() {
             if button(ui, Icon::Copy, say!("Copy the wants list")).clicked() {
                 ui.copy_text(wants_text(&doc.key, &set.service.name, &held));
+            }
+            if button(ui, Icon::Paste, say!("Print …")).on_hover_text(say!("What is missing and over, for paper or a phone")).clicked() {
+                commands.push(Command::Print(Order::Service(Box::new(set.clone()))));
             }
             if button(ui, Icon::Folder, say!("Save it as a table"))
                 .on_hover_text(say!("CSV: form, glaze, wanted, have, missing, spare"))

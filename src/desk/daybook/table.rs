@@ -152,8 +152,10 @@ fn head_ui(ui: &mut Ui, list: &mut FindList, columns: &[(Column, f32, f32)], dro
     ui.painter().hline(rect.x_range(), rect.bottom(), Stroke::new(1.0, c.edge));
     for (column, left, width) in columns {
         let at = Rect::from_min_size(pos2(*left, rect.top()), vec2(width - 6.0, TARGET));
-        let order = list.question.order;
-        let is_by = order.by == *column;
+        // Words that are searched for put the list in an order of their own until one is chosen.
+        let by_words = list.question.order.is_none() && !list.question.filter.search.trim().is_empty();
+        let order = list.question.order.unwrap_or_default();
+        let is_by = order.by == *column && !by_words;
         let id = widgets::id(("sort by", *column));
         let sense = if column.sorts() { Sense::click() } else { Sense::hover() };
         let response = ui.interact(at, id, sense);
@@ -184,7 +186,7 @@ fn head_ui(ui: &mut Ui, list: &mut FindList, columns: &[(Column, f32, f32)], dro
             }
         }
         if response.on_hover_text(if column.sorts() { say!("Sort by this column") } else { words }).clicked() {
-            list.question.order = Order {
+            list.question.order = Some(Order {
                 by: *column,
                 way: match (is_by, order.way) {
                     (true, Way::Up) => Way::Down,
@@ -192,7 +194,7 @@ fn head_ui(ui: &mut Ui, list: &mut FindList, columns: &[(Column, f32, f32)], dro
                     (false, _) if from_the_greatest(*column) => Way::Down,
                     (true, Way::Down) | (false, _) => Way::Up,
                 },
-            };
+            });
             commands.push(Command::ListFinds);
         }
     }

@@ -4,4 +4,4 @@ mod view;
 mod work;
 
 pub use view::{PrintingView, broke, poll, printing_ui, take_in};
-pub use work::{Done, Order};
+pub use work::{Done, Order, Whose};

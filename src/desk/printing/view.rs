@@ -300,7 +300,7 @@ fn head_ui(ui: &mut Ui, open: &mut Open) {
                     open.change(paper, fold);
                 }
             }
-            let folds = matches!(open.order, Order::BenchKey | Order::Marks | Order::Wants | Order::Lot(_));
+            let folds = matches!(open.order, Order::BenchKey | Order::Marks | Order::Wants | Order::Service(_) | Order::Lot(_));
             if folds && open.paper != Paper::Phone && chip(ui, say!("Booklet"), open.fold == Fold::Booklet).clicked() {
                 let fold = if open.fold == Fold::Booklet { Fold::Flat } else { Fold::Booklet };
                 open.change(open.paper, fold);

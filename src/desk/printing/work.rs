@@ -1,7 +1,7 @@
 //! The jobs: laying a sheet out, drawing one of its pages, writing it.
 
-use crate::daybook::census::{By, TallyQuestion, census};
-use crate::daybook::{Daybook, Find, Page, Photograph};
+use crate::daybook::census::{By, Set, Tally, TallyQuestion, census};
+use crate::daybook::{Daybook, Find, FindId, Page, Photograph};
 use crate::desk::daybook_work::SharedDaybook;
 use crate::identify::Index;
 use crate::identify::cover::Goal;
@@ -32,15 +32,31 @@ pub enum Order {
     Forms(Vec<FormId>),
     /// The marks.
     Marks,
-    /// What lies in a box; of all boxes where none is named.
-    Lot(Option<String>),
-    /// Labels of the finds of a box, or of all.
-    Labels(Option<String>),
+    /// A list of finds.
+    Lot(Whose),
+    /// Labels of finds.
+    Labels(Whose),
     /// What is wanted.
     Wants,
+    /// What a service lacks.
+    Service(Box<Set>),
     /// The census.
     Census,
 }
+
+/// Which finds are listed or labelled.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Whose {
+    /// All of the daybook.
+    All,
+    /// Those of the box with that label.
+    Box(String),
+    /// These.
+    These(Arc<[FindId]>),
+}
+
+/// The most finds that are laid out on one list. A limit of this program: some four hundred pages.
+const MOST_FINDS: usize = 5000;
 
 impl Order {
     /// What it is called.
@@ -50,9 +66,11 @@ impl Order {
             Self::Plate(_) => say!("Comparison plate"),
             Self::Forms(_) => say!("Form sheet"),
             Self::Marks => say!("Mark sheet"),
-            Self::Lot(_) => say!("Lot list"),
+            Self::Lot(Whose::Box(_)) => say!("Lot list"),
+            Self::Lot(_) => say!("List of finds"),
             Self::Labels(_) => say!("Labels"),
             Self::Wants => say!("Wants list"),
+            Self::Service(_) => say!("Wants of a service"),
             Self::Census => say!("Census"),
         }
     }
@@ -63,10 +81,11 @@ impl Order {
             Self::Plate(_) => Vec::new(),
             Self::Forms(forms) => vec![Self::Forms(forms.clone()), Self::BenchKey, Self::Marks],
             Self::BenchKey | Self::Marks => vec![Self::BenchKey, Self::Marks],
-            Self::Lot(label) | Self::Labels(label) => {
-                vec![Self::Lot(label.clone()), Self::Labels(label.clone()), Self::Wants, Self::Census]
+            Self::Lot(whose) | Self::Labels(whose) => {
+                vec![Self::Lot(whose.clone()), Self::Labels(whose.clone()), Self::Wants, Self::Census]
             }
-            Self::Wants | Self::Census => vec![Self::Lot(None), Self::Labels(None), Self::Wants, Self::Census],
+            Self::Wants | Self::Census => vec![Self::Lot(Whose::All), Self::Labels(Whose::All), Self::Wants, Self::Census],
+            Self::Service(_) => vec![self.clone(), Self::Wants],
         }
     }
 
@@ -108,26 +127,33 @@ pub(super) fn lay_out(asked: &Asked) -> Result<Arc<Document>, String> {
         Order::Plate(forms) => print::plate(key, &asked.index, forms, setup),
         Order::Forms(forms) => print::form_sheets(key, forms, setup),
         Order::Marks => print::mark_sheets(key, &[], setup),
-        Order::Lot(label) => {
-            let (finds, folder) = finds(asked, label.as_deref())?;
+        Order::Lot(whose) => {
+            let (finds, folder) = finds(asked, whose)?;
+            let of = match whose {
+                Whose::All => LotOf::Daybook,
+                Whose::Box(label) => LotOf::Box(label.clone()),
+                Whose::These(_) => LotOf::Chosen,
+            };
             let store = Store::at(&folder);
             let small = |photograph: &Photograph| {
                 let made =
                     store.preview(photograph.hash, photograph.format, photograph.edit, SMALL_PIXELS, &Limits::USUAL, &Progress::new());
                 made.ok().map(Arc::new)
             };
-            print::lot_list(&Lot::of(key, label.clone().map_or(LotOf::Daybook, LotOf::Box), &finds, &small), setup)
+            print::lot_list(&Lot::of(key, of, &finds, &small), setup)
         }
-        Order::Labels(label) => {
-            let (finds, _) = finds(asked, label.as_deref())?;
-            let paper = if setup.paper == Paper::Phone { Paper::A4 } else { setup.paper };
+        Order::Labels(whose) => {
+            let (finds, _) = finds(asked, whose)?;
+            // Labels come on sheets of these two.
+            let paper = if setup.paper == Paper::Letter { Paper::Letter } else { Paper::A4 };
             match print::grids().iter().find(|grid| grid.paper == paper) {
                 Some(grid) => print::labels(&print::labels_of_finds(&finds), grid, 0),
                 None => return Err(say!("there is no grid of labels for this paper").to_owned()),
             }
         }
+        Order::Service(set) => print::service_list(key, set, &set.held(&tallies(asked)?), setup),
         Order::Wants | Order::Census => {
-            let tallies = with(&asked.daybook, |daybook| daybook.tally(&TallyQuestion::of(key, &asked.folder)).map_err(|e| e.to_string()))?;
+            let tallies = tallies(asked)?;
             let counted = census(key, &tallies, By::Glaze);
             if asked.order == Order::Wants {
                 print::wants_list(key, &counted, setup)
@@ -147,12 +173,31 @@ fn with<T>(daybook: &SharedDaybook, work: impl FnOnce(&Daybook) -> Result<T, Str
     }
 }
 
-/// The finds of a box, or all of them; those that can't be read are left out. And where the daybook is.
-fn finds(asked: &Asked, label: Option<&str>) -> Result<(Vec<Find>, PathBuf), String> {
+fn tallies(asked: &Asked) -> Result<Vec<Tally>, String> {
+    with(&asked.daybook, |daybook| daybook.tally(&TallyQuestion::of(&asked.key, &asked.folder)).map_err(|e| e.to_string()))
+}
+
+/// The finds that are asked for; those that can't be read are left out. And where the daybook is.
+fn finds(asked: &Asked, whose: &Whose) -> Result<(Vec<Find>, PathBuf), String> {
     with(&asked.daybook, |daybook| {
-        let page = Page { box_label: label.map(str::to_owned), most: u32::MAX, ..Page::default() };
-        let found = daybook.newest_first(&page).map_err(|e| e.to_string())?;
-        Ok((found.into_iter().filter_map(Result::ok).collect(), daybook.folder().to_owned()))
+        let many = |all: u64| {
+            (all <= MOST_FINDS as u64).then_some(()).ok_or_else(|| {
+                say!("{all} finds are too many for one list (at most {most}: narrow the list, or export it)", all, most = MOST_FINDS)
+            })
+        };
+        let found = match whose {
+            Whose::These(ids) => {
+                many(ids.len() as u64)?;
+                daybook.several(ids)
+            }
+            Whose::All | Whose::Box(_) => {
+                let box_label = if let Whose::Box(label) = whose { Some(label.clone()) } else { None };
+                let page = Page { box_label, most: u32::MAX, ..Page::default() };
+                many(daybook.count(&page).map_err(|e| e.to_string())?)?;
+                daybook.newest_first(&page)
+            }
+        };
+        Ok((found.map_err(|e| e.to_string())?.into_iter().filter_map(Result::ok).collect(), daybook.folder().to_owned()))
     })
 }
 

@@ -23,6 +23,8 @@ pub enum LotOf {
     Daybook,
     /// Those of the box with this label; empty for finds without one.
     Box(String),
+    /// Those that were chosen.
+    Chosen,
 }
 
 /// A box or lot and what lies in it.
@@ -101,6 +103,7 @@ fn id_end(find: &Find) -> String {
 pub fn lot_list(lot: &Lot, setup: &Setup) -> Result<Document, PrintError> {
     let (title, place) = match &lot.of {
         LotOf::Daybook => (say!("All finds").to_owned(), say!("in the daybook").to_owned()),
+        LotOf::Chosen => (say!("Finds").to_owned(), say!("among those chosen").to_owned()),
         LotOf::Box(label) if label.is_empty() => (say!("Finds without a box").to_owned(), say!("without a box").to_owned()),
         LotOf::Box(label) => (say!("Box {label}", label), say!("in box '{label}'", label)),
     };
@@ -195,20 +198,7 @@ pub fn wants_list(key: &Key, census: &Census, setup: &Setup) -> Result<Document,
     let mut flow = Flow::new(*setup, say!("Wanted"), &about, columns, CheckBar::No);
     for (form, lines) in wanted {
         let width = flow.width();
-        let drawn = draw::small(&form.shape, Rect::new(0.0, 0.5, 14.0, 12.0));
-        let mut head = text(STRONG, &capital(&key.full_name(form)), width - 17.0);
-        let (wide, high) = (form.shape.width_mm(), form.shape.height_mm());
-        head.extend(text(
-            SMALL,
-            &say!("{wide} wide, {high} high, in mm", wide = draw::trim(wide.round()), high = draw::trim(high.round())),
-            width - 17.0,
-        ));
-        let mut head = stacked(head);
-        head.items = head.items.into_iter().map(|item| item.shifted(Vec2::new(17.0, 0.0))).collect();
-        head.items.extend(drawn);
-        head.height = head.height.max(if lines.len() == 1 { 8.0 } else { 7.0 });
-        head.keep = true;
-        let mut strips = vec![head];
+        let mut strips = vec![form_head(key, form, lines.len(), width)];
         for (name, colour, how) in lines {
             strips.push(want(&name, colour, how, width));
         }
@@ -218,7 +208,26 @@ pub fn wants_list(key: &Key, census: &Census, setup: &Setup) -> Result<Document,
     Ok(finished(flow.end(), *setup))
 }
 
-fn want(name: &str, colour: Option<Colour>, how: &str, width: f64) -> Strip {
+/// A form that is wanted: drawn, named, with its size. So many lines follow.
+pub(super) fn form_head(key: &Key, form: &Form, lines: usize, width: f64) -> Strip {
+    let drawn = draw::small(&form.shape, Rect::new(0.0, 0.5, 14.0, 12.0));
+    let mut head = text(STRONG, &capital(&key.full_name(form)), width - 17.0);
+    let (wide, high) = (form.shape.width_mm(), form.shape.height_mm());
+    head.extend(text(
+        SMALL,
+        &say!("{wide} wide, {high} high, in mm", wide = draw::trim(wide.round()), high = draw::trim(high.round())),
+        width - 17.0,
+    ));
+    let mut head = stacked(head);
+    head.items = head.items.into_iter().map(|item| item.shifted(Vec2::new(17.0, 0.0))).collect();
+    head.items.extend(drawn);
+    head.height = head.height.max(if lines == 1 { 8.0 } else { 7.0 });
+    head.keep = true;
+    head
+}
+
+/// A line with a box to tick: what is wanted and why.
+pub(super) fn want(name: &str, colour: Option<Colour>, how: &str, width: f64) -> Strip {
     let left = 17.0;
     let box_ = RoundedRect::new(left, 0.9, left + 3.4, 4.3, 0.5).to_path(0.01);
     let mut items = vec![Item::stroke(box_, Stroke::new(Colour::INK, 0.25))];

@@ -15,6 +15,7 @@ mod labels;
 mod lists;
 mod mark_sheet;
 mod plate;
+mod service;
 mod setup;
 mod table;
 
@@ -28,6 +29,7 @@ pub use labels::{Label, labels, labels_of_finds, labels_of_forms};
 pub use lists::{Lot, LotLine, LotOf, lot_list, wants_list};
 pub use mark_sheet::mark_sheets;
 pub use plate::plate;
+pub use service::service_list;
 pub use setup::{Fold, Setup};
 
 use super::page::Document;
@@ -52,6 +54,9 @@ pub enum PrintError {
     /// The sequence can't be found.
     #[error(transparent)]
     Sequence(#[from] SequenceError),
+    /// Nothing is wanted for a service.
+    #[error("{}", say!("nothing is wanted for the service '{name}' yet (add forms to it)", name = _0))]
+    EmptyService(String),
     /// There are no finds.
     #[error("{}", say!("there is no find {what}", what = _0))]
     NoFinds(String),

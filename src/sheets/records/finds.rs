@@ -1,7 +1,9 @@
 //! Finds as a table and as JSON.
 
+use super::recorded;
 use super::seen::seen_words;
 use crate::daybook::Find;
+use crate::daybook::condition::ConditionRules;
 use crate::key::{Feature, Key};
 use crate::sheets::csv::{guarded, guarded_unless_a_number, heading};
 use serde::Serialize;
@@ -28,7 +30,7 @@ pub enum Cell {
 }
 
 impl Cell {
-    fn words(words: impl Into<String>) -> Self {
+    pub(super) fn words(words: impl Into<String>) -> Self {
         let words = words.into();
         if words.is_empty() { Self::Nothing } else { Self::Words(words) }
     }
@@ -38,8 +40,9 @@ const HEADS: [&str; 13] =
     ["id", "recorded", "form", "line", "form id", "verdict", "standing", "probability", "box", "note", "missing", "photographs", "key"];
 
 impl Finds {
-    /// Lays finds out as a table, by a key: its features are the columns in its own order; what was seen of features it has not stands in the last.
-    pub fn of(key: &Key, finds: &[Find]) -> Self {
+    /// Lays finds out as a table, by a key: what is recorded of each first, graded by those rules; then the features of the key as columns in its own
+    /// order; what was seen of features it has not stands in the last.
+    pub fn of(key: &Key, finds: &[Find], rules: &ConditionRules) -> Self {
         let looked: Vec<&Feature> = key
             .features
             .iter()
@@ -47,6 +50,7 @@ impl Finds {
             .collect();
         let strangers = finds.iter().any(|find| find.piece.observations.iter().any(|seen| key.feature(&seen.feature).is_none()));
         let mut heads: Vec<String> = HEADS.iter().map(|head| (*head).to_owned()).collect();
+        heads.extend(recorded::heads(finds));
         heads.extend(looked.iter().map(|feature| heading(feature)));
         if strangers {
             heads.push("not in this key".to_owned());
@@ -68,6 +72,7 @@ impl Finds {
                 Cell::words(find.photographs.iter().map(|photo| photo.name.as_str()).collect::<Vec<_>>().join("|")),
                 Cell::words(find.key.title.clone()),
             ];
+            row.extend(recorded::cells(finds, find, rules));
             row.extend(
                 looked.iter().map(|feature| find.piece.seen(&feature.id).map_or(Cell::Nothing, |seen| Cell::words(seen_words(key, seen)))),
             );
@@ -87,8 +92,8 @@ impl Finds {
 ///
 /// # Errors
 /// Those of the writer.
-pub fn write_finds_csv(key: &Key, finds: &[Find], out: &mut dyn Write) -> io::Result<()> {
-    let table = Finds::of(key, finds);
+pub fn write_finds_csv(key: &Key, finds: &[Find], rules: &ConditionRules, out: &mut dyn Write) -> io::Result<()> {
+    let table = Finds::of(key, finds, rules);
     let mut csv = csv::Writer::from_writer(Vec::new());
     csv.write_record(table.heads.iter().map(|head| guarded(head))).map_err(io::Error::from)?;
     for row in &table.rows {

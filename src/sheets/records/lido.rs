@@ -1,11 +1,14 @@
 //! Finds as LIDO 1.1 (ICOM CIDOC, 20 December 2021): a record each, with the elements the schema asks for and what the find says besides.
 //!
-//! Where no vocabulary id is known a term stands alone. Of a form's years both are given as a date, one alone in words.
+//! What the standard has no place for that this program could try against its schema (condition, prices, the box) is told in the description.
+//! Where no vocabulary id is known a term stands alone. Of years both are given as a date, one alone in words.
 
+use super::recorded;
 use super::seen::seen_words;
 use super::terms;
 use super::xml::Xml;
 use crate::daybook::Find;
+use crate::daybook::condition::ConditionRules;
 use crate::identify::Seen;
 use crate::key::{FeatureKind, Form, Key, Unit, Years, capital};
 
@@ -15,11 +18,11 @@ const PREFERRED: &str = "http://terminology.lido-schema.org/lido00169";
 const PRODUCTION: &str = "http://terminology.lido-schema.org/lido00007";
 
 /// Writes finds as LIDO. `source` is who keeps the records: it is asked for by the standard.
-pub fn write_lido(key: &Key, finds: &[Find], source: &str) -> String {
+pub fn write_lido(key: &Key, finds: &[Find], rules: &ConditionRules, source: &str) -> String {
     let mut xml = Xml::new();
     xml.within("lido:lidoWrap", &[("xmlns:lido", "http://www.lido-schema.org")], |xml| {
         for find in finds {
-            xml.within("lido:lido", &[], |xml| record(xml, key, find, source));
+            xml.within("lido:lido", &[], |xml| record(xml, key, find, rules, source));
         }
     });
     xml.end()
@@ -82,6 +85,15 @@ pub(super) fn form_of<'k>(key: &'k Key, find: &Find) -> Option<&'k Form> {
     key.form(&find.named.as_ref()?.form)
 }
 
+/// When a find was made: by its own record, else as its form was.
+pub(super) fn years_of(key: &Key, find: &Find) -> Years {
+    let own = find.record.made;
+    if own.is_open() {
+        return form_of(key, find).map(|form| form.made).unwrap_or_default();
+    }
+    Years { from: own.from.map(i32::from), to: own.to.map(i32::from) }
+}
+
 /// The body the key says the line is of, as a term.
 pub(super) fn body_of(key: &Key, find: &Find) -> Option<&'static terms::Term> {
     let line = key.line(&form_of(key, find)?.line)?;
@@ -103,15 +115,15 @@ pub(super) fn description(key: &Key, find: &Find) -> String {
     says.join("\n")
 }
 
-fn record(xml: &mut Xml, key: &Key, find: &Find, source: &str) {
+fn record(xml: &mut Xml, key: &Key, find: &Find, rules: &ConditionRules, source: &str) {
     let id = find.id.to_string();
     xml.words("lido:lidoRecID", &[("lido:type", LOCAL)], &id);
     xml.within("lido:descriptiveMetadata", &[("xml:lang", "en")], |xml| {
         xml.within("lido:objectClassificationWrap", &[], |xml| {
             xml.within("lido:objectWorkTypeWrap", &[], |xml| xml.within("lido:objectWorkType", &[], |xml| work_type(xml, find)));
         });
-        xml.within("lido:objectIdentificationWrap", &[], |xml| identification(xml, key, find));
-        let years = form_of(key, find).map(|form| form.made).unwrap_or_default();
+        xml.within("lido:objectIdentificationWrap", &[], |xml| identification(xml, key, find, rules));
+        let years = years_of(key, find);
         if !years.is_open() {
             xml.within("lido:eventWrap", &[], |xml| {
                 xml.within("lido:eventSet", &[], |xml| xml.within("lido:event", &[], |xml| production(xml, years)));
@@ -140,7 +152,7 @@ fn work_type(xml: &mut Xml, find: &Find) {
     }
 }
 
-fn identification(xml: &mut Xml, key: &Key, find: &Find) {
+fn identification(xml: &mut Xml, key: &Key, find: &Find, rules: &ConditionRules) {
     xml.within("lido:titleWrap", &[], |xml| {
         xml.within("lido:titleSet", &[], |xml| xml.words("lido:appellationValue", &[("lido:pref", PREFERRED)], &title(find)));
     });
@@ -152,7 +164,8 @@ fn identification(xml: &mut Xml, key: &Key, find: &Find) {
             }
         });
     }
-    let says = description(key, find);
+    let says = std::iter::once(description(key, find)).chain(recorded::sentences(find, rules)).filter(|says| !says.is_empty());
+    let says = says.collect::<Vec<_>>().join("\n");
     if !says.is_empty() {
         xml.within("lido:objectDescriptionWrap", &[], |xml| {
             xml.within("lido:objectDescriptionSet", &[], |xml| xml.words("lido:descriptiveNoteValue", &[], &says));
@@ -162,9 +175,10 @@ fn identification(xml: &mut Xml, key: &Key, find: &Find) {
     if !sizes.is_empty() {
         xml.within("lido:objectMeasurementsWrap", &[], |xml| sizes.iter().for_each(|size| measurement(xml, size)));
     }
-    if let Some(body) = body_of(key, find) {
+    let made_of: Vec<String> = body_of(key, find).map(|body| body.label.clone()).into_iter().chain(recorded::coats(find)).collect();
+    if !made_of.is_empty() {
         xml.within("lido:objectMaterialsTechWrap", &[], |xml| {
-            xml.within("lido:objectMaterialsTechSet", &[], |xml| xml.words("lido:displayMaterialsTech", &[], &body.label));
+            xml.within("lido:objectMaterialsTechSet", &[], |xml| xml.words("lido:displayMaterialsTech", &[], &made_of.join("; ")));
         });
     }
 }

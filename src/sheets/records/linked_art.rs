@@ -1,8 +1,10 @@
 //! Finds as Linked Art (the profile of CIDOC CRM as JSON-LD, API 1.0): an object each.
 
-use super::lido::{Size, body_of, description, form_of, inscriptions, sizes, title};
+use super::lido::{Size, body_of, description, inscriptions, sizes, title, years_of};
+use super::recorded;
 use super::terms::{self, Term};
 use crate::daybook::Find;
+use crate::daybook::condition::ConditionRules;
 use crate::key::{Dimension, Key, Unit, Years};
 use serde_json::{Value, json};
 use std::io::{self, Write};
@@ -18,7 +20,13 @@ const AAT: &str = "http://vocab.getty.edu/aat/";
 ///
 /// # Errors
 /// [`BaseError`] where the base is no HTTP address; within, those of the writer.
-pub fn write_linked_art(key: &Key, finds: &[Find], base: &str, out: &mut dyn Write) -> Result<io::Result<()>, BaseError> {
+pub fn write_linked_art(
+    key: &Key,
+    finds: &[Find],
+    rules: &ConditionRules,
+    base: &str,
+    out: &mut dyn Write,
+) -> Result<io::Result<()>, BaseError> {
     let host = base.strip_prefix("https://").or_else(|| base.strip_prefix("http://")).unwrap_or_default();
     if !host.starts_with(|c: char| c.is_ascii_alphanumeric())
         || base.contains(|c: char| c.is_whitespace() || c.is_control() || "<>\"{}|\\^`".contains(c))
@@ -26,7 +34,7 @@ pub fn write_linked_art(key: &Key, finds: &[Find], base: &str, out: &mut dyn Wri
         return Err(BaseError(base.to_owned()));
     }
     let base = if base.ends_with(['/', '#', '=', ':']) { base.to_owned() } else { format!("{base}/") };
-    let objects: Vec<Value> = finds.iter().map(|find| object(key, find, &base)).collect();
+    let objects: Vec<Value> = finds.iter().map(|find| object(key, find, rules, &base)).collect();
     Ok(super::json(&objects, out))
 }
 
@@ -47,7 +55,7 @@ fn statement(content: &str, aat: u32, label: &str) -> Value {
     json!({ "type": "LinguisticObject", "classified_as": [kind], "content": content })
 }
 
-fn object(key: &Key, find: &Find, base: &str) -> Value {
+fn object(key: &Key, find: &Find, rules: &ConditionRules, base: &str) -> Value {
     let name = title(find);
     let mut object = json!({
         "@context": "https://linked.art/ns/v1/linked-art.json",
@@ -73,6 +81,7 @@ fn object(key: &Key, find: &Find, base: &str) -> Value {
     if !described.is_empty() {
         says.push(statement(&described, 300_435_416, "Description"));
     }
+    says.extend(recorded::statements(find, rules).into_iter().map(|(kind, text)| statement(&text, kind.aat(), kind.label())));
     says.extend(inscriptions(key, find).iter().map(|text| statement(text, 300_435_414, "Inscription Statement")));
     if !says.is_empty() {
         put("referred_to_by", Value::Array(says));
@@ -84,7 +93,7 @@ fn object(key: &Key, find: &Find, base: &str) -> Value {
     if let Some(body) = body_of(key, find) {
         put("made_of", json!([{ "id": body.uri(), "type": "Material", "_label": body.label }]));
     }
-    let years = form_of(key, find).map(|form| form.made).unwrap_or_default();
+    let years = years_of(key, find);
     if !years.is_open() {
         put("produced_by", json!({ "type": "Production", "timespan": timespan(years) }));
     }

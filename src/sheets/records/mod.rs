@@ -7,6 +7,7 @@ mod finds;
 mod lido;
 mod linked_art;
 mod packet;
+mod recorded;
 mod seen;
 mod terms;
 mod workbook;

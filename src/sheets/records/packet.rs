@@ -1,6 +1,8 @@
 //! Finds with their photographs as one zip: to send to a club member, or to keep.
 
+use super::recorded;
 use super::seen::seen_words;
+use crate::daybook::condition::ConditionRules;
 use crate::daybook::{Find, Photograph};
 use crate::key::{Key, capital, id_from_name};
 use std::fmt::Write as _;
@@ -17,7 +19,7 @@ pub type Read<'a> = dyn Fn(&Photograph) -> Result<Arc<[u8]>, String> + 'a;
 ///
 /// # Errors
 /// Where the zip can't be written.
-pub fn write_packet(key: &Key, finds: &[Find], read: &Read<'_>) -> io::Result<(Vec<u8>, Vec<String>)> {
+pub fn write_packet(key: &Key, finds: &[Find], rules: &ConditionRules, read: &Read<'_>) -> io::Result<(Vec<u8>, Vec<String>)> {
     let mut zip = ZipWriter::new(Cursor::new(Vec::new()));
     // Photographs are packed already.
     let packed = SimpleFileOptions::default().compression_method(CompressionMethod::Deflated);
@@ -25,7 +27,7 @@ pub fn write_packet(key: &Key, finds: &[Find], read: &Read<'_>) -> io::Result<(V
     let mut lost = Vec::new();
     for find in finds {
         let folder = folder_of(find);
-        let mut words = in_words(key, find);
+        let mut words = in_words(key, find, rules);
         for (at, photograph) in find.photographs.iter().enumerate() {
             let name = file_name(at, photograph);
             match read(photograph) {
@@ -66,7 +68,7 @@ fn file_name(at: usize, photograph: &Photograph) -> String {
     format!("{:02}-{}.{}", at + 1, photograph.kind.stored(), photograph.format.extension())
 }
 
-fn in_words(key: &Key, find: &Find) -> String {
+fn in_words(key: &Key, find: &Find, rules: &ConditionRules) -> String {
     let mut words = format!("{}\n", super::lido::title(find));
     let mut say = |text: String| {
         if !text.trim().is_empty() {
@@ -76,7 +78,6 @@ fn in_words(key: &Key, find: &Find) -> String {
     };
     say(find.verdict.clone());
     say(format!("Recorded {}, {}", find.found_at.strftime("%Y-%m-%d %H:%M"), find.standing.words()));
-    say(if find.box_label.is_empty() { String::new() } else { format!("Box {}", find.box_label) });
     say(find.note.clone());
     for seen in &find.piece.observations {
         say(format!("{}: {}", capital(&key.feature_name(&seen.feature)), seen_words(key, seen)));
@@ -84,9 +85,7 @@ fn in_words(key: &Key, find: &Find) -> String {
     for part in &find.piece.missing {
         say(format!("{} gone", capital(part.word())));
     }
-    for said in &find.piece.beside.dates {
-        say(format!("{}: {}", capital(said.kind()), said.text()));
-    }
+    recorded::sentences(find, rules).into_iter().for_each(&mut say);
     say(format!("Id {}", find.id));
     words
 }

@@ -2,6 +2,7 @@
 
 use super::finds::{Cell, Finds};
 use crate::daybook::Find;
+use crate::daybook::condition::ConditionRules;
 use crate::key::Key;
 use crate::sheets::csv::forms_table;
 use rust_xlsxwriter::{DocProperties, ExcelDateTime, Format, Workbook, Worksheet, XlsxError};
@@ -50,8 +51,8 @@ pub fn write_forms_workbook(key: &Key) -> Result<Vec<u8>, WorkbookError> {
 ///
 /// # Errors
 /// [`WorkbookError`].
-pub fn write_finds_workbook(key: &Key, finds: &[Find]) -> Result<Vec<u8>, WorkbookError> {
-    let table = Finds::of(key, finds);
+pub fn write_finds_workbook(key: &Key, finds: &[Find], rules: &ConditionRules) -> Result<Vec<u8>, WorkbookError> {
+    let table = Finds::of(key, finds, rules);
     book("finds", &table.heads, &table.rows)
 }
 
