@@ -155,7 +155,7 @@ fn measures_are_added_changed_and_taken_away_on_the_sheet_with_their_give() {
     typed_into(&mut table, "The measure with its ±", "41 ± 1 mm");
     table.key(Key::Enter);
     let find = of_casserole(&table);
-    assert_eq!((find.record.measures[0].what.as_str(), find.record.measures[0].value.as_str()), ("weight", "41 ± 1 mm"));
+    assert_eq!((find.record.measures[0].what.as_str(), find.record.measures[0].value.as_str()), ("spout", "41 ± 1 mm"));
     // Called like a measured feature of the key, it becomes what was seen of it.
     typed_into(&mut table, "What is measured", "Height");
     typed_into(&mut table, "The measure with its ±", "92 ± 1.5");
