@@ -157,7 +157,9 @@ fn measures_are_added_changed_and_taken_away_on_the_sheet_with_their_give() {
     let find = of_casserole(&table);
     assert_eq!((find.record.measures[0].what.as_str(), find.record.measures[0].value.as_str()), ("spout", "41 ± 1 mm"));
     // Called like a measured feature of the key, it becomes what was seen of it.
-    typed_into(&mut table, "What is measured", "Height");
+    let name = table.harness.state().doc.key.feature_name(&"height".into());
+    let (field, shown) = (format!("{name} of the find"), name.to_uppercase());
+    typed_into(&mut table, "What is measured", &shown);
     typed_into(&mut table, "The measure with its ±", "92 ± 1.5");
     table.key(Key::Enter);
     let height = |table: &Table| {
@@ -166,10 +168,10 @@ fn measures_are_added_changed_and_taken_away_on_the_sheet_with_their_give() {
         if let Seen::Measured(measured) = seen.seen { Some((measured.value, measured.plus_minus)) } else { None }
     };
     assert_eq!(height(&table), Some((92.0, 1.5)));
-    typed_into(&mut table, "height of the find", "93±0.5");
+    typed_into(&mut table, &field, "93±0.5");
     table.key(Key::Enter);
     assert_eq!(height(&table), Some((93.0, 0.5)));
-    typed_into(&mut table, "height of the find", "tall");
+    typed_into(&mut table, &field, "tall");
     assert!(says(&table, "'tall' is not a number of millimetres"));
     table.key(Key::Enter);
     assert_eq!(height(&table), Some((93.0, 0.5)), "what is no measure changes nothing");
