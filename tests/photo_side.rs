@@ -83,6 +83,28 @@ fn a_mug_with_its_handle_is_measured() {
     assert!(parts.iter().all(|p| p.at == At::Right || p.reach_mm < 12.0), "{parts:?}");
 }
 
+/// Measured again and again, its numbers scatter as the ± says: within a factor of two and a half, what other outlines would say and how far an edge may lie
+/// elsewhere being in the ± alone.
+#[test]
+fn a_mug_measured_again_and_again_scatters_as_its_plus_minus_says() {
+    let scene = scene();
+    let picture = scene.paint();
+    let (card, seen) = (card(&scene, &picture), measured(&scene, &picture).unwrap());
+    let again = seen.again(&card, 24, 5, &Progress::new()).unwrap();
+    assert_eq!(again.rounds, 24);
+    let m = &seen.measured;
+    for (name, sd, own) in [
+        ("height", again.height_sd_mm, m.height),
+        ("rim", again.rim_sd_mm, m.rim),
+        ("greatest", Some(again.max_sd_mm), Some(m.greatest)),
+        ("capacity", again.capacity_sd_ml, m.capacity.map(|c| c.ml)),
+    ] {
+        let share = sd.unwrap() / own.unwrap().sd;
+        assert!((0.4..2.5).contains(&share), "{name}: {} said, {} again", own.unwrap().sd, sd.unwrap());
+    }
+    assert_eq!(seen.again(&card, 3, 5, &Progress::new()).unwrap(), seen.again(&card, 3, 5, &Progress::new()).unwrap());
+}
+
 #[test]
 fn half_in_shadow_and_written_small_it_is_measured_too() {
     let scene = Scene { half_shadow: true, ..scene() };

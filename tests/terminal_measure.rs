@@ -7,7 +7,8 @@ mod ran;
 #[expect(dead_code, reason = "other tests use the other cloths")]
 mod staged;
 
-use image::{DynamicImage, RgbImage};
+use image::codecs::jpeg::JpegEncoder;
+use image::{DynamicImage, GenericImage as _, Rgb, RgbImage};
 use ran::run;
 use serde_json::Value;
 use staged::Scene;
@@ -89,4 +90,116 @@ fn pictures_of_every_depth_are_read_and_bad_ones_refused_in_a_sentence() {
         assert_eq!(ran.code, 2);
         assert!(ran.err.contains(said), "{}", ran.err);
     }
+}
+
+/// A JPEG of one sample, whose frame says that each sample has so many bits (ISO/IEC 10918-1, B.2.2).
+fn jpeg_of_bits(bits: u8) -> Vec<u8> {
+    let mut bytes = Vec::new();
+    JpegEncoder::new(&mut bytes).encode_image(&RgbImage::from_pixel(16, 16, Rgb([90; 3]))).unwrap();
+    let frame = bytes.windows(2).position(|pair| pair == [0xff, 0xc0]).unwrap();
+    bytes[frame + 4] = bits;
+    bytes
+}
+
+/// A PNG of one pixel, whose head says that it has so many (PNG third edition, 11.2.2 and annex D).
+fn png_that_says(width: u32, height: u32) -> Vec<u8> {
+    let mut bytes = std::io::Cursor::new(Vec::new());
+    RgbImage::new(1, 1).write_to(&mut bytes, image::ImageFormat::Png).unwrap();
+    let mut bytes = bytes.into_inner();
+    bytes[16..20].copy_from_slice(&width.to_be_bytes());
+    bytes[20..24].copy_from_slice(&height.to_be_bytes());
+    let sum = !bytes[12..29].iter().fold(u32::MAX, |sum, byte| {
+        (0..8).fold(sum ^ u32::from(*byte), |sum, _| if sum & 1 == 1 { 0xedb8_8320 ^ (sum >> 1) } else { sum >> 1 })
+    });
+    bytes[29..33].copy_from_slice(&sum.to_be_bytes());
+    bytes
+}
+
+/// The same lid in fewer pixels.
+fn small() -> Scene {
+    Scene { width: 800, height: 600, ..scene() }
+}
+
+/// The card once more, where the lid was, in a picture taken straight from above.
+fn two_cards() -> RgbImage {
+    let scene = Scene { tilt: (0.0, 0.0, 0.0), k1: 0.0, lid: None, ..small() };
+    let mut picture = scene.picture();
+    let ((left, top), (right, bottom)) = (scene.pixel(-46.0, 30.0), scene.pixel(46.0, -30.0));
+    let card = image::imageops::crop_imm(&picture, left as u32, top as u32, (right - left) as u32, (bottom - top) as u32).to_image();
+    picture.copy_from(&card, right as u32 + 80, top as u32).unwrap();
+    picture
+}
+
+/// What can't be measured is refused from both views in a sentence that says what is wrong, and no number is printed.
+#[test]
+fn bad_pictures_are_refused_each_in_a_sentence_of_its_own() {
+    let folder = tempfile::tempdir().unwrap();
+    let saved = |name: &str, picture: RgbImage| saved(folder.path(), name, &picture.into());
+    let written = |name: &str, bytes: &[u8]| {
+        let file = folder.path().join(name);
+        std::fs::write(&file, bytes).unwrap();
+        file.to_str().unwrap().to_owned()
+    };
+    let steep = Scene { tilt: (0.85, 0.0, 0.0), shift_mm: (-62.0, 4.0, 420.0), ..small() };
+    let propped = Scene { tilt: (0.0, 0.8, 0.0), shift_mm: (-62.0, 4.0, 420.0), ..small() };
+    let cut = Scene { shift_mm: (25.0, 4.0, 330.0), ..small() };
+    let only_cloth = Scene { lid: None, ..small() };
+    let card = "no bank card was found in the picture (lay one flat beside the piece, wholly in the picture, or give its corners)";
+    let (above, side) = ("above", "side");
+    let cases = [
+        (saved("no-card.png", Scene { card: false, ..small() }.picture()), above, card),
+        (saved("blank.png", RgbImage::from_pixel(900, 700, Rgb([180; 3]))), above, card),
+        (saved("blank-side.png", RgbImage::from_pixel(900, 700, Rgb([180; 3]))), side, card),
+        (saved("two.png", two_cards()), above, "two cards were found in the picture, at ("),
+        (saved("two-side.png", two_cards()), side, "(cover one, or give the corners of the one to go by)"),
+        (saved("steep.png", steep.picture()), above, "° aslant, so it may not lie in the plane of the piece (lay it flat"),
+        (saved("propped.png", propped.picture()), above, "° aslant, so it may not lie in the plane of the piece (lay it flat"),
+        (saved("turned.png", small().picture()), side, "stands 11° aslant (stand the card upright on the table"),
+        (saved("cut.png", cut.picture()), above, "the piece is cut off by the edge of the picture: "),
+        (saved("cloth.png", only_cloth.picture()), above, "(lay the piece on a cloth of another colour"),
+        (saved("tiny.png", RgbImage::from_pixel(8, 8, Rgb([120; 3]))), above, "only 8 × 8 pixels (600 along the longer side are needed"),
+        (saved("strip.png", RgbImage::from_pixel(2000, 2, Rgb([120; 3]))), side, card),
+        (written("huge.png", &png_that_says(60_000, 60_000)), above, "60000 × 60000 pixels, 3600 megapixels, more than the "),
+        (written("long.png", &png_that_says(60_000, 1)), above, "'long.png'"),
+        (written("twelve.jpg", &jpeg_of_bits(12)), above, "a JPEG of 12 bits a colour, which cannot be read here (save it as a PNG or TIFF"),
+        (written("sixteen.jpg", &jpeg_of_bits(16)), side, "a JPEG of an unusual depth, which cannot be read here (save it"),
+        (written("inks.jpg", include_bytes!("data/photo/cmyk.jpg")), above, "only 32 × 24 pixels (600 along"),
+        (written("notes.jpg", b"rim 118, a little oval\n"), above, "'notes.jpg' holds plain text, not a picture (expected JPEG, PNG"),
+        (written("empty.jpg", b""), side, "'empty.jpg' is empty, 0 bytes long (copy it again from the camera)"),
+        (written("half.jpg", &jpeg_of_bits(8)[..300]), above, "'half.jpg' ends before its picture does"),
+        (folder.path().to_str().unwrap().to_owned(), above, "is a folder, not a picture (open it and choose a picture inside)"),
+    ];
+    // A script that asks for JSON gets no number either.
+    for ((file, view, words), json) in cases.iter().zip([&["--json"][..], &[]].into_iter().cycle()) {
+        let ran = run(&[&["measure", file.as_str(), "--view", view], json].concat());
+        assert!(ran.err.contains(words), "{file}, {view}: {}{}", ran.err, ran.out);
+        assert_eq!((ran.code, ran.out.as_str(), ran.err.lines().count()), (1, "", 1), "{file}, {view}: {}", ran.err);
+    }
+}
+
+/// The ± that slopes give and the ± that measuring again and again gives are two routes to one thing: here they agree within a factor of two.
+#[test]
+fn each_plus_minus_is_found_a_second_way_and_always_the_same() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = saved(folder.path(), "lid.png", &scene().picture().into());
+    let asked = ["measure", &file, "--view", "above", "--json", "--bootstrap", "40"];
+    let ran = run(&asked);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+    assert_eq!(run(&asked).out, ran.out);
+    let found: Value = serde_json::from_str(&ran.out).unwrap();
+    let (once, again) = (&found["outline"], &found["bootstrap"]);
+    assert_eq!(again["rounds"], 40);
+    for (name, own) in [("major_sd_mm", "major_sd_mm"), ("minor_sd_mm", "minor_sd_mm"), ("aspect_sd", "aspect_sd")] {
+        let share = again[name].as_f64().unwrap() / once[own].as_f64().unwrap();
+        assert!((0.5..2.0).contains(&share), "{name}: {} by slopes, {} again", once[own], again[name]);
+    }
+    assert!(again["p_round"].as_f64().unwrap() < 0.01, "{again}");
+    let words = run(&asked.iter().copied().filter(|a| *a != "--json").collect::<Vec<_>>());
+    assert!(words.out.lines().last().unwrap().starts_with("again        40 times: major axis ± "), "{}", words.out);
+    for (rounds, said) in [("5", "that is not a number of rounds from 20 to 5000 (write 200)"), ("many", "(write 200)")] {
+        let ran = run(&["measure", &file, "--view", "above", "--bootstrap", rounds]);
+        assert!(ran.code == 2 && ran.err.contains(said), "{}", ran.err);
+    }
+    let by_length = run(&["measure", &file, "--view", "above", "--scale-mm", "100", "--points", "300,450 700,450", "--bootstrap", "20"]);
+    assert!(by_length.code == 1 && by_length.err.contains("measuring again tells no spread here"), "{}{}", by_length.out, by_length.err);
 }

@@ -13,6 +13,9 @@ use kurbo::Point;
 const SMALL_PX: usize = 1000;
 /// Pixels along the longer side, at most, of the picture that is measured on.
 const WHOLE_PX: usize = 3000;
+/// From above a card is seen no further aslant than this, in degrees: a person who means to look straight down is off by 20 or so, and a card that leans on
+/// something can't be told from one that lies but by this (our own estimate).
+const MOST_ASLANT_DEGREES: f64 = 40.0;
 
 /// Why nothing was measured.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -29,6 +32,14 @@ pub enum MeasureError {
     /// The outline.
     #[error(transparent)]
     Outline(#[from] OutlineError),
+    /// The card is seen from far aslant where the picture should be taken from above.
+    #[error(
+        "the card is seen {degrees:.0}° aslant, so it may not lie in the plane of the piece (lay it flat beside the rim and photograph both from above)"
+    )]
+    CardAslant {
+        /// Between the line of sight and what stands square on the card, in degrees.
+        degrees: f64,
+    },
     /// The picture has no size.
     #[error(transparent)]
     Lens(#[from] LensError),
@@ -40,6 +51,15 @@ pub enum MeasureError {
         /// Height in pixels.
         height: u32,
     },
+    /// So many rounds say nothing, or take for ever.
+    #[error("'{rounds}' rounds are too few or too many to tell a spread by (write {} to {})", super::LEAST_ROUNDS, super::MOST_ROUNDS)]
+    Rounds {
+        /// How many were asked for.
+        rounds: usize,
+    },
+    /// Measuring again tells no spread.
+    #[error("measuring again tells no spread here (it needs a card or two coins for the tilt, and an outline in half of the rounds)")]
+    NoSpread,
     /// Stopped by the one who asked.
     #[error("{}", say!("stopped"))]
     Stopped,
@@ -101,8 +121,7 @@ impl Prepared {
         if width.max(height) < 600 {
             return Err(MeasureError::Tiny { width, height });
         }
-        let small = Shades::of(photo.pixels(), SMALL_PX);
-        let whole = Shades::of(photo.pixels(), WHOLE_PX);
+        let (small, whole) = rayon::join(|| Shades::of(photo.pixels(), SMALL_PX), || Shades::of(photo.pixels(), WHOLE_PX));
         stop(progress)?;
         let believed = Believed::of_picture(photo.bytes(), f64::from(width), f64::from(height))?;
         let believed = card::by_straight_edges(&small, &whole, &believed);
@@ -134,8 +153,15 @@ impl Prepared {
     /// The outline from above.
     ///
     /// # Errors
-    /// [`MeasureError::Outline`], in whose message stands what to do.
+    /// [`MeasureError::Outline`], in whose message stands what to do, and [`MeasureError::CardAslant`].
     pub fn above(&self, scaled: &Scaled, options: &AboveOptions, progress: &Progress) -> Result<Above, MeasureError> {
+        if scaled.card.is_some() {
+            let eye = scaled.camera.placed.eye_mm();
+            let degrees = eye.x.hypot(eye.y).atan2(eye.z.abs()).to_degrees();
+            if degrees > MOST_ASLANT_DEGREES {
+                return Err(MeasureError::CardAslant { degrees });
+            }
+        }
         let beside = if scaled.card.is_some() { options.beside } else { Beside::Nothing };
         let options = AboveOptions { beside, ..options.clone() };
         let above = |camera: &Camera| measure_above(&self.small, &self.whole, camera, &options, progress);

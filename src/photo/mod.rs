@@ -11,6 +11,7 @@
 //! Colour profiles inside a file are kept (the bytes are) but not applied: pixels are taken to be sRGB.
 
 mod answers;
+mod bootstrap;
 pub mod camera;
 pub mod card;
 pub mod coin;
@@ -33,6 +34,7 @@ mod store;
 mod watch;
 
 pub use answers::{answer_colour, answers_above, answers_side, shape_of};
+pub use bootstrap::{AboveAgain, LEAST_ROUNDS, MOST_ROUNDS};
 pub use edit::{Crop, Edit};
 pub use error::PhotoError;
 pub use format::Format;

@@ -1,5 +1,6 @@
 //! What may be said to `footring measure`.
 
+use crate::photo::{LEAST_ROUNDS, MOST_ROUNDS};
 use clap::{Args, ValueEnum};
 use kurbo::Point;
 use std::path::PathBuf;
@@ -19,6 +20,7 @@ pub enum View {
     footring measure lid.jpg --view above --overlay seen.png\n  \
     footring measure lid.jpg --view above --card '473,649 349,421 220,516 335,744' --json\n  \
     footring measure jug.jpg --view side --wall-mm 4.5\n  \
+    footring measure lid.jpg --view above --bootstrap 200\n  \
     footring measure lid.jpg --view above --scale-mm 150 --points '300,900 900,905'\n  \
     footring measure lid.jpg --view above --coin-mm 23.25 --coin '212,640 1390,655'\n\n\
     The card is any bank card (ISO/IEC 7810 ID-1, 85.60 × 53.98 mm). Without --card and --scale-mm it is looked for. What stands behind ± holds in 95 of \
@@ -51,6 +53,10 @@ pub struct Measure {
     /// Thickness of the wall in mm, for the capacity of a piece seen from the side (otherwise a usual one is taken)
     #[arg(long, value_name = "MM", value_parser = wall)]
     pub wall_mm: Option<f64>,
+    /// Find each ± a second way too: measure so many times again what might as well have been seen of the card and the outline (20 to 5000; always the same
+    /// draws)
+    #[arg(long, value_name = "ROUNDS", value_parser = rounds)]
+    pub bootstrap: Option<usize>,
     /// Write a copy of the photograph with what was seen drawn over it, as PNG
     #[arg(long, value_name = "FILE")]
     pub overlay: Option<PathBuf>,
@@ -112,4 +118,11 @@ fn wall(text: &str) -> Result<f64, String> {
         .ok()
         .filter(|n| (0.5..=50.0).contains(n))
         .ok_or_else(|| "that is not a thickness from 0.5 to 50 mm (write 4.5)".to_owned())
+}
+
+fn rounds(text: &str) -> Result<usize, String> {
+    text.parse()
+        .ok()
+        .filter(|n| (LEAST_ROUNDS..=MOST_ROUNDS).contains(n))
+        .ok_or_else(|| format!("that is not a number of rounds from {LEAST_ROUNDS} to {MOST_ROUNDS} (write 200)"))
 }

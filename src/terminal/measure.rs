@@ -8,11 +8,14 @@ use crate::key::percent;
 use crate::photo::camera::Measured;
 use crate::photo::outline::{Above, AboveOptions, Model};
 use crate::photo::side::{self, Wall};
-use crate::photo::{Limits, OUTLINE_COLOUR, Overlay, Photo, Prepared, Progress, SCALE_COLOUR, ScaleBy, Scaled, Source, open};
+use crate::photo::{AboveAgain, Limits, OUTLINE_COLOUR, Overlay, Photo, Prepared, Progress, SCALE_COLOUR, ScaleBy, Scaled, Source, open};
 use kurbo::Point;
 use serde::Serialize;
 use std::io::Write;
 use std::path::Path;
+
+/// Of `--bootstrap`: the same photograph and number of rounds always give the same.
+const SEED: u64 = 1;
 
 pub(super) fn run(asked: &Asked, out: &mut dyn Write, err: &mut dyn Write) -> Result<Outcome, Trouble> {
     let progress = Progress::new();
@@ -37,7 +40,15 @@ pub(super) fn run(asked: &Asked, out: &mut dyn Write, err: &mut dyn Write) -> Re
             if let Some(file) = &asked.overlay {
                 save_overlay(&photo, &scaled, &found, file)?;
             }
-            if asked.json { super::json(&AboveReport::of(&scaled, &found), out) } else { print_above(&scaled, &found, out) }
+            let again = match asked.bootstrap {
+                Some(rounds) => Some(prepared.above_again(&scaled, &found, rounds, SEED, &Progress::new()).map_err(wrong)?),
+                None => None,
+            };
+            if asked.json {
+                super::json(&AboveReport { bootstrap: again, ..AboveReport::of(&scaled, &found) }, out)
+            } else {
+                print_above(&scaled, &found, again.as_ref(), out)
+            }
         }
         View::Side => {
             let Some(card) = &scaled.card else {
@@ -51,7 +62,15 @@ pub(super) fn run(asked: &Asked, out: &mut dyn Write, err: &mut dyn Write) -> Re
             if let Some(file) = &asked.overlay {
                 measure_side::save_overlay(&photo, &scaled, &found, file)?;
             }
-            measure_side::report(&scaled, &found, asked.json, out)
+            let again = match asked.bootstrap {
+                Some(rounds) => Some(
+                    found
+                        .again(card, rounds, SEED, &Progress::new())
+                        .map_err(|e| Trouble::Problem(format!("'{}': {e}", photo.name())))?,
+                ),
+                None => None,
+            };
+            measure_side::report(&scaled, &found, again, asked.json, out)
         }
     }
 }
@@ -74,6 +93,9 @@ struct AboveReport {
     /// Share of the outline at which an edge was seen.
     seen: f64,
     outline_px: Vec<[f64; 2]>,
+    /// What measuring again and again gave; absent where that was not asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    bootstrap: Option<AboveAgain>,
 }
 
 #[derive(Serialize)]
@@ -133,11 +155,12 @@ impl AboveReport {
             residual_mm: found.residual_mm,
             seen: found.seen,
             outline_px: found.outline_px.iter().map(pair).collect(),
+            bootstrap: None,
         }
     }
 }
 
-fn print_above(scaled: &Scaled, found: &Above, out: &mut dyn Write) -> Result<Outcome, Trouble> {
+fn print_above(scaled: &Scaled, found: &Above, again: Option<&AboveAgain>, out: &mut dyn Write) -> Result<Outcome, Trouble> {
     let mut line = |name: &str, text: String| writeln!(out, "{}", plain(&format!("{name:<13}{text}")));
     let shape = match found.model {
         Model::Circle => "round",
@@ -157,13 +180,23 @@ fn print_above(scaled: &Scaled, found: &Above, out: &mut dyn Write) -> Result<Ou
     line("area", format!("{cm2} cm²"))?;
     line("seen", format!("{} of the outline, {:.2} mm beside the curve", percent(found.seen), found.residual_mm))?;
     line("scale", format!("± {:.2} % {}", 200.0 * scaled.scale_sd, by_what(scaled)))?;
+    if let Some(a) = again {
+        let (major, minor) = (2.0 * a.major_sd_mm, 2.0 * a.minor_sd_mm);
+        let text = format!(
+            "{} times: major axis ± {major:.1} mm, minor axis ± {minor:.1} mm, aspect ± {:.3}, round with {}",
+            a.rounds,
+            2.0 * a.aspect_sd,
+            percent(a.p_round)
+        );
+        line("again", text)?;
+    }
     Ok(Outcome::Well)
 }
 
 /// What gave the scale, in words.
 fn by_what(scaled: &Scaled) -> &'static str {
     match &scaled.coins {
-        _ if scaled.card.is_some() => "by the card",
+        _ if scaled.card.is_some() => "by the card, which is taken to lie flat in the plane of the rim",
         Some(coins) if coins.edges_px.len() > 1 && coins.other.is_none() => "by two coins",
         Some(coins) if coins.edges_px.len() > 1 => {
             "by two coins; which way the camera was tilted is still not known, and each ± says so (lay them further apart)"

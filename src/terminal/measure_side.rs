@@ -4,7 +4,7 @@ use super::measure::{save, with_card};
 use super::outcome::{Outcome, Trouble};
 use super::page::plain;
 use crate::photo::camera::Measured;
-use crate::photo::side::{At, SideSeen, TRUST};
+use crate::photo::side::{At, SideAgain, SideSeen, TRUST};
 use crate::photo::{OUTLINE_COLOUR, Photo, SCALE_COLOUR, Scaled};
 use serde::Serialize;
 use std::io::Write;
@@ -27,6 +27,9 @@ struct SideReport<'a> {
     /// How well the edge was seen all round, 0 to 1.
     seen: f64,
     notes: Vec<&'a str>,
+    /// What measuring again and again gave; absent where that was not asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    bootstrap: Option<SideAgain>,
 }
 
 /// One standard deviation of each.
@@ -40,9 +43,15 @@ struct Sds<'a> {
     profile_mm: &'a [f64],
 }
 
-pub(super) fn report(scaled: &Scaled, found: &SideSeen, json: bool, out: &mut dyn Write) -> Result<Outcome, Trouble> {
+pub(super) fn report(
+    scaled: &Scaled,
+    found: &SideSeen,
+    again: Option<SideAgain>,
+    json: bool,
+    out: &mut dyn Write,
+) -> Result<Outcome, Trouble> {
     if json {
-        return super::json(&side_report(scaled, found), out);
+        return super::json(&SideReport { bootstrap: again, ..side_report(scaled, found) }, out);
     }
     let m = &found.measured;
     let mut line = |name: &str, text: String| writeln!(out, "{}", plain(&format!("{name:<13}{text}")));
@@ -73,6 +82,12 @@ pub(super) fn report(scaled: &Scaled, found: &SideSeen, json: bool, out: &mut dy
         line("stands out", text)?;
     }
     line("scale", format!("± {:.2} % by the card", 200.0 * scaled.scale_sd))?;
+    if let Some(a) = again {
+        let mm = |name: &str, sd: Option<f64>| sd.map(|sd| format!("{name} ± {:.1} mm", 2.0 * sd));
+        let all = [mm("height", a.height_sd_mm), mm("rim", a.rim_sd_mm), mm("greatest", Some(a.max_sd_mm)), mm("foot", a.foot_sd_mm)];
+        let all: Vec<String> = all.into_iter().flatten().chain(a.capacity_sd_ml.map(|sd| format!("capacity ± {:.0} ml", 2.0 * sd))).collect();
+        line("again", format!("{} times: {}", a.rounds, all.join(", ")))?;
+    }
     for note in m.notes.iter().map(String::as_str).chain([TRUST]) {
         line("note", note.to_owned())?;
     }
@@ -104,6 +119,7 @@ fn side_report<'a>(scaled: &Scaled, found: &'a SideSeen) -> SideReport<'a> {
         wall_mm: m.wall_mm,
         seen: found.seen,
         notes: m.notes.iter().map(String::as_str).chain([TRUST]).collect(),
+        bootstrap: None,
     }
 }
 

@@ -112,6 +112,15 @@ impl Camera {
         Some(Strays { start: self.start, at: self.at.rows(0, Self::NUMBERS).into_owned(), directions })
     }
 
+    /// The camera as it might as well be, drawn from its own covariance. None where that is no number.
+    pub(crate) fn drawn(&self, dice: &mut rand_chacha::ChaCha8Rng) -> Option<Self> {
+        let strays = self.strays()?;
+        let by: [f64; Self::NUMBERS] = std::array::from_fn(|_| crate::photo::bootstrap::normal(dice));
+        let at = strays.moved(&by).at;
+        let covariance = self.covariance.view((0, 0), (Self::NUMBERS, Self::NUMBERS)).into_owned();
+        Some(Self { shortening_sd: self.shortening_sd, ..Self::new(self.start, at, covariance) })
+    }
+
     /// Covariance of numbers that are computed from the camera, by first differences over all that is unsure. None where the numbers cannot be had on
     /// one side.
     pub fn spread<F: Fn(&Placed) -> Option<Vec<f64>>>(&self, numbers: F) -> Option<DMatrix<f64>> {
@@ -151,6 +160,13 @@ impl Strays {
     #[must_use]
     pub fn widened(self, times: f64) -> Self {
         Self { directions: self.directions * times, ..self }
+    }
+
+    /// The same about the camera so many standard deviations off along each direction.
+    #[must_use]
+    pub fn moved(self, by: &[f64; Self::COUNT]) -> Self {
+        let at = &self.at + &self.directions * DVector::from_column_slice(by);
+        Self { at, ..self }
     }
 
     /// The camera so many standard deviations off along each direction.

@@ -1,5 +1,6 @@
 //! What the card says of the camera: its place, focal length and distortion, from all points of the four edges together.
 
+use super::again::Kept;
 use super::find::misses;
 use super::{CORNER_MM, CardError, LONG_MM, SHORT_MM, Shades, corners_mm};
 use crate::photo::camera::{Believed, CENTRE_SD, Camera, Measured, Placed, Robust, least_squares, placed_at};
@@ -43,6 +44,8 @@ pub struct CardFit {
     pub rounded: bool,
     /// Share of the edges' lines just past the corners along which the same edge goes on: print and woven lines do that, a card does not.
     pub goes_on: f64,
+    /// What it was fitted to.
+    pub(super) kept: Kept,
 }
 
 impl CardFit {
@@ -67,13 +70,13 @@ fn size_at(p: &DVector<f64>) -> f64 {
 
 /// One point seen on an edge.
 #[derive(Debug, Clone, Copy)]
-struct Seen {
-    px: Point,
-    side: usize,
+pub(super) struct Seen {
+    pub(super) px: Point,
+    pub(super) side: usize,
     /// Where along the side, −0.5 to 0.5.
     along: f64,
     /// How strong the edge is there against the rest of the side, 0 to 1: beside a weak one lies something like the card.
-    trust: f64,
+    pub(super) trust: f64,
 }
 
 /// The camera by a card whose corners are about there (in the order of [`corners_mm`], or turned by half).
@@ -138,7 +141,17 @@ fn fit_by(whole: &Shades, believed: &Believed, corners_px: [Point; 4], passes: &
         return Err(CardError::NotFlat { residual_px: solved.scale });
     }
     let rounded = is_rounded(whole, &placed);
+    let kept = Kept {
+        start,
+        at: at.clone(),
+        residuals: solved.residuals.iter().take(seen.len()).copied().collect(),
+        weights: solved.weights.iter().take(seen.len()).copied().collect(),
+        scale_px: solved.scale,
+        seen,
+        believed: *believed,
+    };
     Ok(CardFit {
+        kept,
         camera: Camera::new(start, at, solved.covariance),
         corners_px,
         edges_seen,
@@ -227,39 +240,53 @@ fn sides_seen(placed: &Placed) -> [Measured; 4] {
 
 /// All parameters by all points.
 fn solve(start: &Placed, at: &DVector<f64>, seen: &[Seen], believed: &Believed) -> Option<crate::photo::camera::Fit> {
-    let per_mm = start.px_per_mm(Point::ZERO);
-    let step = DVector::from_fn(PARAMETERS, |i, _| if i >= 11 { 1e-3 } else { 1e-6 });
     let least = 0.12;
-    let sides = sides_seen(start);
-    least_squares(at.clone(), &step, Robust::Tukey { n: seen.len(), least }, |p| {
-        let placed = placed_at(start, p);
-        let n = |i: usize| p.get(i).copied().unwrap_or(0.0);
-        let size = n(10).exp();
-        let mut rows: Vec<f64> = seen
-            .iter()
-            .map(|s| {
-                let beside = n(11 + s.side) + n(15 + s.side) * (1.0 - 8.0 * s.along * s.along);
-                let Some(mm) = placed.on_plane(s.px, 0.0) else { return 1e3 };
-                let miss = match s.side {
-                    0 => mm.y - size * SHORT_MM / 2.0,
-                    1 => mm.x - size * LONG_MM / 2.0,
-                    2 => -mm.y - size * SHORT_MM / 2.0,
-                    _ => -mm.x - size * LONG_MM / 2.0,
-                };
-                (miss * per_mm - beside) * s.trust
-            })
-            .collect();
-        rows.extend([
-            (n(6) + (start.lens.focal_px / believed.lens.focal_px).ln()) / believed.ln_focal_sd,
-            (start.lens.k1 + n(7) - believed.lens.k1) / believed.k1_sd,
-            n(8) / CENTRE_SD,
-            n(9) / CENTRE_SD,
-            n(10) / SIZE_SD,
-        ]);
-        rows.extend(sides.iter().enumerate().map(|(i, beside)| (n(11 + i) - beside.value) / beside.sd));
-        rows.extend((15..PARAMETERS).map(|i| n(i) / BOW_SD_PX));
+    least_squares(at.clone(), &steps(), Robust::Tukey { n: seen.len(), least }, |p| {
+        let mut rows = misses_px(start, p, seen);
+        rows.extend(priors(start, p, believed));
         DVector::from_vec(rows)
     })
+}
+
+/// By how much each parameter is moved to see what that does.
+pub(super) fn steps() -> DVector<f64> {
+    DVector::from_fn(PARAMETERS, |i, _| if i >= 11 { 1e-3 } else { 1e-6 })
+}
+
+/// By how many pixels each point lies outward of its edge, times the trust in it.
+pub(super) fn misses_px(start: &Placed, p: &DVector<f64>, seen: &[Seen]) -> Vec<f64> {
+    let per_mm = start.px_per_mm(Point::ZERO);
+    let placed = placed_at(start, p);
+    let n = |i: usize| p.get(i).copied().unwrap_or(0.0);
+    let size = n(10).exp();
+    seen.iter()
+        .map(|s| {
+            let beside = n(11 + s.side) + n(15 + s.side) * (1.0 - 8.0 * s.along * s.along);
+            let Some(mm) = placed.on_plane(s.px, 0.0) else { return 1e3 };
+            let miss = match s.side {
+                0 => mm.y - size * SHORT_MM / 2.0,
+                1 => mm.x - size * LONG_MM / 2.0,
+                2 => -mm.y - size * SHORT_MM / 2.0,
+                _ => -mm.x - size * LONG_MM / 2.0,
+            };
+            (miss * per_mm - beside) * s.trust
+        })
+        .collect()
+}
+
+/// How far the parameters are from what was believed beforehand, in standard deviations.
+pub(super) fn priors(start: &Placed, p: &DVector<f64>, believed: &Believed) -> Vec<f64> {
+    let n = |i: usize| p.get(i).copied().unwrap_or(0.0);
+    let mut rows = vec![
+        (n(6) + (start.lens.focal_px / believed.lens.focal_px).ln()) / believed.ln_focal_sd,
+        (start.lens.k1 + n(7) - believed.lens.k1) / believed.k1_sd,
+        n(8) / CENTRE_SD,
+        n(9) / CENTRE_SD,
+        n(10) / SIZE_SD,
+    ];
+    rows.extend(sides_seen(start).iter().enumerate().map(|(i, beside)| (n(11 + i) - beside.value) / beside.sd));
+    rows.extend((15..PARAMETERS).map(|i| n(i) / BOW_SD_PX));
+    rows
 }
 
 /// How much of the lines of the four edges, from 2 to 9 mm past the corners, is crossed by the same change of colour as the edges themselves.

@@ -4,6 +4,7 @@
 //! for as lines in the picture ([`find`]); then the camera's place, its focal length and its distortion are fitted to a few hundred points of the four
 //! edges together ([`fit`]), so that every later measurement can carry what the card leaves unsure.
 
+mod again;
 mod error;
 mod find;
 mod fit;

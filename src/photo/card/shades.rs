@@ -6,6 +6,7 @@
 use crate::colour::linear_from_srgb;
 use image::RgbImage;
 use kurbo::{Point, Vec2};
+use rayon::prelude::*;
 use std::array::from_fn;
 
 /// A picture as lightness and two colour differences, 0 to 255 (and −255 to 255), at some scale of the photograph.
@@ -28,33 +29,33 @@ impl Shades {
         let (w, h) = (photo.width() as usize, photo.height() as usize);
         let by = w.max(h).div_ceil(most_px.max(1)).max(1);
         let (width, height) = ((w / by).max(1), (h / by).max(1));
-        let mut planes: [Vec<f32>; 3] = from_fn(|_| Vec::with_capacity(width * height));
-        let mut light: [Vec<f32>; 3] = from_fn(|_| Vec::with_capacity(width * height));
         let linear: [f32; 256] = from_fn(|c| linear_from_srgb(c as f64 / 255.0) as f32);
         let raw = photo.as_raw();
         let (bw, bh) = (by.min(w), by.min(h));
-        for y in 0..height {
-            for x in 0..width {
-                let mut sums = [0_u32; 3];
-                let mut lit = [0.0_f32; 3];
-                for row in 0..bh {
-                    let start = ((y * by + row) * w + x * by) * 3;
-                    for pixel in raw.get(start..start + 3 * bw).unwrap_or_default().as_chunks::<3>().0 {
-                        for ((sum, bright), c) in sums.iter_mut().zip(&mut lit).zip(pixel) {
-                            *sum += u32::from(*c);
-                            *bright += linear.get(usize::from(*c)).copied().unwrap_or(0.0);
-                        }
+        let cell = |x: usize, y: usize| {
+            let mut sums = [0_u32; 3];
+            let mut lit = [0.0_f32; 3];
+            for row in 0..bh {
+                let start = ((y * by + row) * w + x * by) * 3;
+                for pixel in raw.get(start..start + 3 * bw).unwrap_or_default().as_chunks::<3>().0 {
+                    for ((sum, bright), c) in sums.iter_mut().zip(&mut lit).zip(pixel) {
+                        *sum += u32::from(*c);
+                        *bright += linear.get(usize::from(*c)).copied().unwrap_or(0.0);
                     }
                 }
-                let n = (bw * bh) as f32;
-                let [r, g, b] = sums.map(|s| s as f32 / n);
-                let [grey, red, blue] = &mut planes;
-                grey.push(0.3 * r + 0.59 * g + 0.11 * b);
-                red.push(r - g);
-                blue.push(0.5 * (r + g) - b);
-                for (plane, bright) in light.iter_mut().zip(lit) {
-                    plane.push(bright / n);
-                }
+            }
+            let n = (bw * bh) as f32;
+            let [r, g, b] = sums.map(|s| s as f32 / n);
+            ([0.3 * r + 0.59 * g + 0.11 * b, r - g, 0.5 * (r + g) - b], lit.map(|bright| bright / n))
+        };
+        let rows: Vec<Vec<([f32; 3], [f32; 3])>> =
+            (0..height).into_par_iter().with_min_len(16).map(|y| (0..width).map(|x| cell(x, y)).collect()).collect();
+        let mut planes: [Vec<f32>; 3] = from_fn(|_| Vec::with_capacity(width * height));
+        let mut light: [Vec<f32>; 3] = from_fn(|_| Vec::with_capacity(width * height));
+        for (own, lit) in rows.into_iter().flatten() {
+            for ((plane, bright), (o, l)) in planes.iter_mut().zip(&mut light).zip(own.into_iter().zip(lit)) {
+                plane.push(o);
+                bright.push(l);
             }
         }
         Self { width, height, scale: by as f64, planes, light }

@@ -100,6 +100,8 @@ pub struct Above {
     pub seen: f64,
     /// How much the line that was found first looks like a rim, 0 to about 1; 1 where it was set by hand.
     pub score: f64,
+    /// How far the rim lies above the card's plane, in mm.
+    pub rim_height_mm: f64,
 }
 
 impl Above {
@@ -125,7 +127,7 @@ impl Above {
 }
 
 /// An edge is seen beside where it is, all round alike, by as much (as on rendered photographs with their truth, in pixels).
-const EDGE_SD_PX: f64 = 0.3;
+pub(super) const EDGE_SD_PX: f64 = 0.3;
 /// How clear a rim must be at least, and how many of those found are looked at closely.
 const LEAST_CLEAR: f64 = 0.5;
 const MOST_TRIED: usize = 6;
@@ -233,7 +235,7 @@ fn clearest(
 
 /// The ellipse or the curve with corners, and the probability that there are corners: by the Bayesian information criterion (Schwarz, Annals of Statistics
 /// 6, 1978, 461–464) on as many points as are independent.
-fn choose(points: &[RimPoint], found: Fitted) -> Option<(Fitted, f64)> {
+pub(super) fn choose(points: &[RimPoint], found: Fitted) -> Option<(Fitted, f64)> {
     let mm: Vec<Point> = points.iter().map(|p| p.mm).collect();
     let clear: Vec<f64> = points.iter().map(|p| p.clear).collect();
     let fit = |model: Model, start: &Shape| fit_trusting(&mm, &clear, model, start, 0.03);
@@ -252,7 +254,7 @@ fn choose(points: &[RimPoint], found: Fitted) -> Option<(Fitted, f64)> {
 }
 
 /// All numbers with their ±.
-fn numbers(camera: &Camera, z_mm: f64, fit: &Fitted, points: Vec<RimPoint>, p_cornered: f64, seen: f64) -> Option<Above> {
+pub(super) fn numbers(camera: &Camera, z_mm: f64, fit: &Fitted, points: Vec<RimPoint>, p_cornered: f64, seen: f64) -> Option<Above> {
     let n = fit.at.len();
     // How the parameters follow when the points move outward: one step of least squares.
     let step = 1e-5;
@@ -323,6 +325,7 @@ fn numbers(camera: &Camera, z_mm: f64, fit: &Fitted, points: Vec<RimPoint>, p_co
         residual_mm: fit.scale,
         seen,
         score: 0.0,
+        rim_height_mm: z_mm,
         points: points.into_iter().zip(fit.weights.iter().copied()).collect(),
     })
 }

@@ -6,6 +6,7 @@
 //! covariance of the points and of the camera goes into every number, and into the probability that the piece is round.
 
 mod above;
+mod again;
 mod cloth;
 mod edge;
 mod error;

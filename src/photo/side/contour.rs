@@ -35,6 +35,8 @@ pub(super) struct Contour {
     /// From the axis towards the camera; level, of length 1.
     towards: Vector3<f64>,
     contacts: Vec<Contact>,
+    /// How high each of them is seen, from below upward, with its place among them.
+    by_height: Vec<(f64, usize)>,
 }
 
 /// How a line of sight passes the outline.
@@ -53,7 +55,7 @@ impl Contour {
         let level = eye.x.hypot(eye.z).max(1e-9);
         let towards = Vector3::new(eye.x / level, 0.0, eye.z / level);
         let right = Vector3::new(eye.z / level, 0.0, -eye.x / level);
-        let mut contour = Self { right, towards, contacts: Vec::new() };
+        let mut contour = Self { right, towards, contacts: Vec::new(), by_height: Vec::new() };
         let lines = contour.lines(eye, profile, lip_mm);
         let reach = Reach::of(&lines);
         for line in &lines {
@@ -63,6 +65,8 @@ impl Contour {
                 }
             }
         }
+        contour.by_height = contour.contacts.iter().enumerate().map(|(i, c)| (c.chart.1, i)).collect();
+        contour.by_height.sort_by(|a, b| a.0.total_cmp(&b.0));
         contour
     }
 
@@ -155,15 +159,43 @@ impl Contour {
     /// How a line of sight passes the outline. None where there is none.
     pub(super) fn passed(&self, sight: &Sight) -> Option<Passed> {
         let (s, y) = self.chart(sight)?;
-        let far = |c: &Contact| (c.chart.0 - s.abs()).powi(2) + (c.chart.1 - y).powi(2);
-        let nearest = self.contacts.iter().min_by(|a, b| far(a).total_cmp(&far(b)))?;
+        let nearest = self.nearest(s.abs(), y)?;
         let contact = if s < 0.0 { self.mirrored(nearest) } else { *nearest };
         Some(passes(sight, contact))
     }
 }
 
+impl Contour {
+    /// The contact that is seen nearest to a place on the right: those of about its height are looked at first, and no further than one may be nearer.
+    fn nearest(&self, s: f64, y: f64) -> Option<&Contact> {
+        let from = self.by_height.partition_point(|(height, _)| *height < y);
+        let (mut best, mut nearest) = (f64::INFINITY, None);
+        let mut closer = |&(height, i): &(f64, usize)| {
+            let off = (height - y) * (height - y);
+            if off >= best {
+                return false;
+            }
+            if let Some(contact) = self.contacts.get(i) {
+                let far = off + (contact.chart.0 - s) * (contact.chart.0 - s);
+                if far < best {
+                    (best, nearest) = (far, Some(contact));
+                }
+            }
+            true
+        };
+        let (below, above) = self.by_height.split_at(from);
+        let (mut below, mut above) = (below.iter().rev(), above.iter());
+        let (mut down, mut up) = (true, true);
+        while down || up {
+            down = down && below.next().is_some_and(&mut closer);
+            up = up && above.next().is_some_and(&mut closer);
+        }
+        nearest
+    }
+}
+
 /// By how much a line of sight passes a contact: from the contact to the nearest point of the line, along the outward direction.
-pub(super) fn passes(sight: &Sight, contact: Contact) -> Passed {
+fn passes(sight: &Sight, contact: Contact) -> Passed {
     let beside = sight.eye + sight.ray * ((contact.at - sight.eye).dot(&sight.ray) / sight.ray.norm_squared()) - contact.at;
     Passed { distance: beside.dot(&contact.normal), contact }
 }
@@ -215,5 +247,25 @@ impl Reach {
         let t = row.fract();
         let reach = if a.is_finite() && b.is_finite() { a + (b - a) * t } else { a.min(b) };
         s >= reach
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![expect(clippy::unwrap_used, reason = "tests")]
+    use super::*;
+
+    #[test]
+    fn the_nearest_contact_is_that_of_all() {
+        let profile = [(30.0, 0.0), (44.0, 20.0), (52.0, 60.0), (38.0, 90.0), (41.0, 100.0)];
+        let contour = Contour::new(Vector3::new(30.0, 160.0, 420.0), &profile, 2.0);
+        assert!(contour.contacts().len() > 60);
+        let far = |c: &Contact, s: f64, y: f64| (c.chart.0 - s).powi(2) + (c.chart.1 - y).powi(2);
+        for i in 0..400 {
+            let (s, y) = (f64::from(i % 20) * 4.0, f64::from(i / 20) * 9.0 - 40.0);
+            let least = contour.contacts().iter().map(|c| far(c, s, y)).fold(f64::INFINITY, f64::min);
+            let found = far(contour.nearest(s, y).unwrap(), s, y);
+            assert!((found - least).abs() < 1e-12, "({s}, {y}): {found}, not {least}");
+        }
     }
 }

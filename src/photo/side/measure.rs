@@ -1,5 +1,6 @@
 //! From the picture to the numbers.
 
+use super::again::Kept;
 use super::capacity::Wall;
 use super::contour::{Contact, Contour};
 use super::error::SideError;
@@ -18,6 +19,8 @@ use kurbo::Point;
 const LEAST_SIDE_PX: u32 = 120;
 /// The longer side of the picture in which a piece is looked for, in pixels.
 const SMALL_PX: usize = 800;
+/// And of the one in which its edges are placed, at most.
+const WHOLE_PX: usize = 3000;
 /// A card turned away more than this, in degrees, gives no scale for the piece's plane.
 const MOST_TURNED_DEGREES: f64 = 40.0;
 /// A card that is turned more than this in the picture does not stand upright, or is none: a person holds a camera level to within a few degrees (our own
@@ -58,6 +61,7 @@ pub struct SideSeen {
     pub seen: f64,
     /// How well its parts are placed.
     pub placed: Placing,
+    pub(super) kept: Kept,
 }
 
 /// By how many pixels parts of an outline may lie outward or inward of where they were taken, one standard deviation; none where too little of them is seen.
@@ -91,7 +95,7 @@ pub fn measure(photo: &RgbImage, card: &CardFit, wall: Wall, progress: &Progress
     let standing = Standing::of(camera, (f64::from(width), f64::from(height))).ok_or(SideError::Blank)?;
     let frame = standing.frame;
     level(camera, &frame)?;
-    let (whole, small) = rayon::join(|| Shades::of(photo, usize::MAX), || Shades::of(photo, SMALL_PX));
+    let (whole, small) = rayon::join(|| Shades::of(photo, WHOLE_PX), || Shades::of(photo, SMALL_PX));
     reached(15)?;
     let found = silhouette::find(&small, camera, &standing);
     reached(50)?;
@@ -134,7 +138,8 @@ pub fn measure(photo: &RgbImage, card: &CardFit, wall: Wall, progress: &Progress
     reached(100)?;
     let px = |(x, y): (f64, f64)| fitted.placed().project_plane(Point::new(x, y)).unwrap_or_default();
     let axis_px = measured.axis_mm.map(px);
-    Ok(SideSeen { measured, outline_px: outline, weights: fitted.weights, solid_px, axis_px, seen, placed: placing })
+    let weights = fitted.weights.clone();
+    Ok(SideSeen { measured, outline_px: outline, weights, solid_px, axis_px, seen, placed: placing, kept: Kept { fitted, table, wall } })
 }
 
 fn found(edges: &[Edge]) -> Vec<Point> {

@@ -8,25 +8,24 @@ use super::solid::Axis;
 use crate::photo::camera::{Measured, Placed, Strays};
 use crate::photo::card::CardFit;
 use kurbo::Point;
-use rand::{Rng as _, SeedableRng as _};
 
 /// How far an outline may be off as a whole, in pixels, one standard deviation: blur and shadow move an edge along its whole length. A choice of this
 /// program, no source.
-const EDGE_SD_PX: f64 = 0.5;
+pub(super) const EDGE_SD_PX: f64 = 0.5;
 
 /// And as a share of how far its points are off the solid. A choice of this program, no source.
-const EDGE_SHARE: f64 = 3.0;
+pub(super) const EDGE_SHARE: f64 = 3.0;
 
 /// A foot is rounded where it meets the table: its diameter is taken to within this share, one standard deviation. Our own estimate from rendered
 /// photographs, no source.
-const FOOT_SHARE: f64 = 0.025;
+pub(super) const FOOT_SHARE: f64 = 0.025;
 
 /// A foot that is known no better than this (one standard deviation, as a share) is not told. A choice of this program, no source.
-const WORST_FOOT: f64 = 0.08;
+const WORST_FOOT: f64 = 0.05;
 
 /// A lip is rounded and may flare: the rim's diameter is taken to within this share, one standard deviation. Our own estimate from rendered
 /// photographs, no source.
-const RIM_SHARE: f64 = 0.012;
+pub(super) const RIM_SHARE: f64 = 0.012;
 
 /// The smallest standard deviation that is believed of a point of an outline, in pixels.
 const LEAST_SD_PX: f64 = 0.3;
@@ -170,7 +169,7 @@ const CARD_TIMES: f64 = 2.0;
 
 /// How far before or behind the card's plane the axis may stand, one standard deviation in mm: a person sets the card beside the piece by eye, and one
 /// picture does not tell. Our own estimate, no source.
-const BEFORE_MM: f64 = 3.0;
+pub(super) const BEFORE_MM: f64 = 3.0;
 
 /// Card and piece stand on one table: the axis goes along the card's upright edges to within this, in radians, one standard deviation (half a
 /// degree: pieces warp and tables are uneven; our own estimate, no source).
@@ -180,7 +179,7 @@ const UPRIGHT_SD_RAD: f64 = 0.01;
 const LIP_MM: f64 = 3.0;
 
 /// The numbers of one solid, in the order height, rim, greatest, foot, capacity.
-fn numbers(profile: &[(f64, f64)], seen: &[bool], wall_mm: f64, lip_mm: f64) -> [f64; 5] {
+pub(super) fn numbers(profile: &[(f64, f64)], seen: &[bool], wall_mm: f64, lip_mm: f64) -> [f64; 5] {
     let (low, high) = ends(profile);
     let of = |p: Option<&(f64, f64)>| 2.0 * p.map_or(0.0, |p| p.0);
     let widest = profile.iter().zip(seen).filter(|(_, seen)| **seen).map(|(p, _)| p.0).fold(0.0, f64::max);
@@ -214,6 +213,20 @@ fn leans_in(profile: &[(f64, f64)], below_mm: f64) -> f64 {
     }
 }
 
+/// Whether the wall leans in so far at the top that the line of sight runs along it: of a closed dome no more is seen than that either, and where it turns
+/// away looks like a rim.
+fn turns_away(fitted: &Fitted) -> bool {
+    let (_, high) = ends(&fitted.profile);
+    let eye = fitted.view.eye(&fitted.axis);
+    let down_rad = (eye.y - high).atan2(eye.x.hypot(eye.z));
+    let leans = leans_in(&fitted.profile, high - fitted.lip_mm().max(1.0));
+    leans > 0.0 && (1.0 / leans).atan() < down_rad + TURNS_AWAY_RAD
+}
+
+/// A wall that rises by no more than this over the line of sight turns away from it, in radians: 7°, for what a fit is off there. A choice of this program, no
+/// source.
+const TURNS_AWAY_RAD: f64 = 0.12;
+
 /// How far a wall must go on below a lip to say how it leans, in mm.
 const LEANS_OVER_MM: f64 = 5.0;
 
@@ -237,7 +250,7 @@ pub fn measure_outline(
 }
 
 /// How many mm a pixel is at the middle of a piece.
-fn px_mm(camera: &Placed, axis: &Axis, profile: &[(f64, f64)]) -> f64 {
+pub(super) fn px_mm(camera: &Placed, axis: &Axis, profile: &[(f64, f64)]) -> f64 {
     let (low, high) = ends(profile);
     1.0 / camera.px_per_mm(axis.at(0.0, f64::midpoint(low, high))).max(1e-3)
 }
@@ -251,7 +264,19 @@ pub(super) fn fit_outline(
     before: Option<&Fitted>,
     first_scale_mm: f64,
 ) -> Result<Fitted, SideError> {
-    let known = Known {
+    let known = known(camera, start, given, before, first_scale_mm);
+    fit_solid(camera, outline, start.0, start.1, &known)
+}
+
+/// What is known beforehand of a fit from there.
+pub(super) fn known(
+    camera: &Placed,
+    start: (Axis, &[(f64, f64)]),
+    given: &Given<'_>,
+    before: Option<&Fitted>,
+    first_scale_mm: f64,
+) -> Known {
+    Known {
         least_sd_mm: LEAST_SD_PX * px_mm(camera, &start.0, start.1),
         table: given.table.map(|t| Table { sd_mm: TABLE_FIT_MM, ..t }),
         strays: given.card.and_then(|card| Some(card.camera.strays()?.widened(CARD_TIMES))),
@@ -259,8 +284,7 @@ pub(super) fn fit_outline(
         upright: given.card.and(given.table).map(|table| (table.up, UPRIGHT_SD_RAD)),
         first_scale_mm,
         lip_mm: given.lip.radius_mm(given.wall.thickness_mm().value),
-    };
-    fit_solid(camera, outline, start.0, start.1, &known)
+    }
 }
 
 /// What a solid says of the piece.
@@ -276,13 +300,19 @@ pub(super) fn of_fitted(camera: &Placed, outline: &[Point], fitted: &Fitted, giv
     let measured = |i: usize| Measured::new(got.get(i).copied().unwrap_or(0.0), variances.get(i).copied().unwrap_or(0.0).sqrt());
     let (low, _) = ends(&fitted.profile);
     let (foot_seen, top_seen) = (fitted.sees(0), fitted.sees(fitted.profile.len().saturating_sub(1)));
-    let open = got[1] > 0.35 * got[2] && top_seen;
+    let dome = turns_away(fitted);
+    let open = got[1] > 0.35 * got[2] && top_seen && !dome;
     let capacity = Some(measured(4)).filter(|ml| open && ml.sd <= WORST_CAPACITY * ml.value);
     let mut notes = Vec::new();
     if !foot_seen {
         notes.push("the piece itself hides its foot (take the picture from lower down to measure it)".to_owned());
     }
-    if !open {
+    if dome {
+        notes.push(
+            "the wall leans in so far at the top that what looks like a rim may be a dome turning out of sight, so neither the rim nor a capacity can be told (take the picture from lower down)"
+                .to_owned(),
+        );
+    } else if !open {
         notes.push("the top is closed, so neither the rim nor a capacity can be told (take the lid off)".to_owned());
     } else if capacity.is_none() {
         notes.push("too much of the wall is hidden for a capacity (take the picture from lower down)".to_owned());
@@ -343,7 +373,7 @@ fn variances(fitted: &Fitted, given: &Given<'_>, edge_mm: f64) -> [f64; 5] {
 }
 
 /// The profile with what is hidden drawn in by one standard deviation.
-fn drawn_in(fitted: &Fitted) -> Vec<(f64, f64)> {
+pub(super) fn drawn_in(fitted: &Fitted) -> Vec<(f64, f64)> {
     let one =
         |(i, p): (usize, &(f64, f64))| if fitted.sees(i) || !far_from_seen(fitted, i) { *p } else { (p.0 * (1.0 - HIDDEN_SHARE), p.1) };
     fitted.profile.iter().enumerate().map(one).collect()
@@ -398,7 +428,7 @@ fn of_parameters(fitted: &Fitted, wall_mm: f64, got: &[f64; 5]) -> [f64; 5] {
 }
 
 /// The profile pushed outward by so many mm.
-fn moved_out(profile: &[(f64, f64)], by_mm: f64) -> Vec<(f64, f64)> {
+pub(super) fn moved_out(profile: &[(f64, f64)], by_mm: f64) -> Vec<(f64, f64)> {
     let last = profile.len().saturating_sub(1);
     profile
         .iter()
@@ -447,44 +477,4 @@ fn left_out(outline: &[Point], fitted: &Fitted) -> Vec<LeftOut> {
         }
     }
     parts
-}
-
-/// Standard deviations of height, greatest diameter and foot by a bootstrap over runs of the outline, to check the worked-out ones against: the outline
-/// is drawn anew, `rounds` times, from runs of ten points. The same seed gives the same.
-///
-/// # Errors
-/// As [`fit_solid`].
-pub fn bootstrap(camera: &Placed, outline: &[Point], fitted: &Fitted, rounds: usize, seed: u64) -> Result<[f64; 3], SideError> {
-    const RUN: usize = 10;
-    let mut dice = rand_chacha::ChaCha8Rng::seed_from_u64(seed);
-    let mut got: Vec<[f64; 5]> = Vec::with_capacity(rounds);
-    for _ in 0..rounds {
-        let mut drawn = Vec::with_capacity(outline.len() + RUN);
-        while drawn.len() < outline.len() && !outline.is_empty() {
-            let from = dice.random_range(0..outline.len());
-            drawn.extend(outline.iter().cycle().skip(from).take(RUN).copied());
-        }
-        let again = fit_solid(
-            camera,
-            &drawn,
-            fitted.axis,
-            &fitted.profile,
-            &Known {
-                least_sd_mm: fitted.scale_mm * 0.5,
-                table: None,
-                strays: None,
-                stray: [0.0; Strays::COUNT],
-                upright: None,
-                first_scale_mm: FIRST_SCALE_MM,
-                lip_mm: fitted.lip_mm(),
-            },
-        )?;
-        got.push(numbers(&again.profile, &again.seen(), 5.0, again.lip_mm()));
-    }
-    let sd = |k: usize| {
-        let of: Vec<f64> = got.iter().filter_map(|g| g.get(k).copied()).collect();
-        let mean = of.iter().sum::<f64>() / of.len().max(1) as f64;
-        (of.iter().map(|x| (x - mean).powi(2)).sum::<f64>() / (of.len().saturating_sub(1)).max(1) as f64).sqrt()
-    };
-    Ok([sd(0), sd(2), sd(3)])
 }

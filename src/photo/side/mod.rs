@@ -6,6 +6,7 @@
 //!
 //! The world is the card's plane in millimetres, as [`super::camera`] has it.
 
+mod again;
 mod capacity;
 mod contour;
 mod error;
@@ -18,11 +19,12 @@ mod solid;
 mod state;
 mod view;
 
+pub use again::{SideAgain, bootstrap};
 pub use capacity::{Capacity, ML_PER_IMPERIAL_FL_OZ, ML_PER_IMPERIAL_PINT, ML_PER_US_FL_OZ, ML_PER_US_PINT, Wall, brim_ml, outside_ml};
 pub use error::SideError;
 pub use fit::{FIRST_SCALE_MM, Fitted, Known, LEAST_POINTS, Table, fit_solid};
 pub use measure::{Placing, SideSeen, measure};
-pub use measured::{At, Given, LeftOut, Lip, SideMeasured, TRUST, bootstrap, measure_outline};
+pub use measured::{At, Given, LeftOut, Lip, SideMeasured, TRUST, measure_outline};
 pub use solid::{Axis, edge_points, passes_by_mm, seen_edges};
 pub use view::View;
 

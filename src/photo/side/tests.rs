@@ -130,6 +130,29 @@ fn open_shapes_seen_from_above_say_what_they_hide() {
     }
 }
 
+/// A closed dome on a straight wall: what is seen of it ends where it turns out of sight, in a circle that looks like a rim.
+#[test]
+fn where_a_dome_turns_out_of_sight_no_rim_is_told() {
+    let mut dome = vec![(48.0, 0.0), (50.0, 30.0)];
+    dome.extend((1..=44).map(|k| f64::from(k) * 2.0_f64.to_radians()).map(|a| (50.0 * a.cos(), 30.0 + 50.0 * a.sin())));
+    for degrees in [20, 25, 30] {
+        let camera = camera(f64::from(degrees).to_radians(), 0.1, 600.0);
+        let seen = outline(&camera, &standing(), &dome);
+        let (axis, start) = poor_start(&dome);
+        let (got, _) = measure_outline(&camera, &seen, (axis, &start), &on_table()).unwrap();
+        assert!(got.rim.is_none() && got.capacity.is_none(), "from {degrees}: {got:?}");
+        assert!((got.greatest.value - 100.0).abs() < 2.0, "from {degrees}: {got:?}");
+        assert!(got.notes.iter().any(|n| n.contains("take the lid off") || n.contains("a dome turning out of sight")), "{:?}", got.notes);
+    }
+    // A shoulder that draws in by half a right angle and is open keeps its rim.
+    let sugar = [(33.0, 0.0), (50.0, 20.0), (52.0, 45.0), (50.0, 55.0), (42.0, 64.0)];
+    let camera = camera(15.0_f64.to_radians(), 0.1, 600.0);
+    let seen = outline(&camera, &standing(), &sugar);
+    let (axis, start) = poor_start(&sugar);
+    let (got, _) = measure_outline(&camera, &seen, (axis, &start), &on_table()).unwrap();
+    assert!(got.rim.is_some_and(|rim| (rim.value - 84.0).abs() < 1.5), "{got:?}");
+}
+
 #[test]
 fn without_a_table_a_hidden_foot_leaves_no_height() {
     let camera = camera(25.0_f64.to_radians(), 0.1, 600.0);
