@@ -140,9 +140,8 @@ fn bad_pictures_are_refused_each_in_a_sentence_of_its_own() {
         std::fs::write(&file, bytes).unwrap();
         file.to_str().unwrap().to_owned()
     };
-    let steep = Scene { tilt: (0.85, 0.0, 0.0), shift_mm: (-62.0, 4.0, 420.0), ..small() };
-    let propped = Scene { tilt: (0.0, 0.8, 0.0), shift_mm: (-62.0, 4.0, 420.0), ..small() };
-    let cut = Scene { shift_mm: (25.0, 4.0, 330.0), ..small() };
+    let steep = Scene { tilt: (0.8, 0.0, 0.0), ..small() };
+    let cut = |right_mm: f64| Scene { shift_mm: (right_mm, 4.0, 330.0), ..small() };
     let only_cloth = Scene { lid: None, ..small() };
     let card = "no bank card was found in the picture (lay one flat beside the piece, wholly in the picture, or give its corners)";
     let (above, side) = ("above", "side");
@@ -152,16 +151,24 @@ fn bad_pictures_are_refused_each_in_a_sentence_of_its_own() {
         (saved("blank-side.png", RgbImage::from_pixel(900, 700, Rgb([180; 3]))), side, card),
         (saved("two.png", two_cards()), above, "two cards were found in the picture, at ("),
         (saved("two-side.png", two_cards()), side, "(cover one, or give the corners of the one to go by)"),
-        (saved("steep.png", steep.picture()), above, "° aslant, so it may not lie in the plane of the piece (lay it flat"),
-        (saved("propped.png", propped.picture()), above, "° aslant, so it may not lie in the plane of the piece (lay it flat"),
-        (saved("turned.png", small().picture()), side, "stands 11° aslant (stand the card upright on the table"),
-        (saved("cut.png", cut.picture()), above, "the piece is cut off by the edge of the picture: "),
+        (
+            saved("steep.png", steep.picture()),
+            above,
+            "the card is seen 48° aslant, so it may not lie in the plane of the piece (lay it flat",
+        ),
+        (saved("turned.png", small().picture()), side, "stands 12° aslant (stand the card upright on the table"),
+        (saved("cut.png", cut(25.0).picture()), above, "the piece is cut off by the edge of the picture: 9 % of its outline lie outside"),
+        (saved("cut-more.png", cut(50.0).picture()), above, "the piece is cut off by the edge of the picture: "),
         (saved("cloth.png", only_cloth.picture()), above, "(lay the piece on a cloth of another colour"),
         (saved("tiny.png", RgbImage::from_pixel(8, 8, Rgb([120; 3]))), above, "only 8 × 8 pixels (600 along the longer side are needed"),
         (saved("strip.png", RgbImage::from_pixel(2000, 2, Rgb([120; 3]))), side, card),
         (written("huge.png", &png_that_says(60_000, 60_000)), above, "60000 × 60000 pixels, 3600 megapixels, more than the "),
-        (written("long.png", &png_that_says(60_000, 1)), above, "'long.png'"),
-        (written("twelve.jpg", &jpeg_of_bits(12)), above, "a JPEG of 12 bits a colour, which cannot be read here (save it as a PNG or TIFF"),
+        (written("long.png", &png_that_says(60_000, 1)), above, "'long.png' is a damaged PNG: "),
+        (
+            written("twelve.jpg", &jpeg_of_bits(12)),
+            above,
+            "a JPEG of 12 bits a colour, which cannot be read here (save it as a PNG or TIFF",
+        ),
         (written("sixteen.jpg", &jpeg_of_bits(16)), side, "a JPEG of an unusual depth, which cannot be read here (save it"),
         (written("inks.jpg", include_bytes!("data/photo/cmyk.jpg")), above, "only 32 × 24 pixels (600 along"),
         (written("notes.jpg", b"rim 118, a little oval\n"), above, "'notes.jpg' holds plain text, not a picture (expected JPEG, PNG"),

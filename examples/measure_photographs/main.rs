@@ -115,7 +115,9 @@ impl Held {
             let of: Vec<&(&str, f64, f64)> = self.misses.iter().filter(|m| m.0 == name).collect();
             let mut sizes: Vec<f64> = of.iter().map(|m| m.1.abs()).collect();
             sizes.sort_by(f64::total_cmp);
-            let at = |share: f64| sizes.get(((sizes.len() as f64 * share) as usize).min(sizes.len().saturating_sub(1))).copied().unwrap_or(f64::NAN);
+            let at = |share: f64| {
+                sizes.get(((sizes.len() as f64 * share) as usize).min(sizes.len().saturating_sub(1))).copied().unwrap_or(f64::NAN)
+            };
             let within = |most: f64| sizes.iter().filter(|s| **s <= most).count();
             let sds = |most: f64| of.iter().filter(|m| m.2.abs() <= most).count();
             println!(
@@ -133,7 +135,8 @@ impl Held {
         let right = self.round.iter().filter(|(p, round)| (*p >= 0.5) == *round).count();
         if !self.round.is_empty() {
             // Of a probability that is to be believed this is as small as it gets (Brier, Monthly Weather Review 78, 1950, 1–3).
-            let brier = self.round.iter().map(|(p, round)| (p - f64::from(u8::from(*round))).powi(2)).sum::<f64>() / self.round.len() as f64;
+            let brier =
+                self.round.iter().map(|(p, round)| (p - f64::from(u8::from(*round))).powi(2)).sum::<f64>() / self.round.len() as f64;
             println!("  round or oval: {right} of {} right, Brier {brier:.4}", self.round.len());
         }
         for (from, to) in [(0.0, 0.05), (0.05, 0.3), (0.3, 0.7), (0.7, 0.95), (0.95, 1.01)] {

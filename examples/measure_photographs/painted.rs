@@ -53,7 +53,8 @@ fn scene(stretch: f64, round: bool, dice: &mut ChaCha8Rng) -> Scene {
     let rgb = colours.get(dice.random_range(0..colours.len())).copied().unwrap_or_default();
     let gap = dice.random_range(3.0..14.0);
     let at_mm = (42.8 + gap + half, dice.random_range(-20.0..20.0));
-    let lid = Lid { a_mm: half * (stretch / 2.0).exp(), b_mm: half * (-stretch / 2.0).exp(), exponent: 2.0, angle_rad: angle, at_mm, rgb, warp };
+    let lid =
+        Lid { a_mm: half * (stretch / 2.0).exp(), b_mm: half * (-stretch / 2.0).exp(), exponent: 2.0, angle_rad: angle, at_mm, rgb, warp };
     // All of it in the picture, and something to spare.
     let wide = 85.6 + gap + 2.0 * half;
     let middle = -42.8 + wide / 2.0;

@@ -49,7 +49,8 @@ impl Worse {
             Self::Blur | Self::Jpeg => {}
         }
         let mut bytes = Vec::new();
-        JpegEncoder::new_with_quality(&mut bytes, if self == Self::Jpeg { 40 } else { 92 }).encode_image(&DynamicImage::ImageRgb8(picture))?;
+        JpegEncoder::new_with_quality(&mut bytes, if self == Self::Jpeg { 40 } else { 92 })
+            .encode_image(&DynamicImage::ImageRgb8(picture))?;
         // The focal length stands in the block of EXIF, right behind the first two bytes.
         if let Some(block) = exif(jpeg) {
             bytes.splice(2..2, block.iter().copied());

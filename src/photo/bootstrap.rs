@@ -132,7 +132,8 @@ mod tests {
         let of: Vec<f64> = (0..50).map(f64::from).collect();
         let drawn = runs(&of, 5, &mut dice(3, 0));
         assert_eq!(drawn.len(), 50);
-        let together = drawn.windows(2).filter(|w| matches!(w, [a, b] if (b - a - 1.0).abs() < 1e-12 || (a - b - 49.0).abs() < 1e-12)).count();
+        let together =
+            drawn.windows(2).filter(|w| matches!(w, [a, b] if (b - a - 1.0).abs() < 1e-12 || (a - b - 49.0).abs() < 1e-12)).count();
         assert!(together >= 40, "{together}");
         assert!(runs(&[], 5, &mut dice(3, 0)).is_empty());
         assert!(runs(&of, 5, &mut dice(3, 0)) == drawn && runs(&of, 5, &mut dice(3, 1)) != drawn);

@@ -33,9 +33,7 @@ pub enum MeasureError {
     #[error(transparent)]
     Outline(#[from] OutlineError),
     /// The card is seen from far aslant where the picture should be taken from above.
-    #[error(
-        "the card is seen {degrees:.0}° aslant, so it may not lie in the plane of the piece (lay it flat beside the rim and photograph both from above)"
-    )]
+    #[error("{}", say!("the card is seen {degrees:.0}° aslant, so it may not lie in the plane of the piece (lay it flat beside the rim and photograph both from above)", degrees))]
     CardAslant {
         /// Between the line of sight and what stands square on the card, in degrees.
         degrees: f64,
@@ -52,13 +50,13 @@ pub enum MeasureError {
         height: u32,
     },
     /// So many rounds say nothing, or take for ever.
-    #[error("'{rounds}' rounds are too few or too many to tell a spread by (write {} to {})", super::LEAST_ROUNDS, super::MOST_ROUNDS)]
+    #[error("{}", say!("'{rounds}' rounds are too few or too many to tell a spread by (write {least} to {most})", rounds, least = super::LEAST_ROUNDS, most = super::MOST_ROUNDS))]
     Rounds {
         /// How many were asked for.
         rounds: usize,
     },
     /// Measuring again tells no spread.
-    #[error("measuring again tells no spread here (it needs a card or two coins for the tilt, and an outline in half of the rounds)")]
+    #[error("{}", say!("measuring again tells no spread here (it needs a card or two coins for the tilt, and an outline in half of the rounds)"))]
     NoSpread,
     /// Stopped by the one who asked.
     #[error("{}", say!("stopped"))]

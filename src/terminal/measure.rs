@@ -64,9 +64,7 @@ pub(super) fn run(asked: &Asked, out: &mut dyn Write, err: &mut dyn Write) -> Re
             }
             let again = match asked.bootstrap {
                 Some(rounds) => Some(
-                    found
-                        .again(card, rounds, SEED, &Progress::new())
-                        .map_err(|e| Trouble::Problem(format!("'{}': {e}", photo.name())))?,
+                    found.again(card, rounds, SEED, &Progress::new()).map_err(|e| Trouble::Problem(format!("'{}': {e}", photo.name())))?,
                 ),
                 None => None,
             };

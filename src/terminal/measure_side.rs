@@ -85,7 +85,8 @@ pub(super) fn report(
     if let Some(a) = again {
         let mm = |name: &str, sd: Option<f64>| sd.map(|sd| format!("{name} ± {:.1} mm", 2.0 * sd));
         let all = [mm("height", a.height_sd_mm), mm("rim", a.rim_sd_mm), mm("greatest", Some(a.max_sd_mm)), mm("foot", a.foot_sd_mm)];
-        let all: Vec<String> = all.into_iter().flatten().chain(a.capacity_sd_ml.map(|sd| format!("capacity ± {:.0} ml", 2.0 * sd))).collect();
+        let all: Vec<String> =
+            all.into_iter().flatten().chain(a.capacity_sd_ml.map(|sd| format!("capacity ± {:.0} ml", 2.0 * sd))).collect();
         line("again", format!("{} times: {}", a.rounds, all.join(", ")))?;
     }
     for note in m.notes.iter().map(String::as_str).chain([TRUST]) {

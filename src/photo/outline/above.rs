@@ -178,15 +178,18 @@ pub fn measure_above(
     }
     progress.report(3, 4, 0, 1000);
     let project = |mm: Point| placed.project(Point3::new(mm.x, mm.y, z_mm));
-    let outside = start.shape.points(180).iter().filter(|p| project(**p).is_none_or(|px| !whole.holds(px))).count();
-    if outside > 0 {
-        return Err(OutlineError::CutOff { percent: outside as f64 / 1.8 });
-    }
+    let within = |shape: &Shape| {
+        let outside = shape.points(180).iter().filter(|p| project(**p).is_none_or(|px| !whole.holds(px))).count();
+        if outside > 0 { Err(OutlineError::CutOff { percent: outside as f64 / 1.8 }) } else { Ok(()) }
+    };
+    within(&start.shape)?;
     let hidden: Vec<&Stroke> = options.strokes.iter().filter(|s| s.says == Says::Other).collect();
     let hides = |px: Point| hidden.iter().any(|s| s.px.iter().any(|p| (*p - px).hypot() < s.radius_px));
     let (fitted, points) = refine(whole, placed, z_mm, &start, &|mm| covered(mm) || (!hidden.is_empty() && project(mm).is_some_and(hides)))
         .ok_or(OutlineError::NoPiece)?;
     let (chosen, p_cornered) = choose(&points, fitted).ok_or(OutlineError::NoPiece)?;
+    // A curve that was first bent to stay in the picture goes out of it once its edge is looked for.
+    within(&chosen.shape)?;
     let on: f64 = chosen.weights.iter().filter(|w| **w > 0.2).count() as f64 / super::edge::STATIONS as f64;
     if on < 0.5 {
         return Err(OutlineError::Unseen { percent: 100.0 * on });
@@ -195,6 +198,9 @@ pub fn measure_above(
     let scatter_px = chosen.scale * placed.px_per_mm(chosen.shape.centre);
     if score < 0.62 && scatter_px > 1.0 {
         return Err(OutlineError::Faint);
+    }
+    if options.near.is_none() && options.strokes.is_empty() && beside_shadow(whole, placed, z_mm, &chosen.shape, covered) > MOST_BESIDE {
+        return Err(OutlineError::Shadow);
     }
     progress.report(1, 1, 0, 1000);
     numbers(camera, z_mm, &chosen, points, p_cornered, on).map(|a| Above { score, ..a }).ok_or(OutlineError::PastThePlane)
@@ -231,6 +237,44 @@ fn clearest(
         return Err(OutlineError::Two { first_mm: 2.0 * best.1.shape.a, second_mm: 2.0 * other.1.shape.a });
     }
     Ok(best)
+}
+
+/// Along so much of an outline at most it may be that of a shadow: a lug or two, of which the curve cuts off the join, look like that too.
+const MOST_BESIDE: f64 = 0.15;
+/// How far inward of the curve the rim is looked for where there is none on it, in mm, and how near an edge is the curve's own.
+const INWARD_MM: (f64, f64) = (3.0, 16.0);
+const OWN_MM: f64 = 1.5;
+
+/// Along which share of a curve no edge is seen on it, but one as clear as the rim elsewhere lies a little further inward: so it is where a soft shadow beside
+/// the piece was taken into the outline.
+fn beside_shadow(whole: &Shades, placed: &Placed, z_mm: f64, shape: &Shape, covered: &(dyn Fn(Point) -> bool + Sync)) -> f64 {
+    let project = |mm: Point| placed.project(Point3::new(mm.x, mm.y, z_mm));
+    let clearest = |px: Point, across: kurbo::Vec2, reach_px: f64| {
+        whole.edges_across(px, across, reach_px).into_iter().map(|(_, change)| change).fold(0.0, f64::max)
+    };
+    let stations = 120;
+    let both: Vec<(f64, f64)> = (0..stations)
+        .filter_map(|i| {
+            let angle = std::f64::consts::TAU * f64::from(i) / f64::from(stations);
+            let (mm, normal) = (shape.at(angle), shape.normal(angle));
+            let middle = mm - normal * f64::midpoint(INWARD_MM.0, INWARD_MM.1);
+            let (px, out, inner) = (project(mm)?, project(mm + normal)?, project(middle)?);
+            let per_mm = (out - px).hypot();
+            if covered(mm) || covered(middle) || per_mm < 0.1 {
+                return None;
+            }
+            let across = (out - px) / per_mm;
+            let reach_mm = 0.5 * (INWARD_MM.1 - INWARD_MM.0);
+            Some((clearest(px, across, OWN_MM * per_mm), clearest(inner, across, reach_mm * per_mm)))
+        })
+        .collect();
+    let mut own: Vec<f64> = both.iter().map(|b| b.0).collect();
+    let middle = own.len() / 2;
+    if own.is_empty() {
+        return 0.0;
+    }
+    let usual = *own.select_nth_unstable_by(middle, f64::total_cmp).1;
+    both.iter().filter(|(own, inner)| *own < 0.5 * usual && *inner > 0.7 * usual).count() as f64 / both.len() as f64
 }
 
 /// The ellipse or the curve with corners, and the probability that there are corners: by the Bayesian information criterion (Schwarz, Annals of Statistics

@@ -29,6 +29,9 @@ pub enum OutlineError {
     /// Something was seen, but too weakly to be measured.
     #[error("{}", say!("an outline was seen, but too faintly to be measured (lay the piece on a cloth of another colour, mark it with the brush, or set the outline by hand)"))]
     Faint,
+    /// Along a part of it the outline may be that of a shadow.
+    #[error("{}", say!("along a part of it the outline may be the edge of a shadow (light the piece from both sides, or mark it with the brush)"))]
+    Shadow,
     /// Two outlines speak for themselves alike.
     #[error("{}", say!("two outlines are as likely: {first_mm:.0} mm and {second_mm:.0} mm across (mark the piece with the brush)", first_mm, second_mm))]
     Two {

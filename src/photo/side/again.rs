@@ -7,9 +7,7 @@ use super::capacity::{LIFT_MM, Wall};
 use super::error::SideError;
 use super::fit::{FIRST_SCALE_MM, Fitted, Known, Table, fit_solid};
 use super::measure::SideSeen;
-use super::measured::{
-    BEFORE_MM, EDGE_SD_PX, EDGE_SHARE, FOOT_SHARE, Given, Lip, RIM_SHARE, drawn_in, known, moved_out, numbers, px_mm,
-};
+use super::measured::{BEFORE_MM, EDGE_SD_PX, EDGE_SHARE, FOOT_SHARE, Given, Lip, RIM_SHARE, drawn_in, known, moved_out, numbers, px_mm};
 use crate::photo::Progress;
 use crate::photo::bootstrap::{dice, normal, spread};
 use crate::photo::camera::{Placed, Strays};

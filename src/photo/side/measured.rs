@@ -7,6 +7,7 @@ use super::measure::Placing;
 use super::solid::Axis;
 use crate::photo::camera::{Measured, Placed, Strays};
 use crate::photo::card::CardFit;
+use crate::say;
 use kurbo::Point;
 
 /// How far an outline may be off as a whole, in pixels, one standard deviation: blur and shadow move an edge along its whole length. A choice of this
@@ -154,8 +155,9 @@ impl SideMeasured {
         if self.foot.is_some_and(|foot| foot.sd > WORST_FOOT * foot.value) {
             self.foot = None;
             self.capacity = None;
-            self.notes
-                .push("the foot cannot be told from the shadow at it, nor what the piece holds (light it from both sides)".to_owned());
+            self.notes.push(
+                say!("the foot cannot be told from the shadow at it, nor what the piece holds (light it from both sides)").to_owned(),
+            );
         }
         if let Some(capacity) = &mut self.capacity {
             capacity.ml.sd = capacity.ml.sd.hypot(share * capacity.ml.value);
@@ -305,19 +307,19 @@ pub(super) fn of_fitted(camera: &Placed, outline: &[Point], fitted: &Fitted, giv
     let capacity = Some(measured(4)).filter(|ml| open && ml.sd <= WORST_CAPACITY * ml.value);
     let mut notes = Vec::new();
     if !foot_seen {
-        notes.push("the piece itself hides its foot (take the picture from lower down to measure it)".to_owned());
+        notes.push(say!("the piece itself hides its foot (take the picture from lower down to measure it)").to_owned());
     }
     if dome {
         notes.push(
-            "the wall leans in so far at the top that what looks like a rim may be a dome turning out of sight, so neither the rim nor a capacity can be told (take the picture from lower down)"
+            say!("the wall leans in so far at the top that what looks like a rim may be a dome turning out of sight, so neither the rim nor a capacity can be told (take the picture from lower down)")
                 .to_owned(),
         );
     } else if !open {
-        notes.push("the top is closed, so neither the rim nor a capacity can be told (take the lid off)".to_owned());
+        notes.push(say!("the top is closed, so neither the rim nor a capacity can be told (take the lid off)").to_owned());
     } else if capacity.is_none() {
-        notes.push("too much of the wall is hidden for a capacity (take the picture from lower down)".to_owned());
+        notes.push(say!("too much of the wall is hidden for a capacity (take the picture from lower down)").to_owned());
     } else if given.wall == Wall::Usual {
-        notes.push("the capacity is worked out with a wall of 5 mm, which is usual (measure the wall for a better one)".to_owned());
+        notes.push(say!("the capacity is worked out with a wall of 5 mm, which is usual (measure the wall for a better one)").to_owned());
     }
     let profile_mm: Vec<(f64, f64)> = fitted.profile.iter().map(|p| (p.0, p.1 - low)).collect();
     let top = fitted.axis.at(0.0, low + got[0]);
