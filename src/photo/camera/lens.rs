@@ -119,17 +119,16 @@ impl Lens {
     /// Where the lens puts the pixel that a perfect pin-hole would light.
     pub fn bent(&self, straight: Point) -> Point {
         let v = straight - self.centre_px;
-        let rho2 = 4.0 * v.hypot2() / (self.width_px * self.width_px + self.height_px * self.height_px);
-        self.centre_px + v * (1.0 + self.k1 * rho2)
+        let rho = v.hypot() / self.half_diagonal_px();
+        self.centre_px + v * (1.0 + self.k1 * rho * rho)
     }
 
     /// Which pixel a perfect pin-hole would have lit: the inverse of [`Lens::bent`], by Newton's method. For `k1` within ±0.2 it is exact to 1e-9
     /// pixel anywhere within one and a half half-diagonals.
     pub fn straight(&self, bent: Point) -> Point {
         let v = bent - self.centre_px;
-        // Not `hypot`: pixels are far from where a square overflows, and this is asked for millions of times.
-        let half = (self.width_px * self.width_px + self.height_px * self.height_px).sqrt() / 2.0;
-        let rd = v.hypot2().sqrt() / half;
+        let half = self.half_diagonal_px();
+        let rd = v.hypot() / half;
         if rd == 0.0 || self.k1 == 0.0 {
             return bent;
         }

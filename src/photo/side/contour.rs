@@ -195,7 +195,7 @@ impl Contour {
 }
 
 /// By how much a line of sight passes a contact: from the contact to the nearest point of the line, along the outward direction.
-fn passes(sight: &Sight, contact: Contact) -> Passed {
+pub(super) fn passes(sight: &Sight, contact: Contact) -> Passed {
     let beside = sight.eye + sight.ray * ((contact.at - sight.eye).dot(&sight.ray) / sight.ray.norm_squared()) - contact.at;
     Passed { distance: beside.dot(&contact.normal), contact }
 }

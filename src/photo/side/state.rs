@@ -1,6 +1,6 @@
 //! The solid while it is being fitted: what an outline says of it, and the normal equations of a step.
 
-use super::contour::{Contour, Passed};
+use super::contour::{Contour, Passed, passes};
 use super::fit::{OF_AXIS, Table};
 use super::solid::Axis;
 use super::view::{STRAYS, View};
@@ -53,9 +53,6 @@ const LIP_WEIGHT: f64 = 4.0;
 
 /// How far along its directions a camera is moved to see what that does, in standard deviations.
 const STRAY_STEP: f64 = 0.05;
-
-/// How far outward of a contact it is asked which way that is in the picture, in mm.
-const OUTWARD_MM: f64 = 0.5;
 
 /// How stiff a solid is while its outline is believed to within so many mm.
 pub(super) fn stiffness(scale_mm: f64) -> f64 {
@@ -256,22 +253,16 @@ pub(super) struct System {
 impl System {
     pub(super) fn new(outline: &[Point], state: &State, moves: &[(usize, (f64, f64))]) -> Self {
         let strayed: Vec<View> = (0..STRAYS).filter_map(|i| state.strayed_view(i, STRAY_STEP)).collect();
-        let view = state.view();
-        let row = |passed: &Option<Passed>| {
+        let row = |(passed, px): (&Option<Passed>, &Point)| {
             let Some(passed) = passed else { return (FAR_MM, ((0, 0.0), Vec::new())) };
             let near = passed.contact;
             let (out, at) = (near.normal, near.at);
             let out_r = (out.x * at.x + out.z * at.z) / at.x.hypot(at.z).max(1e-9);
             let mut row = vec![(0, -out.x), (1, out.y * at.x - out.x * at.y)];
-            // The contact is where the distance is least, so to first order it stays where it is when the camera moves, and is passed by more the further
-            // inward it is then seen.
-            if let (Some(seen), Some(beyond)) = (view.px(&state.axis, at), view.px(&state.axis, at + out * OUTWARD_MM)) {
-                let mm_px = OUTWARD_MM / (beyond - seen).hypot().max(1e-9);
-                let outward = (beyond - seen).normalize();
-                for (i, strayed) in strayed.iter().enumerate() {
-                    if let Some(there) = strayed.px(&state.axis, at) {
-                        row.push((2 + i, -(there - seen).dot(outward) * mm_px / STRAY_STEP));
-                    }
+            // The contact is where the distance is least, so to first order it stays where it is when the camera moves.
+            for (i, view) in strayed.iter().enumerate() {
+                if let Some(sight) = view.sight(&state.axis, *px) {
+                    row.push((2 + i, (passes(&sight, near).distance - passed.distance) / STRAY_STEP));
                 }
             }
             for (knot, share) in [(near.piece, 1.0 - near.along), (near.piece + 1, near.along)] {
@@ -283,7 +274,7 @@ impl System {
             }
             (passed.distance, ((near.piece, near.along), row))
         };
-        let (off, found): (Vec<f64>, Vec<_>) = state.pairs(outline).iter().map(row).unzip();
+        let (off, found): (Vec<f64>, Vec<_>) = state.pairs(outline).iter().zip(outline).map(row).unzip();
         let (touches, rows) = found.into_iter().unzip();
         Self { off, touches, rows }
     }
