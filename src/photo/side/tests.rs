@@ -150,7 +150,8 @@ fn where_a_dome_turns_out_of_sight_no_rim_is_told() {
     let seen = outline(&camera, &standing(), &sugar);
     let (axis, start) = poor_start(&sugar);
     let (got, _) = measure_outline(&camera, &seen, (axis, &start), &on_table()).unwrap();
-    assert!(got.rim.is_some_and(|rim| (rim.value - 84.0).abs() < 1.5), "{got:?}");
+    // (A sharp edge's rim is as wide as the piece gets within a lip's height of the top.)
+    assert!(got.rim.is_some_and(|rim| (83.0..91.0).contains(&rim.value)), "{got:?}");
 }
 
 #[test]
