@@ -1,6 +1,6 @@
 //! The verbs as a script sees them: what they print, where, and how they end.
 
-#![expect(clippy::unwrap_used, clippy::indexing_slicing, clippy::panic, reason = "tests")]
+#![expect(clippy::unwrap_used, clippy::indexing_slicing, clippy::panic, clippy::print_stderr, reason = "tests")]
 
 #[path = "common/ran.rs"]
 mod ran;

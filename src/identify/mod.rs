@@ -45,4 +45,4 @@ pub use index::Index;
 pub use looks::{About, Gain};
 pub use piece::{MarkSeen, Measured, Observation, Piece, Seen, Sure, weighed};
 pub use settings::Settings;
-pub(crate) use text::all_of;
+pub use text::all_of;

@@ -21,7 +21,7 @@ pub(crate) fn any_of<S: AsRef<str>>(words: &[S]) -> String {
 }
 
 /// 'a', 'a and b', 'a, b and c'.
-pub(crate) fn all_of<S: AsRef<str>>(words: &[S]) -> String {
+pub fn all_of<S: AsRef<str>>(words: &[S]) -> String {
     joined(words, say!("and"))
 }
 

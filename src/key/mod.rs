@@ -37,7 +37,7 @@ pub use model::*;
 pub use problem::{Problem, ProblemKind, Severity};
 pub use save::{Folder, OnDisk, SaveError, Saved};
 pub use source::SIZE_LIMIT;
-pub(crate) use source::picture_path;
+pub use source::picture_path;
 pub(crate) use text::Step;
 pub use words::Words;
 

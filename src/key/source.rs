@@ -96,7 +96,7 @@ impl Source for FolderSource {
 ///
 /// Some systems decompose the letters of names (è as e and an accent), some compose them, and a key travels between them. So where there is
 /// no file of just that name, one of the same letters is taken.
-pub(crate) fn picture_path(dir: &Path, file: &str) -> PathBuf {
+pub fn picture_path(dir: &Path, file: &str) -> PathBuf {
     let mut path = dir.join("pictures");
     path.extend(file.split('/'));
     if file.is_ascii() || fs::symlink_metadata(&path).is_ok() {
