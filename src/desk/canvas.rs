@@ -15,6 +15,17 @@ const LOUPE: f32 = 150.0;
 const LOUPE_BY: f32 = 5.0;
 const MOST_ZOOM: f32 = 24.0;
 
+/// What stands where a picture is to be: why it can't be opened, or that it is being opened.
+pub(super) fn no_picture_ui(ui: &mut Ui, canvas: Rect, failed: Option<&str>) {
+    let c = theme::colours(ui);
+    if let Some(why) = failed {
+        widgets::in_rect(ui, say!("no picture"), canvas.shrink(16.0), |ui| ui.colored_label(c.alarm, why));
+    } else {
+        let font = egui::FontId::proportional(16.0);
+        ui.painter().text(canvas.center(), egui::Align2::CENTER_CENTER, say!("Opening …"), font, c.ink_soft);
+    }
+}
+
 /// How a picture is looked at.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Looking {

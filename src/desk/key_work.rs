@@ -190,6 +190,8 @@ impl Footring {
                     self.notice = self.notice.take().or(problem);
                 }
                 self.notice = brought_up.or(self.notice.take());
+                // Pictures that were not saved belong to the key before.
+                self.new_pictures.clear();
                 self.key_watch.start(ctx, folder.dir());
                 self.opening = None;
                 super::bring_in::close(&mut self.views.bring_in);

@@ -93,7 +93,11 @@ pub fn pack(dir: &Path, file: &Path) -> Result<usize, PackError> {
     if fs::symlink_metadata(file).is_ok() {
         return Err(PackError::Exists(file.to_owned()));
     }
-    let beside = tempfile::Builder::new().prefix(".footring-").tempfile_in(around(file)).map_err(failed(file))?;
+    let mut builder = tempfile::Builder::new();
+    // To be handed on: readable by whoever the folder lets in, unlike other temporary files.
+    #[cfg(unix)]
+    let builder = builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o644));
+    let beside = builder.prefix(".footring-").tempfile_in(around(file)).map_err(failed(file))?;
     let mut zip = ZipWriter::new(beside);
     let zipped = |e: zip::result::ZipError| PackError::Io { path: file.to_owned(), why: e.into() };
     let packed = SimpleFileOptions::default().compression_method(CompressionMethod::Deflated).large_file(true);

@@ -3,7 +3,7 @@
 use super::areas::{area_places, draw_areas, use_area};
 use super::setup::{Setup, Subject, Which};
 use super::view::{Open, Picture};
-use crate::desk::canvas::{self, Dragging, Laid, SEAM, handle_ui, loupe};
+use crate::desk::canvas::{self, Dragging, Laid, SEAM, handle_ui, loupe, no_picture_ui};
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets;
 use crate::photo::camera::Placed;
@@ -75,17 +75,11 @@ pub(super) fn canvas_ui(ui: &mut Ui, open: &mut Open, canvas: Rect) {
         Picture::Ready { texture, photo, .. } => (texture.id(), (photo.width(), photo.height())),
         Picture::Failed(why) => {
             let why = why.clone();
-            widgets::in_rect(ui, say!("no picture"), canvas.shrink(16.0), |ui| ui.colored_label(c.alarm, why));
+            no_picture_ui(ui, canvas, Some(&why));
             return;
         }
         Picture::Opening | Picture::Arrived(_) => {
-            ui.painter().text(
-                canvas.center(),
-                egui::Align2::CENTER_CENTER,
-                say!("Opening …"),
-                egui::FontId::proportional(16.0),
-                c.ink_soft,
-            );
+            no_picture_ui(ui, canvas, None);
             return;
         }
     };

@@ -6,6 +6,7 @@ use super::crop::{Framing, framing_ui};
 use super::strip::kind_icon;
 use super::view::{Ask, PhotographsView, list_now};
 use crate::daybook::{PhotoKind, Photograph};
+use crate::desk::canvas::no_picture_ui;
 use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::icons::Icon;
@@ -266,17 +267,11 @@ fn canvas_ui(ui: &mut Ui, viewer: &mut Viewer, photograph: &Photograph, canvas: 
         Picture::Ready(_, texture, size) => (texture.clone(), *size),
         Picture::Failed(_, why) => {
             let why = why.clone();
-            widgets::in_rect(ui, say!("no picture"), canvas.shrink(16.0), |ui| ui.colored_label(c.alarm, why));
+            no_picture_ui(ui, canvas, Some(&why));
             return;
         }
         Picture::None | Picture::Asked(_) => {
-            ui.painter().text(
-                canvas.center(),
-                egui::Align2::CENTER_CENTER,
-                say!("Opening …"),
-                egui::FontId::proportional(16.0),
-                c.ink_soft,
-            );
+            no_picture_ui(ui, canvas, None);
             return;
         }
     };
