@@ -3,7 +3,7 @@
 //!
 //! `UPDATE_WORDS=1 cargo test --test words` writes both files anew: translations are kept, new texts come without one, texts that nobody says any more go.
 
-#![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "tests")]
+#![expect(clippy::unwrap_used, clippy::indexing_slicing, clippy::panic, reason = "tests")]
 
 #[path = "common/tokens.rs"]
 mod tokens;

@@ -2,16 +2,16 @@
 
 /// A piece of a file.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Token {
+pub(crate) struct Token {
     /// Its line, from 1.
-    pub line: usize,
+    pub(crate) line: usize,
     /// What it is.
-    pub what: What,
+    pub(crate) what: What,
 }
 
 /// What a piece of a file is.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum What {
+pub(crate) enum What {
     /// A name, a word of the language, or a number.
     Word(String),
     /// A text, as the compiler reads it.
@@ -23,7 +23,7 @@ pub enum What {
 }
 
 /// The pieces of a file; comments are left out.
-pub fn of(text: &str) -> Vec<Token> {
+pub(crate) fn of(text: &str) -> Vec<Token> {
     let mut reader = Reader { chars: text.chars().collect(), at: 0, line: 1 };
     reader.all()
 }
@@ -174,7 +174,7 @@ impl Reader {
             (Some('b' | 'c'), Some('r')) => 2,
             _ => return false,
         };
-        let hashes = (start..).take_while(|ahead| self.peek(*ahead) == Some('#')).count();
+        let hashes = (start..self.chars.len()).take_while(|ahead| self.peek(*ahead) == Some('#')).count();
         self.peek(start + hashes) == Some('"')
     }
 
