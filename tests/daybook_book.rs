@@ -316,6 +316,55 @@ fn a_damaged_daybook_is_refused_and_left_alone() {
     assert_eq!(Daybook::open(folder.path()).unwrap().count(&Page::default()).unwrap(), 40);
 }
 
+/// A daybook too large to be looked through while someone waits to see it: twelve megabytes.
+fn large_daybook(folder: &Path) {
+    let mut daybook = Daybook::open(folder).unwrap();
+    for minute in 0..3 {
+        let mut large = find(minute);
+        // Not among the words that are searched.
+        large.piece.see(Observation { feature: "mark".into(), seen: Seen::Wording("OVEN ".repeat(400_000)), sure: Sure::Sure });
+        daybook.put(&large, &at(minute)).unwrap();
+    }
+}
+
+#[test]
+fn a_large_daybook_is_looked_through_before_anything_is_written_and_not_before_it_is_seen() {
+    let folder = tempfile::tempdir().unwrap();
+    large_daybook(folder.path());
+    let mut daybook = Daybook::open(folder.path()).unwrap();
+    assert!(!daybook.soundness().is_known());
+    assert_eq!(daybook.count(&Page::default()).unwrap(), 3);
+    // Beside it, as the window does, or at the first change.
+    let beside = daybook.soundness();
+    thread::spawn(move || beside.check().unwrap()).join().unwrap();
+    assert!(daybook.soundness().is_known());
+    daybook.put(&find(9), &at(9)).unwrap();
+    drop(daybook);
+    let mut daybook = Daybook::open(folder.path()).unwrap();
+    daybook.put(&find(10), &at(10)).unwrap();
+    assert!(daybook.soundness().is_known());
+    drop(daybook);
+    assert!(!folder.path().join("finds.db-wal").exists(), "what was written is in the file itself");
+
+    let file = folder.path().join("finds.db");
+    let mut harmed = fs::read(&file).unwrap();
+    let middle = harmed.len() / 2 / 4096 * 4096;
+    harmed[middle..middle + 40_960].fill(0x5a);
+    fs::write(&file, &harmed).unwrap();
+    let mut daybook = Daybook::open(folder.path()).unwrap();
+    let error = daybook.put(&find(11), &at(11)).unwrap_err();
+    assert!(matches!(error, DaybookError::Damaged { .. }), "{error}");
+    let says = daybook.soundness().check().unwrap_err().to_string();
+    assert!(says.starts_with("the daybook's file is damaged: ") && says == error.to_string(), "{says}");
+    assert!(matches!(daybook.change(&find(1), &at(12)), Err(DaybookError::Damaged { .. })));
+    drop(daybook);
+    assert!(fs::read(&file).unwrap() == harmed, "the damaged daybook was touched");
+    // Cut short, as an interrupted copy is.
+    fs::write(&file, &harmed[..harmed.len() - 2_000_000]).unwrap();
+    let refused = Daybook::open(folder.path()).and_then(|mut daybook| daybook.put(&find(12), &at(12)));
+    assert!(matches!(refused, Err(DaybookError::Damaged { .. })), "{refused:?}");
+}
+
 #[test]
 fn a_log_without_its_daybook_is_not_taken_into_a_new_one() {
     let folder = tempfile::tempdir().unwrap();

@@ -18,9 +18,12 @@ use std::fs;
 use std::io::{BufRead as _, BufReader};
 use std::path::Path;
 use std::process::{Command, Stdio};
+use std::time::Instant;
 
 /// Rounds on every build; `FOOTRING_KILLS=1000` makes it so many.
 const ROUNDS: usize = 36;
+/// After so many rounds a new daybook is begun: what is checked after each kill would else take longer each time.
+const A_BOOK: usize = 40;
 const FOLDER: &str = "FOOTRING_TEST_WRITER_FOLDER";
 
 /// The same test is both sides: started by itself with a folder in its environment, it writes until it is killed.
@@ -29,10 +32,16 @@ fn a_killed_writer_loses_nothing() {
     if let Ok(folder) = std::env::var(FOLDER) {
         write_for_ever(Path::new(&folder));
     }
-    let folder = tempfile::tempdir().unwrap();
+    let mut folder = tempfile::tempdir().unwrap();
     let mut said: Vec<FindId> = Vec::new();
-    let rounds = std::env::var("FOOTRING_KILLS").ok().and_then(|text| text.parse().ok()).unwrap_or(ROUNDS);
+    let (rounds, began) = (rounds(ROUNDS), Instant::now());
+    let mut kept = 0;
     for round in 0..rounds {
+        if round % A_BOOK == 0 {
+            folder = tempfile::tempdir().unwrap();
+            kept += said.len();
+            said.clear();
+        }
         let mut child = Command::new(std::env::current_exe().unwrap())
             .args(["--exact", "a_killed_writer_loses_nothing", "--nocapture"])
             .env(FOLDER, folder.path())
@@ -82,8 +91,26 @@ fn a_killed_writer_loses_nothing() {
             0,
             "round {round}: a hole in a history"
         );
+        tell(round, rounds, "the writer", began);
     }
-    assert!(said.len() >= rounds, "the writer got nowhere: {}", said.len());
+    kept += said.len();
+    println!("{rounds} kills of the writer in {:.0} s: {kept} finds said to be kept, all there", began.elapsed().as_secs_f64());
+    assert!(kept >= rounds, "the writer got nowhere: {kept}");
+}
+
+/// How often a process is killed: `usual`, or as `FOOTRING_KILLS` says.
+fn rounds(usual: usize) -> usize {
+    match std::env::var("FOOTRING_KILLS") {
+        Ok(text) => text.parse().unwrap_or_else(|_unread| panic!("FOOTRING_KILLS is '{text}' (give a number of rounds)")),
+        Err(_unset) => usual,
+    }
+}
+
+/// Counts the rounds where there are many.
+fn tell(round: usize, rounds: usize, who: &str, began: Instant) {
+    if (round + 1) % 100 == 0 {
+        println!("{} of {rounds} kills of {who}, {:.0} s", round + 1, began.elapsed().as_secs_f64());
+    }
 }
 
 /// A daybook that may not grow any further says so in a sentence, keeps what it had and goes on once there is room.
@@ -244,7 +271,7 @@ fn a_killed_saver_loses_no_entry() {
     if let Ok(folder) = std::env::var(KEY_FOLDER) {
         save_for_ever(Path::new(&folder));
     }
-    let kills = std::env::var("FOOTRING_KILLS").ok().and_then(|text| text.parse().ok()).unwrap_or(30);
+    let (kills, began) = (rounds(30), Instant::now());
     let dir = tempfile::tempdir().unwrap();
     let mut folder = new_key(dir.path());
     let mut said = 0;
@@ -278,7 +305,9 @@ fn a_killed_saver_loses_no_entry() {
         assert!(forms >= said && papers >= said, "round {round}: {said} was said to be saved, forms are of {forms} and papers of {papers}");
         assert!(forms - papers <= 1, "round {round}: forms are of {forms}, papers of {papers}");
         whole_history(dir.path(), round);
+        tell(round, kills, "the saver", began);
     }
+    println!("{kills} kills of the saver in {:.0} s: {said} saves said to be done, none lost", began.elapsed().as_secs_f64());
     assert!(said as usize >= kills / 2, "the saver got nowhere: {said}");
     // The next save takes out what was left half-written.
     let mut key = folder.key().clone();

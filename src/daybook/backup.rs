@@ -181,7 +181,7 @@ impl Daybook {
         let room = tempfile::Builder::new().prefix(".footring-").tempdir_in(folder).map_err(&unwritten)?;
         let copy = room.path().join(FINDS);
         self.connection.backup("main", &copy, None::<fn(rusqlite::backup::Progress)>).map_err(|error| DaybookError::sort(error, to))?;
-        let copied = Daybook::open(room.path())?;
+        let copied = Daybook::open_looked_through(room.path())?;
         let finds = copied.count(&super::Page::default())?;
         let photographs = copied.photographs_kept()?;
         drop(copied);
@@ -285,7 +285,7 @@ pub fn bring_back(from: &Path, folder: &Path, progress: &Progress) -> Result<Bac
 pub(super) fn unpack_into(from: &Path, folder: &Path, progress: &Progress) -> Result<BackedUp, BackupError> {
     let mut backup = Backup::of(File::open(from).map_err(failed(from))?, from)?;
     let mut done = backup.unpack(Some(folder), progress)?;
-    let daybook = Daybook::open(folder)?;
+    let daybook = Daybook::open_looked_through(folder)?;
     done.finds = daybook.count(&super::Page::default())?;
     Ok(done)
 }

@@ -3,10 +3,13 @@
 use super::condition::ConditionRules;
 use super::error::DaybookError;
 use super::find::{Find, FindId};
-use super::row::{find_by_id, to_json, write_find};
+use super::pen::Pen;
+use super::row::Reader;
 use super::schema;
+use super::sound::Soundness;
 use jiff::ZonedDateTime;
-use rusqlite::{Connection, OptionalExtension as _, Transaction, TransactionBehavior, params};
+use rusqlite::config::DbConfig;
+use rusqlite::{Connection, OptionalExtension as _, Statement, Transaction, TransactionBehavior, params};
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -19,6 +22,7 @@ pub struct Daybook {
     pub(super) connection: Connection,
     pub(super) path: PathBuf,
     folder: PathBuf,
+    sound: Soundness,
     /// By which conditions are graded: those that are built in, under those of the folder's own `condition.ron`.
     pub(super) rules: ConditionRules,
 }
@@ -70,11 +74,27 @@ impl Daybook {
     ///
     /// # Errors
     /// [`DaybookError::NotADaybook`], [`Newer`](DaybookError::Newer), [`Damaged`](DaybookError::Damaged), [`LostFile`](DaybookError::LostFile):
-    /// nothing was written then. [`Folder`](DaybookError::Folder), [`ReadOnly`](DaybookError::ReadOnly), [`Full`](DaybookError::Full),
+    /// nothing was written then. A large file's damage may be found only later ([`Daybook::soundness`]), but before anything is written. [`Folder`](DaybookError::Folder), [`ReadOnly`](DaybookError::ReadOnly), [`Full`](DaybookError::Full),
     /// [`Busy`](DaybookError::Busy).
     pub fn open(folder: &Path) -> Result<Self, DaybookError> {
-        let (connection, path) = schema::open(folder)?;
-        Ok(Self { connection, path, folder: folder.to_owned(), rules: rules_of(folder) })
+        let (connection, path, sound) = schema::open(folder)?;
+        Ok(Self { connection, path, folder: folder.to_owned(), sound, rules: rules_of(folder) })
+    }
+
+    /// Opens it as [`Daybook::open`] does and looks the whole file through at once, however large it is: for a file that comes from elsewhere.
+    ///
+    /// # Errors
+    /// As [`Daybook::open`].
+    pub fn open_looked_through(folder: &Path) -> Result<Self, DaybookError> {
+        let daybook = Self::open(folder)?;
+        daybook.sound.check()?;
+        Ok(daybook)
+    }
+
+    /// Whether the file is sound. A small one is looked through when it is opened; a large one before anything is first written, or by whoever asks
+    /// this before, beside the daybook's other work.
+    pub fn soundness(&self) -> Soundness {
+        self.sound.clone()
     }
 
     /// The folder. The photographs are in it too, see [`crate::photo::Store::at`].
@@ -103,8 +123,9 @@ impl Daybook {
             if revision_of(transaction, find.id).map_err(sorted)?.is_some() {
                 return Err(DaybookError::AlreadyThere { id: find.id });
             }
-            write_find(transaction, find, 1).map_err(sorted)?;
-            remember(transaction, find, 1, ChangeKind::Put, now).map_err(sorted)?;
+            let mut pen = Pen::new(transaction).map_err(sorted)?;
+            pen.write(find, 1, None).map_err(sorted)?;
+            pen.remember(find, 1, ChangeKind::Put, now).map_err(sorted)?;
             Ok(1)
         })
     }
@@ -118,8 +139,9 @@ impl Daybook {
         self.write(|transaction, path| {
             let sorted = |error| DaybookError::sort(error, path);
             let revision = next_revision(transaction, find.id, find.revision, path)?;
-            write_find(transaction, find, revision).map_err(sorted)?;
-            remember(transaction, find, revision, ChangeKind::Changed, now).map_err(sorted)?;
+            let mut pen = Pen::new(transaction).map_err(sorted)?;
+            pen.write(find, revision, None).map_err(sorted)?;
+            pen.remember(find, revision, ChangeKind::Changed, now).map_err(sorted)?;
             Ok(revision)
         })
     }
@@ -129,7 +151,7 @@ impl Daybook {
     /// # Errors
     /// [`DaybookError::NoSuchFind`], [`DaybookError::Busy`], [`DaybookError::Full`].
     pub fn remove(&mut self, id: FindId, now: &ZonedDateTime) -> Result<u32, DaybookError> {
-        self.write(|transaction, path| mark(transaction, id, ChangeKind::Removed, now, path).map(|(revision, _)| revision))
+        self.write(|transaction, path| Marker::new(transaction, path)?.mark(id, ChangeKind::Removed, now).map(|(revision, _)| revision))
     }
 
     /// Puts a removed find back. Gives the new revision; that of a find that is not out stays.
@@ -137,7 +159,7 @@ impl Daybook {
     /// # Errors
     /// As [`Daybook::remove`].
     pub fn restore(&mut self, id: FindId, now: &ZonedDateTime) -> Result<u32, DaybookError> {
-        self.write(|transaction, path| mark(transaction, id, ChangeKind::Restored, now, path).map(|(revision, _)| revision))
+        self.write(|transaction, path| Marker::new(transaction, path)?.mark(id, ChangeKind::Restored, now).map(|(revision, _)| revision))
     }
 
     /// Everything that was done to a find, oldest first.
@@ -170,6 +192,9 @@ impl Daybook {
     /// Runs a change as one transaction that no other writer can come into.
     pub(super) fn write<T>(&mut self, change: impl FnOnce(&Transaction<'_>, &Path) -> Result<T, DaybookError>) -> Result<T, DaybookError> {
         let sorted = |error| DaybookError::sort(error, &self.path);
+        self.sound.check()?;
+        // From here on the log may be taken into the file.
+        self.connection.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, false).map_err(sorted)?;
         let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate).map_err(sorted)?;
         let result = change(&transaction, &self.path)?;
         transaction.commit().map_err(sorted)?;
@@ -208,35 +233,48 @@ pub(super) fn check(find: &Find) -> Result<(), DaybookError> {
     Ok(())
 }
 
-/// Takes a find out or puts it back, and gives its revision and whether that changed anything.
-pub(super) fn mark(
-    transaction: &Transaction<'_>,
-    id: FindId,
-    what: ChangeKind,
-    now: &ZonedDateTime,
-    path: &Path,
-) -> Result<(u32, bool), DaybookError> {
-    let sorted = |error| DaybookError::sort(error, path);
-    let (revision, is_out) = transaction
-        .prepare("SELECT revision, removed_ms IS NOT NULL FROM finds WHERE id = ?1")
-        .and_then(|mut statement| {
-            statement.query_row([id.to_string()], |row| Ok((row.get::<_, u32>(0)?, row.get::<_, bool>(1)?))).optional()
+/// The statements that take finds out and put them back, read by SQLite once for a whole step.
+pub(super) struct Marker<'t> {
+    state: Statement<'t>,
+    find: Statement<'t>,
+    listed: Statement<'t>,
+    reader: Reader<'t>,
+    pen: Pen<'t>,
+    path: &'t Path,
+}
+
+impl<'t> Marker<'t> {
+    pub(super) fn new(transaction: &'t Transaction<'_>, path: &'t Path) -> Result<Self, DaybookError> {
+        let prepared = |sql| transaction.prepare(sql).map_err(|error| DaybookError::sort(error, path));
+        Ok(Self {
+            state: prepared("SELECT revision, removed_ms IS NOT NULL FROM finds WHERE id = ?1")?,
+            find: prepared("UPDATE finds SET removed_ms = ?2, revision = ?3 WHERE id = ?1")?,
+            listed: prepared("UPDATE listed SET removed = ?2 WHERE id = ?1")?,
+            reader: Reader::new(transaction, path)?,
+            pen: Pen::new(transaction).map_err(|error| DaybookError::sort(error, path))?,
+            path,
         })
-        .map_err(sorted)?
-        .ok_or(DaybookError::NoSuchFind { id })?;
-    let goes_out = what == ChangeKind::Removed;
-    if goes_out == is_out {
-        return Ok((revision, false));
     }
-    let next = revision + 1;
-    let removed_ms = goes_out.then(|| now.timestamp().as_millisecond());
-    transaction
-        .execute("UPDATE finds SET removed_ms = ?2, revision = ?3 WHERE id = ?1", params![id.to_string(), removed_ms, next])
-        .map_err(sorted)?;
-    transaction.execute("UPDATE listed SET removed = ?2 WHERE id = ?1", params![id.to_string(), goes_out]).map_err(sorted)?;
-    let find = find_by_id(transaction, id, path)?.ok_or(DaybookError::NoSuchFind { id })?;
-    remember(transaction, &find, next, what, now).map_err(sorted)?;
-    Ok((next, true))
+
+    /// Takes a find out or puts it back, and gives its revision and whether that changed anything.
+    pub(super) fn mark(&mut self, id: FindId, what: ChangeKind, now: &ZonedDateTime) -> Result<(u32, bool), DaybookError> {
+        let path = self.path;
+        let sorted = |error| DaybookError::sort(error, path);
+        let id_text = id.to_string();
+        let state = self.state.query_row([&id_text], |row| Ok((row.get::<_, u32>(0)?, row.get::<_, bool>(1)?))).optional();
+        let (revision, is_out) = state.map_err(sorted)?.ok_or(DaybookError::NoSuchFind { id })?;
+        let goes_out = what == ChangeKind::Removed;
+        if goes_out == is_out {
+            return Ok((revision, false));
+        }
+        let next = revision + 1;
+        let removed_ms = goes_out.then(|| now.timestamp().as_millisecond());
+        self.find.execute(params![id_text, removed_ms, next]).map_err(sorted)?;
+        self.listed.execute(params![id_text, goes_out]).map_err(sorted)?;
+        let find = self.reader.find(id)?.ok_or(DaybookError::NoSuchFind { id })?;
+        self.pen.remember(&find, next, what, now).map_err(sorted)?;
+        Ok((next, true))
+    }
 }
 
 pub(super) fn revision_of(connection: &Connection, id: FindId) -> rusqlite::Result<Option<u32>> {
@@ -249,19 +287,4 @@ fn next_revision(connection: &Connection, id: FindId, expected: u32, path: &Path
         Some(revision) if revision != expected => Err(DaybookError::ChangedElsewhere { id }),
         Some(revision) => Ok(revision + 1),
     }
-}
-
-/// Writes a line of the history.
-pub(super) fn remember(
-    transaction: &Transaction<'_>,
-    find: &Find,
-    revision: u32,
-    what: ChangeKind,
-    now: &ZonedDateTime,
-) -> rusqlite::Result<()> {
-    let after = Find { revision, ..find.clone() };
-    transaction
-        .prepare("INSERT INTO history (find_id, revision, at, what, find) VALUES (?1, ?2, ?3, ?4, ?5)")?
-        .execute(params![find.id.to_string(), revision, now.to_string(), what.word(), to_json(&after)?])
-        .map(|_rows| ())
 }

@@ -133,7 +133,7 @@ impl Daybook {
         let room = tempfile::tempdir_in(self.folder()).map_err(|source| DaybookError::Folder { path: self.folder().to_owned(), source })?;
         let copied = room.path().join("finds.db");
         fs::copy(from, &copied).map_err(|source| DaybookError::Folder { path: from.to_owned(), source })?;
-        let other = Self::open(room.path())?;
+        let other = Self::open_looked_through(room.path())?;
         other
             .connection
             .query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_row| Ok(()))

@@ -219,6 +219,15 @@ pub(super) enum Dimension {
     Grade,
 }
 
+/// What of a filter is passed over.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Without {
+    /// Nothing.
+    Nothing,
+    /// Every [`Dimension`]: what is left is the search, how the naming stood and the years.
+    AllThatIsCounted,
+}
+
 /// Conditions on `listed`, joined by AND, and their values in order.
 #[derive(Debug, Default)]
 pub(super) struct Conditions {
@@ -266,30 +275,13 @@ impl Filter {
         .count()
     }
 
-    /// The conditions, which begin with those on removed finds. What is said of one dimension may be passed over. `graded` are the conditions there are by
+    /// The conditions, which begin with those on removed finds. The dimensions that chips count may be passed over. `graded` are the conditions there are by
     /// their grades; it need not be known where [`Filter::asks_for_grades`] says no.
-    pub(super) fn conditions(&self, without: Option<Dimension>, graded: &Graded) -> Conditions {
+    pub(super) fn conditions(&self, without: Without, graded: &Graded) -> Conditions {
         let mut all = Conditions { sql: "removed = 0".to_owned(), values: Vec::new() };
-        let counts = |dimension: Dimension| without != Some(dimension);
         self.search_conditions(&mut all, graded);
-        match &self.form {
-            Some(FormChoice::Is(form)) if counts(Dimension::Form) => all.and("form_id = ?", [Value::from(form.to_string())]),
-            Some(FormChoice::None) if counts(Dimension::Form) => all.and("form_id IS NULL", []),
-            _ => {}
-        }
-        let named = [
-            ("line = ?", Dimension::Line, &self.line),
-            ("glaze = ?", Dimension::Glaze, &self.glaze),
-            ("mark = ?", Dimension::Mark, &self.mark),
-            ("box = ?", Dimension::Box, &self.box_label),
-        ];
-        for (condition, dimension, value) in named {
-            if let Some(value) = value.as_ref().filter(|_| counts(dimension)) {
-                all.and(condition, [Value::from(value.clone())]);
-            }
-        }
-        if let Some(status) = self.status.filter(|_| counts(Dimension::Status)) {
-            all.and("status = ?", [Value::from(status.stored().to_owned())]);
+        if without == Without::Nothing {
+            self.counted_conditions(&mut all, graded);
         }
         if let Some(standing) = self.standing {
             all.and("standing = ?", [Value::from(standing.stored().to_owned())]);
@@ -303,18 +295,36 @@ impl Filter {
                 all.and("coalesce(made_to, ?) >= ?", [Value::from(from), Value::from(from)]);
             }
         }
-        match self.photographed.filter(|_| counts(Dimension::Photographed)) {
+        all
+    }
+
+    /// The conditions of every [`Dimension`].
+    fn counted_conditions(&self, all: &mut Conditions, graded: &Graded) {
+        match &self.form {
+            Some(FormChoice::Is(form)) => all.and("form_id = ?", [Value::from(form.to_string())]),
+            Some(FormChoice::None) => all.and("form_id IS NULL", []),
+            None => {}
+        }
+        let named = [("line = ?", &self.line), ("glaze = ?", &self.glaze), ("mark = ?", &self.mark), ("box = ?", &self.box_label)];
+        for (condition, value) in named {
+            if let Some(value) = value {
+                all.and(condition, [Value::from(value.clone())]);
+            }
+        }
+        if let Some(status) = self.status {
+            all.and("status = ?", [Value::from(status.stored().to_owned())]);
+        }
+        match self.photographed {
             Some(true) => all.and("photographs > 0", []),
             Some(false) => all.and("photographs = 0", []),
             None => {}
         }
-        if self.doubtful && counts(Dimension::Doubtful) {
+        if self.doubtful {
             all.and("standing <> 'settled'", []);
         }
-        if let Some(grade) = self.grade.as_ref().filter(|_| counts(Dimension::Grade)) {
+        if let Some(grade) = &self.grade {
             all.and(ONE_OF_THESE, [graded.as_list(|known| known == grade)]);
         }
-        all
     }
 
     /// True where the conditions depend on which condition is of which grade.

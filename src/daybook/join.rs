@@ -5,10 +5,10 @@
 //! looked at and taken back, and the same daybook taken in a second time finds nothing more to do.
 
 use super::backup::{BackupError, is_packed, unpack_into};
-use super::book::{Change, ChangeKind, Daybook, remember, revision_of};
+use super::book::{Change, ChangeKind, Daybook, revision_of};
 use super::error::DaybookError;
 use super::find::{Find, FindId};
-use super::row::write_find;
+use super::pen::Pen;
 use crate::photo::{Format, PhotoHash, Progress, Store};
 use jiff::ZonedDateTime;
 use rusqlite::{OptionalExtension as _, Transaction, params};
@@ -119,7 +119,7 @@ impl Daybook {
         let room = tempfile::tempdir().map_err(|source| BackupError::Io { path: std::env::temp_dir(), source })?;
         let (theirs, store) = if is_packed(other) {
             unpack_into(other, room.path(), progress)?;
-            (Self::open(room.path())?, Store::at(room.path()))
+            (Self::open_looked_through(room.path())?, Store::at(room.path()))
         } else {
             (copy_of(other, room.path())?, Store::at(other))
         };
@@ -252,7 +252,7 @@ fn copy_of(other: &Path, room: &Path) -> Result<Daybook, BackupError> {
             fs::copy(&from, room.join(name)).map_err(|source| BackupError::Io { path: from.clone(), source })?;
         }
     }
-    Ok(Daybook::open(room)?)
+    Ok(Daybook::open_looked_through(room)?)
 }
 
 /// A history in which every version says for itself whether the find was out: one that was changed while it was out is out too.
@@ -294,15 +294,16 @@ fn append(transaction: &Transaction<'_>, id: FindId, changes: &[Change]) -> rusq
     let first = revision_of(transaction, id)?.unwrap_or(0) + 1;
     let is_out = "SELECT removed_ms IS NOT NULL FROM finds WHERE id = ?1";
     let mut was_out = transaction.query_row(is_out, params![id.to_string()], |row| row.get(0)).optional()?.unwrap_or(false);
+    let mut pen = Pen::new(transaction)?;
     for (revision, change) in (first..).zip(changes) {
-        write_find(transaction, &change.find, revision)?;
+        pen.write(&change.find, revision, None)?;
         let removed_ms = (change.what == ChangeKind::Removed).then(|| change.at.timestamp().as_millisecond());
         // What stands after the find was out has brought it back: the history says so, or it would be read as a change of a find that is out.
         let what = if was_out && removed_ms.is_none() { ChangeKind::Restored } else { change.what };
         was_out = removed_ms.is_some();
         transaction.execute("UPDATE finds SET removed_ms = ?2 WHERE id = ?1", params![id.to_string(), removed_ms])?;
         transaction.execute("UPDATE listed SET removed = ?2 WHERE id = ?1", params![id.to_string(), removed_ms.is_some()])?;
-        remember(transaction, &change.find, revision, what, &change.at)?;
+        pen.remember(&change.find, revision, what, &change.at)?;
     }
     Ok(())
 }

@@ -3,14 +3,15 @@
 //! Each step is one transaction with a line of history for every find. Taking back goes by history too: a find gets its state of before the step, as
 //! a new revision, unless it is no longer as the step left it. So steps are taken back in turn, the last first, and done again the same way.
 
-use super::book::{ChangeKind, Daybook, check, mark, remember, revision_of};
+use super::book::{ChangeKind, Daybook, Marker, check, revision_of};
 use super::error::DaybookError;
 use super::find::{Find, FindId, Named};
+use super::pen::Pen;
 use super::record::Status;
-use super::row::{find_by_id, write_find};
+use super::row::Reader;
 use crate::say;
 use jiff::ZonedDateTime;
-use rusqlite::{OptionalExtension as _, Transaction};
+use rusqlite::{OptionalExtension as _, Statement, params};
 use std::path::Path;
 
 /// One change to be made to many finds.
@@ -74,12 +75,13 @@ impl Daybook {
     pub fn change_many(&mut self, ids: &[FindId], change: &Bulk, now: &ZonedDateTime) -> Result<Done, DaybookError> {
         self.write(|transaction, path| {
             let mut done = Done::default();
+            let (mut reader, mut pen) = (Reader::new(transaction, path)?, Pen::new(transaction).map_err(|e| DaybookError::sort(e, path))?);
             for id in ids {
-                let before = find_by_id(transaction, *id, path)?.ok_or(DaybookError::NoSuchFind { id: *id })?;
+                let before = reader.find(*id)?.ok_or(DaybookError::NoSuchFind { id: *id })?;
                 let mut after = before.clone();
                 change.make(&mut after);
                 if after != before {
-                    done.changed.push((*id, write_next(transaction, &after, now, path)?));
+                    done.changed.push((*id, write_next(&mut pen, &after, &before, now, path)?));
                 }
             }
             Ok(done)
@@ -94,8 +96,9 @@ impl Daybook {
     pub fn mark_many(&mut self, ids: &[FindId], what: ChangeKind, now: &ZonedDateTime) -> Result<Vec<FindId>, DaybookError> {
         self.write(|transaction, path| {
             let mut marked = Vec::new();
+            let mut marker = Marker::new(transaction, path)?;
             for id in ids {
-                if mark(transaction, *id, what, now, path)?.1 {
+                if marker.mark(*id, what, now)?.1 {
                     marked.push(*id);
                 }
             }
@@ -111,12 +114,13 @@ impl Daybook {
         finds.iter().try_for_each(check)?;
         self.write(|transaction, path| {
             let sorted = |error| DaybookError::sort(error, path);
+            let mut pen = Pen::new(transaction).map_err(sorted)?;
             for find in finds {
                 if revision_of(transaction, find.id).map_err(sorted)?.is_some() {
                     return Err(DaybookError::AlreadyThere { id: find.id });
                 }
-                write_find(transaction, find, 1).map_err(sorted)?;
-                remember(transaction, find, 1, ChangeKind::Put, now).map_err(sorted)?;
+                pen.write(find, 1, None).map_err(sorted)?;
+                pen.remember(find, 1, ChangeKind::Put, now).map_err(sorted)?;
             }
             Ok(())
         })
@@ -130,14 +134,22 @@ impl Daybook {
     pub fn take_back(&mut self, step: &[(FindId, u32)], now: &ZonedDateTime) -> Result<Done, DaybookError> {
         self.write(|transaction, path| {
             let mut done = Done::default();
+            let sorted = |error| DaybookError::sort(error, path);
+            let (mut reader, mut pen) = (Reader::new(transaction, path)?, Pen::new(transaction).map_err(sorted)?);
+            let as_of = |sign: &str| {
+                transaction.prepare(&format!(
+                    "SELECT find FROM history WHERE find_id = ?1 AND revision {sign} ?2 ORDER BY revision DESC LIMIT 1"
+                ))
+            };
+            let (mut left, mut before) = (as_of("=").map_err(sorted)?, as_of("<").map_err(sorted)?);
             for (id, revision) in step {
-                let now_is = find_by_id(transaction, *id, path)?;
-                let left_so = as_of(transaction, *id, "=", *revision, path)?;
-                let was = as_of(transaction, *id, "<", *revision, path)?;
+                let now_is = reader.find(*id)?;
+                let left_so = in_history(&mut left, *id, *revision, path)?;
+                let was = in_history(&mut before, *id, *revision, path)?;
                 match (now_is, left_so, was) {
                     (Some(now_is), Some(left_so), Some(was)) if same(&now_is, &left_so) => {
                         let after = Find { revision: now_is.revision, ..was };
-                        done.changed.push((*id, write_next(transaction, &after, now, path)?));
+                        done.changed.push((*id, write_next(&mut pen, &after, &now_is, now, path)?));
                     }
                     _ => done.passed_over.push(*id),
                 }
@@ -148,11 +160,11 @@ impl Daybook {
 }
 
 /// Writes a find as the revision after the one it has.
-fn write_next(transaction: &Transaction<'_>, find: &Find, now: &ZonedDateTime, path: &Path) -> Result<u32, DaybookError> {
+fn write_next(pen: &mut Pen<'_>, find: &Find, before: &Find, now: &ZonedDateTime, path: &Path) -> Result<u32, DaybookError> {
     let sorted = |error| DaybookError::sort(error, path);
     let next = find.revision + 1;
-    write_find(transaction, find, next).map_err(sorted)?;
-    remember(transaction, find, next, ChangeKind::Changed, now).map_err(sorted)?;
+    pen.write(find, next, Some(before)).map_err(sorted)?;
+    pen.remember(find, next, ChangeKind::Changed, now).map_err(sorted)?;
     Ok(next)
 }
 
@@ -161,12 +173,11 @@ fn same(one: &Find, other: &Find) -> bool {
     *one == Find { revision: one.revision, ..other.clone() }
 }
 
-/// The find as its history has it at a revision (`=`), or at the last before one (`<`).
-fn as_of(transaction: &Transaction<'_>, id: FindId, sign: &str, revision: u32, path: &Path) -> Result<Option<Find>, DaybookError> {
-    let sql = format!("SELECT find FROM history WHERE find_id = ?1 AND revision {sign} ?2 ORDER BY revision DESC LIMIT 1");
-    let json: Option<String> = transaction
-        .prepare(&sql)
-        .and_then(|mut statement| statement.query_row(rusqlite::params![id.to_string(), revision], |row| row.get(0)).optional())
+/// The find as its history has it at a revision, or at the last before one: as the statement asks.
+fn in_history(statement: &mut Statement<'_>, id: FindId, revision: u32, path: &Path) -> Result<Option<Find>, DaybookError> {
+    let json: Option<String> = statement
+        .query_row(params![id.to_string(), revision], |row| row.get(0))
+        .optional()
         .map_err(|error| DaybookError::sort(error, path))?;
     let unreadable = |error: serde_json::Error| DaybookError::UnreadableFind { id: id.to_string(), detail: error.to_string() };
     json.map(|json| serde_json::from_str(&json).map_err(unreadable)).transpose()

@@ -3,10 +3,10 @@
 use super::book::Daybook;
 use super::condition::Condition;
 use super::error::DaybookError;
-use super::filter::{Conditions, Dimension, Filter, Graded, Order, Question, Way};
+use super::filter::{Conditions, Filter, Graded, Order, Question, Way, Without};
 use super::find::{Find, FindId};
 use super::fold::fold;
-use super::row::find_by_id;
+use super::row::Reader;
 use crate::photo::{Format, PhotoHash};
 use rusqlite::types::Value;
 use rusqlite::{Row, params_from_iter};
@@ -62,7 +62,7 @@ impl Daybook {
     /// # Errors
     /// [`DaybookError::UnreadableFind`] where its row holds what this program does not understand.
     pub fn find(&self, id: FindId) -> Result<Option<Find>, DaybookError> {
-        find_by_id(&self.connection, id, &self.path)
+        Reader::new(&self.connection, &self.path)?.find(id)
     }
 
     /// Finds by their ids, in that order, removed ones too. One that cannot be read, or is none, is given as its error, in its place.
@@ -70,8 +70,9 @@ impl Daybook {
     /// # Errors
     /// [`DaybookError::Busy`], [`DaybookError::Damaged`] and the like.
     pub fn several(&self, ids: &[FindId]) -> Result<Vec<Result<Find, DaybookError>>, DaybookError> {
+        let mut reader = Reader::new(&self.connection, &self.path)?;
         ids.iter()
-            .map(|id| match self.find(*id) {
+            .map(|id| match reader.find(*id) {
                 Ok(Some(find)) => Ok(Ok(find)),
                 Ok(None) => Ok(Err(DaybookError::NoSuchFind { id: *id })),
                 Err(error @ DaybookError::UnreadableFind { .. }) => Ok(Err(error)),
@@ -105,7 +106,7 @@ impl Daybook {
     /// As [`Daybook::several`].
     pub fn how_many(&self, filter: &Filter) -> Result<u64, DaybookError> {
         let sorted = |error| DaybookError::sort(error, &self.path);
-        let conditions = self.conditions(filter, None)?;
+        let conditions = self.conditions(filter, Without::Nothing)?;
         let mut statement = self.connection.prepare(&format!("SELECT count(*) FROM listed WHERE {}", conditions.sql)).map_err(sorted)?;
         statement.query_row(params_from_iter(&conditions.values), |row| counted(row, 0)).map_err(sorted)
     }
@@ -128,7 +129,7 @@ impl Daybook {
     }
 
     /// The conditions of a filter, with the grades of this daybook's rules.
-    pub(super) fn conditions(&self, filter: &Filter, without: Option<Dimension>) -> Result<Conditions, DaybookError> {
+    pub(super) fn conditions(&self, filter: &Filter, without: Without) -> Result<Conditions, DaybookError> {
         let names: Vec<(String, String)> = self.rules.grades.iter().map(|grade| (fold(&grade.name), grade.id.clone())).collect();
         let asks = filter.asks_for_grades(&names.iter().map(|(name, _)| name.as_str()).collect::<Vec<_>>());
         let told = if asks { self.conditions_told()? } else { Vec::new() };
@@ -157,7 +158,7 @@ impl Daybook {
         most_and_skip: Option<(u32, u32)>,
     ) -> Result<(Vec<String>, Option<Place>), DaybookError> {
         let sorted = |error| DaybookError::sort(error, &self.path);
-        let conditions = self.conditions(&question.filter, None)?;
+        let conditions = self.conditions(&question.filter, Without::Nothing)?;
         let (by, mut values, way) = question.sorting();
         let (direction, beyond) = match way {
             Way::Up => ("ASC", ">"),
@@ -187,14 +188,14 @@ impl Daybook {
     }
 
     fn read_all(&self, ids: &[String]) -> Result<Vec<Result<Find, DaybookError>>, DaybookError> {
-        let mut finds = Vec::with_capacity(ids.len());
-        for id in ids {
-            match id.parse::<FindId>() {
-                Ok(id) => finds.extend(self.several(&[id])?),
-                Err(error) => finds.push(Err(DaybookError::UnreadableFind { id: id.clone(), detail: error.to_string() })),
-            }
-        }
-        Ok(finds)
+        let mut reader = Reader::new(&self.connection, &self.path)?;
+        let read = ids.iter().map(|id| match reader.find_of(id) {
+            Ok(Some(find)) => Ok(Ok(find)),
+            Ok(None) => Ok(Err(DaybookError::UnreadableFind { id: id.clone(), detail: "it is listed, and not there".to_owned() })),
+            Err(error @ DaybookError::UnreadableFind { .. }) => Ok(Err(error)),
+            Err(other) => Err(other),
+        });
+        read.collect()
     }
 
     /// The boxes with the number of their finds, by label; numbers in labels count as numbers ('Box 9' before 'Box 14').

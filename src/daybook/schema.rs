@@ -1,7 +1,8 @@
 //! The tables, how they came to be, and the care with which a file is opened.
 
 use super::error::DaybookError;
-use super::row::lay_out_all;
+use super::pen::lay_out_all;
+use super::sound::{Soundness, is_small};
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OpenFlags, TransactionBehavior};
 use std::fs::{self, File};
@@ -10,17 +11,17 @@ use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 /// The version of the tables this program writes (`PRAGMA user_version`).
-pub const SCHEMA: u32 = 3;
+pub const SCHEMA: u32 = 4;
 
 /// 'FOOT': marks the file as a daybook (`PRAGMA application_id`).
 const APPLICATION: u32 = 0x464f_4f54;
 
 /// How long one writer waits for another.
-const PATIENCE: Duration = Duration::from_secs(5);
+pub(super) const PATIENCE: Duration = Duration::from_secs(5);
 
 /// Each step leads from one version to the next; the first makes an empty file a daybook of version 1. After the last, where the tables of lists
-/// and words are not yet as they are now, every find is laid out in them (`row::lay_out_all`).
-const STEPS: &[&str] = &[FIRST, RECORDS_AND_LISTS, NAMES_AND_FAULTS];
+/// and words are not yet as they are now, every find is laid out in them (`pen::lay_out_all`).
+const STEPS: &[&str] = &[FIRST, RECORDS_AND_LISTS, NAMES_AND_FAULTS, KEYS_AND_ANSWERS];
 
 /// The version from which finds are laid out for lists and searches as they are now.
 const LAID_OUT_FROM: u32 = 3;
@@ -132,13 +133,28 @@ ALTER TABLE listed ADD COLUMN faults TEXT NOT NULL DEFAULT '';
 CREATE INDEX listed_faults ON listed (faults) WHERE removed = 0;
 ";
 
+const KEYS_AND_ANSWERS: &str = r"
+-- by which key it was named, and the answers that name one value and no other, a line for each, feature and value with a tab between: what the census
+-- counts, without reading whole finds
+ALTER TABLE listed ADD COLUMN key_folder TEXT NOT NULL DEFAULT '';
+ALTER TABLE listed ADD COLUMN said TEXT NOT NULL DEFAULT '';
+UPDATE listed SET
+    key_folder = (SELECT key_folder FROM finds WHERE finds.id = listed.id),
+    said = coalesce((
+        SELECT char(10) || group_concat((answer.value ->> '$.feature') || char(9) || (answer.value ->> '$.seen.Values[0]') || char(10), '')
+        FROM finds, json_each(finds.piece, '$.observations') AS answer
+        WHERE finds.id = listed.id AND json_array_length(answer.value, '$.seen.Values') = 1), '');
+CREATE INDEX listed_form ON listed (form_id, found_ms) WHERE removed = 0;
+";
+
 /// Opens the daybook file of a folder, or makes it.
-pub(super) fn open(folder: &Path) -> Result<(Connection, PathBuf), DaybookError> {
+pub(super) fn open(folder: &Path) -> Result<(Connection, PathBuf, Soundness), DaybookError> {
     let unusable = |source| DaybookError::Folder { path: folder.to_owned(), source };
     fs::create_dir_all(folder).map_err(unusable)?;
     let path = folder.join("finds.db");
     if !path.try_exists().map_err(unusable)? {
-        if log_of(&path).exists() {
+        // An empty one is left by a look at a large file, and holds nothing.
+        if fs::metadata(log_of(&path)).is_ok_and(|log| log.len() > 0) {
             return Err(DaybookError::LostFile { path });
         }
         make(folder, &path)?;
@@ -146,7 +162,7 @@ pub(super) fn open(folder: &Path) -> Result<(Connection, PathBuf), DaybookError>
     look_at_head(&path)?;
     let had_log = log_of(&path).exists();
     match connect(&path) {
-        Ok(connection) => Ok((connection, path)),
+        Ok((connection, sound)) => Ok((connection, path, sound)),
         Err(error) => {
             if !had_log {
                 remove_empty_log(&path);
@@ -220,8 +236,8 @@ pub(super) fn look_at_head(path: &Path) -> Result<(), DaybookError> {
     }
 }
 
-/// Connects, checks the whole file, and only then allows anything to be written.
-fn connect(path: &Path) -> Result<Connection, DaybookError> {
+/// Connects, and allows nothing to be written before the whole file was looked through: a small one now, a large one when something is to be written.
+fn connect(path: &Path) -> Result<(Connection, Soundness), DaybookError> {
     let sorted = |error| DaybookError::sort(error, path);
     let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
     let mut connection = Connection::open_with_flags(path, flags).map_err(sorted)?;
@@ -229,9 +245,13 @@ fn connect(path: &Path) -> Result<Connection, DaybookError> {
     connection.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, true).map_err(sorted)?;
     connection.set_db_config(DbConfig::SQLITE_DBCONFIG_DEFENSIVE, true).map_err(sorted)?;
     connection.busy_timeout(PATIENCE).map_err(sorted)?;
-    let verdict: String = connection.query_row("PRAGMA quick_check(1)", [], |row| row.get(0)).map_err(sorted)?;
-    if verdict != "ok" {
-        return Err(DaybookError::Damaged { path: path.to_owned(), detail: verdict });
+    let sound = Soundness::unknown(path);
+    if is_small([path, &log_of(path)]) {
+        let verdict: String = connection.query_row("PRAGMA quick_check(1)", [], |row| row.get(0)).map_err(sorted)?;
+        if verdict != "ok" {
+            return Err(DaybookError::Damaged { path: path.to_owned(), detail: verdict });
+        }
+        sound.note_sound();
     }
     let version: u32 = connection.pragma_query_value(None, "user_version", |row| row.get(0)).map_err(sorted)?;
     if version > SCHEMA {
@@ -240,6 +260,11 @@ fn connect(path: &Path) -> Result<Connection, DaybookError> {
     if connection.is_readonly("main").map_err(sorted)? {
         return Err(DaybookError::ReadOnly { path: path.to_owned() });
     }
+    let journal: String = connection.pragma_query_value(None, "journal_mode", |row| row.get(0)).map_err(sorted)?;
+    if version < SCHEMA || journal != "wal" {
+        // What comes next writes.
+        sound.check()?;
+    }
     connection.pragma_update(None, "journal_mode", "wal").map_err(sorted)?;
     // FULL: on disk when the call returns, also if the power goes. The others are for macOS, where a plain sync stops at the drive's cache.
     connection.pragma_update(None, "synchronous", "full").map_err(sorted)?;
@@ -247,8 +272,10 @@ fn connect(path: &Path) -> Result<Connection, DaybookError> {
     connection.pragma_update(None, "checkpoint_fullfsync", true).map_err(sorted)?;
     connection.pragma_update(None, "foreign_keys", true).map_err(sorted)?;
     upgrade(&mut connection, path, STEPS)?;
-    connection.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, false).map_err(sorted)?;
-    Ok(connection)
+    if sound.is_known() {
+        connection.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, false).map_err(sorted)?;
+    }
+    Ok((connection, sound))
 }
 
 /// Takes the tables to the version that `steps` lead to, all steps in one transaction. An older daybook is copied first, to `finds.before-2.db`
@@ -336,7 +363,7 @@ mod tests {
     #[test]
     fn an_older_daybook_is_copied_and_then_taken_further() {
         let folder = tempfile::tempdir().unwrap();
-        let (mut connection, path) = open(folder.path()).unwrap();
+        let (mut connection, path, _sound) = open(folder.path()).unwrap();
         upgrade(&mut connection, &path, &with_more(&[STEP_FROM_ELSEWHERE])).unwrap();
         assert_eq!(version(&connection), SCHEMA + 1);
         connection.prepare("SELECT colour_of_box FROM finds").unwrap();
@@ -350,7 +377,7 @@ mod tests {
     #[test]
     fn a_step_that_fails_leaves_everything_as_it_was() {
         let folder = tempfile::tempdir().unwrap();
-        let (mut connection, path) = open(folder.path()).unwrap();
+        let (mut connection, path, _sound) = open(folder.path()).unwrap();
         let steps = with_more(&[STEP_FROM_ELSEWHERE, "ALTER TABLE no_such_table ADD COLUMN x TEXT"]);
         upgrade(&mut connection, &path, &steps).unwrap_err();
         assert_eq!(version(&connection), SCHEMA);
@@ -379,7 +406,7 @@ INSERT INTO history VALUES ('019503a0-0000-7000-8000-000000000001', 1, '2026-03-
         connection.execute_batch(OF_VERSION_1).unwrap();
         drop(connection);
         let mut daybook = Daybook::open(folder.path()).unwrap();
-        assert!(folder.path().join("finds.before-3.db").is_file(), "a copy of before is kept");
+        assert!(folder.path().join("finds.before-4.db").is_file(), "a copy of before is kept");
         let creme = Page { search: "CREME sug".to_owned(), most: 9, ..Page::default() };
         let found: Vec<_> = daybook.newest_first(&creme).unwrap().into_iter().map(Result::unwrap).collect();
         assert_eq!(found.len(), 1);
@@ -394,6 +421,61 @@ INSERT INTO history VALUES ('019503a0-0000-7000-8000-000000000001', 1, '2026-03-
         let changed = crate::daybook::Find { note: "blue".to_owned(), ..found.first().unwrap().clone() };
         daybook.change(&changed, &changed.found_at).unwrap();
         assert_eq!((daybook.count(&creme).unwrap(), daybook.count(&Page { search: "blue".to_owned(), ..creme }).unwrap()), (0, 1));
+    }
+
+    /// A find as version 3 wrote it: observations of one value, of several, and of a measure.
+    const OF_VERSION_3: &str = r#"
+INSERT INTO finds (id, revision, found_at, found_ms, key_title, key_folder, form_id, form_name, line_name, verdict, probability, standing, piece, box_label, note)
+VALUES ('019503a0-0000-7000-8000-000000000003', 1, '2026-03-02T10:15:00+00:00[UTC]', 1772446500000, 'Marrowby house key', 'marrowby',
+    'quoin-covered-sugar', 'covered sugar', 'Quoin', 'A covered sugar', 0.9, 'settled',
+    '{"observations":[{"feature":"glaze","seen":{"Values":["moss"]},"sure":"Sure"},{"feature":"rim","seen":{"Values":["a","b"]},"sure":"Sure"},
+      {"feature":"height","seen":{"Measured":{"value":90.0,"plus_minus":0.5}},"sure":"Sure"},{"feature":"decoration","seen":{"Values":["rings"]},"sure":"Sure"}]}',
+    '14', ''),
+    ('019503a0-0000-7000-8000-000000000004', 1, '2026-03-02T10:16:00+00:00[UTC]', 1772446560000, '', 'marrowby', 'quoin-covered-sugar', 'covered sugar', 'Quoin',
+    '', NULL, 'narrowing', '{"observations":[]}', '14', '');
+INSERT INTO listed (id, removed, found_ms, form_id, form, form_sort, line, box, box_sort, standing)
+    SELECT id, 0, found_ms, form_id, form_name, form_name, line_name, box_label, '000000000014', standing FROM finds;
+"#;
+
+    #[test]
+    fn a_daybook_of_version_3_is_copied_and_its_finds_are_counted_in_the_census() {
+        use crate::daybook::census::TallyQuestion;
+        use crate::daybook::{Daybook, Find};
+        use crate::identify::{Observation, Seen, Sure};
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("finds.db");
+        let mut connection = Connection::open(&path).unwrap();
+        upgrade(&mut connection, &path, STEPS.get(..3).unwrap()).unwrap();
+        connection.execute_batch(OF_VERSION_3).unwrap();
+        drop(connection);
+        let mut daybook = Daybook::open(folder.path()).unwrap();
+        let copy = Connection::open(folder.path().join("finds.before-4.db")).unwrap();
+        assert_eq!(version(&copy), 3);
+        let said = |daybook: &Daybook| -> Vec<String> {
+            let mut statement = daybook.connection.prepare("SELECT said FROM listed ORDER BY id").unwrap();
+            statement.query_map([], |row| row.get(0)).unwrap().map(Result::unwrap).collect()
+        };
+        assert_eq!(said(&daybook), ["\nglaze\tmoss\ndecoration\trings\n", ""]);
+        let question = TallyQuestion {
+            folder: "marrowby".to_owned(),
+            glaze: Some("glaze".into()),
+            decoration: Some("decoration".into()),
+            heirs: std::collections::BTreeMap::default(),
+        };
+        let counts = |daybook: &Daybook| -> Vec<(Option<String>, Option<String>, u64, u64)> {
+            let tallies = daybook.tally(&question).unwrap();
+            tallies.into_iter().map(|t| (t.glaze.map(|g| g.to_string()), t.decoration.map(|d| d.to_string()), t.finds, t.settled)).collect()
+        };
+        let moss = || (Some("moss".to_owned()), Some("rings".to_owned()), 1, 1);
+        assert_eq!(counts(&daybook), [(None, None, 1, 0), moss()]);
+        assert_eq!(daybook.finds_in_glaze(&question, &"quoin-covered-sugar".into(), Some(&"moss".into())).unwrap().len(), 1);
+        // What is written now says the same as what the step made of it.
+        let find = daybook.finds_in_glaze(&question, &"quoin-covered-sugar".into(), None).unwrap().first().copied().unwrap();
+        let mut find: Find = daybook.find(find).unwrap().unwrap();
+        find.piece.see(Observation { feature: "glaze".into(), seen: Seen::Values(vec!["moss".into()]), sure: Sure::Sure });
+        daybook.change(&find, &find.found_at).unwrap();
+        assert_eq!(said(&daybook), ["\nglaze\tmoss\ndecoration\trings\n", "\nglaze\tmoss\n"]);
+        assert_eq!(counts(&daybook), [(Some("moss".to_owned()), None, 1, 0), moss()]);
     }
 
     #[test]

@@ -223,6 +223,7 @@ impl Footring {
         app.views.photographs.start(ctx, &app.settings, &app.data_dir);
         app.views.measuring.start(&app.data_dir);
         app.views.reading.start(&app.data_dir);
+        daybook_work::look_through(&mut app.jobs, ctx, &app.daybook);
         app.count_box(ctx);
         if let Some(dir) = app.opening.clone() {
             key_work::open(&mut app.jobs, ctx, dir, key_work::Because::TheWindowOpened);

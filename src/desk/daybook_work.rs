@@ -54,6 +54,8 @@ pub enum Done {
     Census(Result<Box<[Census; 2]>, String>),
     /// What lies in the box in hand.
     BoxCounted(String, BoxTally),
+    /// The file of a large daybook was looked through.
+    LookedThrough(Result<(), String>),
 }
 
 /// How many finds are read at once where all of them are.
@@ -79,6 +81,16 @@ pub fn open(data_dir: &Path, notice: &mut Option<Notice>) -> SharedDaybook {
         }
     };
     Arc::new(Mutex::new(daybook))
+}
+
+/// Looks the file of a large daybook through, beside its other work: nothing is written in it before.
+pub fn look_through(jobs: &mut Jobs, ctx: &Context, daybook: &SharedDaybook) {
+    let sound = daybook.lock().unwrap_or_else(PoisonError::into_inner).as_ref().map(Daybook::soundness);
+    if let Some(sound) = sound.filter(|sound| !sound.is_known()) {
+        jobs.start(ctx, say!("Looking the daybook through"), move |_progress| {
+            JobDone::Daybook(Done::LookedThrough(sound.check().map_err(|error| error.to_string())))
+        });
+    }
 }
 
 pub(super) fn with<T>(daybook: &SharedDaybook, work: impl FnOnce(&mut Daybook) -> Result<T, DaybookError>) -> Result<T, String> {
@@ -302,6 +314,10 @@ impl Footring {
             Done::Overtaken => {}
             Done::Loaded(finds) => self.views.daybook.list.take_loaded(finds),
             Done::Facets(question, facets) => self.views.daybook.list.take_facets(&question, facets),
+            Done::LookedThrough(Ok(())) => {}
+            Done::LookedThrough(Err(error)) => {
+                self.notice = Some(Notice::problem(say!("the daybook can't be used, so nothing can be put in: {error}", error)));
+            }
             Done::Deed(outcome) => self.deed_done(ctx, outcome),
             Done::TurnedBack(passed_over) => self.turned_back(ctx, passed_over),
             Done::Chosen(path) => self.commands.extend(path.map(|path| Command::OnFinds(Deed::BringIn(path)))),

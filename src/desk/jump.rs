@@ -5,6 +5,7 @@ use super::board::{Placing, paint};
 use super::command::Command;
 use super::document::Document;
 use super::icons::Icon;
+use super::offered::Offered;
 use super::theme::{self, TARGET};
 use super::widgets::{self, icon_button, remark};
 use crate::key::FormId;
@@ -16,6 +17,7 @@ use egui::{FontId, Key, Margin, Modal, Rect, Role, ScrollArea, Sense, TextEdit, 
 pub struct Jump {
     open: bool,
     text: String,
+    offered: Offered,
     at: usize,
     drawn: Drawings,
 }
@@ -70,7 +72,7 @@ pub fn jump_ui(ui: &mut Ui, doc: &Document, jump: &mut Jump, commands: &mut Vec<
         let hits: Vec<FormId> = if jump.text.trim().is_empty() {
             doc.standing.candidates.iter().take(MOST).map(|candidate| candidate.form.clone()).collect()
         } else {
-            doc.words.search_forms(&jump.text, MOST).into_iter().map(|hit| hit.form).collect()
+            jump.offered.forms(doc, &jump.text, MOST).to_vec()
         };
         ui.input_mut(|input| {
             if input.consume_key(egui::Modifiers::NONE, Key::ArrowDown) {

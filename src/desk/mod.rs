@@ -32,6 +32,7 @@ pub mod key_work;
 pub mod log;
 pub mod mark_drawer;
 pub mod measuring;
+mod offered;
 pub mod photographs;
 pub mod printing;
 pub mod reading;

@@ -1,14 +1,14 @@
-//! Counting the finds of a key, in one question to SQLite.
+//! Counting the finds of a key, in one pass over what they are listed by.
 
 use super::super::book::Daybook;
 use super::super::error::DaybookError;
 use super::super::find::{FindId, Standing};
+use super::super::laid_out::{before_value, of_value, value_in};
 use crate::key::edit::into_which;
 use crate::key::{DecorationId, FeatureId, FeatureKind, FormId, GlazeId, Key, Part};
 use jiff::Timestamp;
 use rusqlite::params;
-use std::collections::BTreeMap;
-use std::collections::btree_map::Entry;
+use std::collections::{BTreeMap, HashMap};
 
 /// Which finds are counted, and which answers say their glaze and decoration.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -67,12 +67,44 @@ pub struct Tally {
     pub last: Timestamp,
 }
 
-/// The one value that was seen of a feature. `?` stands for the feature's id, as a parameter's number.
-fn seen(parameter: &str) -> String {
-    format!(
-        "(SELECT answer.value ->> '$.seen.Values[0]' FROM json_each(finds.piece, '$.observations') AS answer
-          WHERE answer.value ->> '$.feature' = {parameter} AND json_array_length(answer.value, '$.seen.Values') = 1)"
-    )
+/// How many finds of a form, glaze and decoration were counted so far.
+#[derive(Debug, Clone, Copy)]
+struct Counted {
+    finds: u64,
+    settled: u64,
+    first_ms: i64,
+    last_ms: i64,
+}
+
+impl Counted {
+    fn add(&mut self, other: Self) {
+        self.finds += other.finds;
+        self.settled += other.settled;
+        self.first_ms = self.first_ms.min(other.first_ms);
+        self.last_ms = self.last_ms.max(other.last_ms);
+    }
+}
+
+/// Names by numbers, in the order they were met.
+#[derive(Debug, Default)]
+struct Names {
+    numbers: HashMap<String, usize>,
+    names: Vec<String>,
+}
+
+impl Names {
+    fn number(&mut self, name: &str) -> usize {
+        if let Some(number) = self.numbers.get(name) {
+            return *number;
+        }
+        self.numbers.insert(name.to_owned(), self.names.len());
+        self.names.push(name.to_owned());
+        self.names.len() - 1
+    }
+
+    fn name(&self, number: usize) -> &str {
+        self.names.get(number).map_or("", String::as_str)
+    }
 }
 
 impl Daybook {
@@ -82,52 +114,50 @@ impl Daybook {
     /// [`DaybookError::Busy`], [`DaybookError::Damaged`] and the like.
     pub fn tally(&self, question: &TallyQuestion) -> Result<Vec<Tally>, DaybookError> {
         let sorted = |error| DaybookError::sort(error, &self.path);
-        let sql = format!(
-            "SELECT form_id, {glaze} AS glaze, {decoration} AS decoration, count(*), sum(standing = ?4), min(found_ms), max(found_ms)
-             FROM finds WHERE removed_ms IS NULL AND form_id IS NOT NULL AND key_folder = ?3
-             GROUP BY form_id, glaze, decoration ORDER BY form_id, glaze, decoration",
-            glaze = seen("?1"),
-            decoration = seen("?2"),
-        );
-        let mut statement = self.connection.prepare(&sql).map_err(sorted)?;
-        let id = |feature: &Option<FeatureId>| feature.as_ref().map(ToString::to_string);
-        let values = params![id(&question.glaze), id(&question.decoration), question.folder, Standing::Settled.stored()];
-        let count = |row: &rusqlite::Row<'_>, column| row.get::<_, i64>(column).map(i64::unsigned_abs);
-        let time =
-            |row: &rusqlite::Row<'_>, column| row.get::<_, i64>(column).map(|ms| Timestamp::from_millisecond(ms).unwrap_or_default());
-        let rows = statement
-            .query_map(values, |row| {
-                Ok(Tally {
-                    form: FormId::new(row.get::<_, String>(0)?),
-                    glaze: row.get::<_, Option<String>>(1)?.map(GlazeId::new),
-                    decoration: row.get::<_, Option<String>>(2)?.map(DecorationId::new),
-                    finds: count(row, 3)?,
-                    settled: count(row, 4)?,
-                    first: time(row, 5)?,
-                    last: time(row, 6)?,
-                })
-            })
+        let mut statement = self
+            .connection
+            .prepare(
+                "SELECT form_id, said, standing = ?2, found_ms FROM listed WHERE removed = 0 AND form_id IS NOT NULL AND key_folder = ?1",
+            )
             .map_err(sorted)?;
-        let mut joined: BTreeMap<(FormId, Option<GlazeId>, Option<DecorationId>), Tally> = BTreeMap::new();
-        for row in rows {
-            let mut row = row.map_err(sorted)?;
-            if let Some(heir) = question.heirs.get(&row.form) {
-                row.form = heir.clone();
-            }
-            match joined.entry((row.form.clone(), row.glaze.clone(), row.decoration.clone())) {
-                Entry::Vacant(place) => {
-                    place.insert(row);
-                }
-                Entry::Occupied(mut known) => {
-                    let known = known.get_mut();
-                    known.finds += row.finds;
-                    known.settled += row.settled;
-                    known.first = known.first.min(row.first);
-                    known.last = known.last.max(row.last);
+        let mut rows = statement.query(params![question.folder, Standing::Settled.stored()]).map_err(sorted)?;
+        let before = [&question.glaze, &question.decoration].map(|feature| feature.as_ref().map(|id| before_value(id.as_str())));
+        let (mut forms, mut values) = (Names::default(), Names::default());
+        let mut places: HashMap<(usize, [Option<usize>; 2]), usize> = HashMap::new();
+        let mut counted: Vec<((usize, [Option<usize>; 2]), Counted)> = Vec::new();
+        while let Some(row) = rows.next().map_err(sorted)? {
+            let text = |column: usize| row.get_ref(column).and_then(|text| Ok(text.as_str()?)).map_err(sorted);
+            let said = text(1)?;
+            let seen = before.each_ref().map(|before| Some(values.number(value_in(said, before.as_ref()?)?)));
+            let spot = (forms.number(text(0)?), seen);
+            let (settled, ms): (bool, i64) = (row.get(2).map_err(sorted)?, row.get(3).map_err(sorted)?);
+            let one = Counted { finds: 1, settled: u64::from(settled), first_ms: ms, last_ms: ms };
+            match places.get(&spot).and_then(|place| counted.get_mut(*place)) {
+                Some((_, known)) => known.add(one),
+                None => {
+                    places.insert(spot, counted.len());
+                    counted.push((spot, one));
                 }
             }
         }
-        Ok(joined.into_values().collect())
+        let mut joined: BTreeMap<(FormId, Option<GlazeId>, Option<DecorationId>), Counted> = BTreeMap::new();
+        for ((form, [glaze, decoration]), counted) in counted {
+            let form = FormId::new(forms.name(form));
+            let form = question.heirs.get(&form).cloned().unwrap_or(form);
+            let spot = (form, glaze.map(|n| GlazeId::new(values.name(n))), decoration.map(|n| DecorationId::new(values.name(n))));
+            joined.entry(spot).and_modify(|known| known.add(counted)).or_insert(counted);
+        }
+        let time = |ms| Timestamp::from_millisecond(ms).unwrap_or_default();
+        let tally = |((form, glaze, decoration), counted): (_, Counted)| Tally {
+            form,
+            glaze,
+            decoration,
+            finds: counted.finds,
+            settled: counted.settled,
+            first: time(counted.first_ms),
+            last: time(counted.last_ms),
+        };
+        Ok(joined.into_iter().map(tally).collect())
     }
 
     /// The finds of one form in one glaze (none: those whose glaze was not seen), oldest first.
@@ -159,12 +189,22 @@ impl Daybook {
         value: Option<&str>,
     ) -> Result<Vec<FindId>, DaybookError> {
         let sorted = |error| DaybookError::sort(error, &self.path);
-        let sql = format!(
-            "SELECT id FROM finds WHERE removed_ms IS NULL AND form_id IN (SELECT value FROM json_each(?2)) AND key_folder = ?3 AND {} IS ?4 ORDER BY found_ms, id",
-            seen("?1")
-        );
-        let mut statement = self.connection.prepare(&sql).map_err(sorted)?;
-        let values = params![feature.map(ToString::to_string), question.ids_of(form), question.folder, value];
+        let mut statement = self
+            .connection
+            .prepare(
+                "SELECT id FROM listed WHERE removed = 0 AND form_id IN (SELECT value FROM json_each(?1)) AND key_folder = ?2
+                    AND (instr(said, ?3) > 0) = ?4
+                 ORDER BY found_ms, id",
+            )
+            .map_err(sorted)?;
+        // Every find has nothing of a feature that there is not.
+        let part = match (feature, value) {
+            (Some(feature), Some(value)) => of_value(feature.as_str(), value),
+            (Some(feature), None) => before_value(feature.as_str()),
+            (None, Some(_)) => return Ok(Vec::new()),
+            (None, None) => before_value(""),
+        };
+        let values = params![question.ids_of(form), question.folder, part, value.is_some()];
         let rows = statement.query_map(values, |row| row.get::<_, String>(0)).map_err(sorted)?;
         let mut found = Vec::new();
         for id in rows {

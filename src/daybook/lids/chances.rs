@@ -5,6 +5,7 @@
 //! subsets of the smaller side; large ones by belief propagation, in which each lid tells each base how free it is in that base's absence, and back,
 //! until nothing changes. On trees that is exact; elsewhere it is close (a test holds how close).
 
+use super::roads::Roads;
 use std::collections::BTreeMap;
 
 /// Sets are reckoned exactly up to so many steps: lids or bases of the larger side times subsets of the smaller one times its size.
@@ -13,8 +14,6 @@ const EXACT_STEPS: u128 = 400_000;
 const EXACT_SIDE: usize = 14;
 /// Beyond this a pair is as good as certain beside being alone.
 const MOST_LN: f64 = 25.0;
-/// It ends after so many rounds in any case.
-const ROUNDS: usize = 2000;
 
 /// Probabilities of a sorting.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -56,7 +55,8 @@ pub(super) struct Component {
 /// The probabilities of all pairs. `edges` are lid, base and the natural logarithm of the weight; a pair that is not named is impossible. At most
 /// one edge for each lid and base.
 pub fn chances(lids: usize, bases: usize, edges: &[(usize, usize, f64)]) -> Chances {
-    chances_with(lids, bases, edges, Care::Fine)
+    let lns: Vec<f64> = edges.iter().map(|(_, _, ln)| *ln).collect();
+    Web::new(lids, bases, edges).chances(&lns, Care::Fine)
 }
 
 /// How carefully probabilities are reckoned.
@@ -78,45 +78,77 @@ impl Care {
     }
 }
 
-/// [`chances`], as carefully as is asked.
-pub(super) fn chances_with(lids: usize, bases: usize, edges: &[(usize, usize, f64)], care: Care) -> Chances {
-    let mut all = Chances {
-        pairs: vec![0.0; edges.len()],
-        lids_alone: vec![1.0; lids],
-        bases_alone: vec![1.0; bases],
-        reckoned: Reckoned::default(),
-    };
-    for component in components(lids, bases, edges) {
-        let weights: Vec<f64> = component.edges.iter().map(|&(_, _, ln)| if ln.is_nan() { 0.0 } else { ln.min(MOST_LN).exp() }).collect();
-        let edges: Vec<(usize, usize)> = component
-            .edges
-            .iter()
-            .map(|(lid, base, _)| (component.lids.partition_point(|x| x < lid), component.bases.partition_point(|x| x < base)))
-            .collect();
-        let shape = Shape { lids: component.lids.len(), bases: component.bases.len(), edges: &edges, weights: &weights };
-        let exactly = if care == Care::Fine { exact(&shape) } else { None };
-        let found = if let Some(found) = exactly {
-            all.reckoned.exact += edges.len();
-            found
-        } else {
-            let (found, still) = spread(&shape, care.still());
-            all.reckoned.approximate += edges.len();
-            all.reckoned.unsettled += if still { 0 } else { edges.len() };
-            found
-        };
-        for ((&number, &(lid, base, _)), p) in component.numbers.iter().zip(&component.edges).zip(found) {
-            let put = |at: Option<&mut f64>, x: f64| {
-                if let Some(at) = at {
-                    *at = x;
+/// Which lids and bases hang together, and the roads between them: found out once, however often the edges are weighed anew.
+#[derive(Debug)]
+pub(super) struct Web {
+    lids: usize,
+    bases: usize,
+    edges: usize,
+    sets: Vec<Set>,
+}
+
+#[derive(Debug)]
+struct Set {
+    component: Component,
+    /// The component's edges, its lids and bases counted from 0.
+    edges: Vec<(usize, usize)>,
+    roads: Roads,
+}
+
+impl Web {
+    /// The logarithms of the edges are not looked at.
+    pub(super) fn new(lids: usize, bases: usize, edges: &[(usize, usize, f64)]) -> Self {
+        let mut places = (vec![0; lids], vec![0; bases]);
+        let sets = components(lids, bases, edges).into_iter().map(|component| {
+            for (places, own) in [(&mut places.0, &component.lids), (&mut places.1, &component.bases)] {
+                for (place, at) in own.iter().enumerate() {
+                    if let Some(known) = places.get_mut(*at) {
+                        *known = place;
+                    }
                 }
+            }
+            let place = |places: &[usize], at: usize| places.get(at).copied().unwrap_or(0);
+            let edges: Vec<(usize, usize)> =
+                component.edges.iter().map(|&(lid, base, _)| (place(&places.0, lid), place(&places.1, base))).collect();
+            let roads = Roads::new(component.lids.len(), component.bases.len(), &edges);
+            Set { component, edges, roads }
+        });
+        Self { lids, bases, edges: edges.len(), sets: sets.collect() }
+    }
+
+    /// The probabilities of all pairs, `lns` being the logarithms of the weights of the edges, in their order.
+    pub(super) fn chances(&self, lns: &[f64], care: Care) -> Chances {
+        let mut all = Chances {
+            pairs: vec![0.0; self.edges],
+            lids_alone: vec![1.0; self.lids],
+            bases_alone: vec![1.0; self.bases],
+            reckoned: Reckoned::default(),
+        };
+        for Set { component, edges, roads } in &self.sets {
+            let ln = |number: &usize| lns.get(*number).copied().filter(|ln| !ln.is_nan());
+            let weights: Vec<f64> = component.numbers.iter().map(|number| ln(number).map_or(0.0, |ln| ln.min(MOST_LN).exp())).collect();
+            let shape = Shape { lids: component.lids.len(), bases: component.bases.len(), edges, weights: &weights };
+            let exactly = if care == Care::Fine { exact(&shape) } else { None };
+            let found = if let Some(found) = exactly {
+                all.reckoned.exact += edges.len();
+                found
+            } else {
+                let (found, still) = roads.spread(&weights, care.still());
+                all.reckoned.approximate += edges.len();
+                all.reckoned.unsettled += if still { 0 } else { edges.len() };
+                found
             };
-            put(all.pairs.get_mut(number), p);
-            for alone in [all.lids_alone.get_mut(lid), all.bases_alone.get_mut(base)].into_iter().flatten() {
-                *alone = (*alone - p).max(0.0);
+            for ((&number, &(lid, base, _)), p) in component.numbers.iter().zip(&component.edges).zip(found) {
+                if let Some(at) = all.pairs.get_mut(number) {
+                    *at = p;
+                }
+                for alone in [all.lids_alone.get_mut(lid), all.bases_alone.get_mut(base)].into_iter().flatten() {
+                    *alone = (*alone - p).max(0.0);
+                }
             }
         }
+        all
     }
-    all
 }
 
 /// The sets that hang together, by their first lid. Lids and bases without an edge are in none.
@@ -248,56 +280,6 @@ fn summed_over_subsets(mut sums: Vec<f64>, members: usize) -> Vec<f64> {
         }
     }
     sums
-}
-
-/// The probability of each edge by belief propagation, and whether it came to rest.
-///
-/// `m(i→j) = 1 / (1 + Σ over k ≠ j of w(i,k) m(k→i))` is the probability that i is free where j is taken away; the edge's probability is
-/// `w m(i→j) m(j→i) / (1 + w m(i→j) m(j→i))`. The two sides speak in turn: then messages only ever fall, and come to rest (each side's are a
-/// falling function of the other's).
-fn spread(shape: &Shape<'_>, rest: f64) -> (Vec<f64>, bool) {
-    let mut to_base = vec![1.0; shape.edges.len()];
-    let mut to_lid = vec![1.0; shape.edges.len()];
-    let mut still = false;
-    for _ in 0..ROUNDS {
-        let a = round(shape, Toward::Bases, &to_lid, &mut to_base);
-        let b = round(shape, Toward::Lids, &to_base, &mut to_lid);
-        if a.max(b) < rest {
-            still = true;
-            break;
-        }
-    }
-    let found = shape.weights.iter().zip(to_base.iter().zip(&to_lid)).map(|(w, (a, b))| {
-        let odds = w * a * b;
-        odds / (1.0 + odds)
-    });
-    (found.collect(), still)
-}
-
-#[derive(Clone, Copy, PartialEq)]
-enum Toward {
-    Lids,
-    Bases,
-}
-
-/// New messages toward one side from those that the other side sent. Gives the largest move.
-fn round(shape: &Shape<'_>, toward: Toward, heard: &[f64], said: &mut [f64]) -> f64 {
-    let senders = if toward == Toward::Bases { shape.lids } else { shape.bases };
-    let sender = |&(lid, base): &(usize, usize)| if toward == Toward::Bases { lid } else { base };
-    let mut sums = vec![0.0; senders];
-    for ((edge, weight), heard) in shape.edges.iter().zip(shape.weights).zip(heard) {
-        if let Some(sum) = sums.get_mut(sender(edge)) {
-            *sum += weight * heard;
-        }
-    }
-    let mut largest: f64 = 0.0;
-    for (((edge, weight), heard), said) in shape.edges.iter().zip(shape.weights).zip(heard).zip(said) {
-        let sum: f64 = sums.get(sender(edge)).copied().unwrap_or(0.0);
-        let new = 1.0 / (1.0 + (sum - weight * heard).max(0.0));
-        largest = largest.max((new - *said).abs());
-        *said = new;
-    }
-    largest
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! The most probable sorting of two shelves.
 
 use super::assign::most_probable;
-use super::chances::{Care, Chances, Reckoned, chances_with};
+use super::chances::{Care, Chances, Reckoned, Web};
 use super::error::PairError;
 use super::half::{Half, Side};
 use super::reason::Reason;
@@ -158,8 +158,15 @@ impl Shelves {
         let (mut share, worth) = self.together;
         let prior = share;
         let shorter = as_number(self.free.0.min(self.free.1));
+        // Which pairs hang together does not depend on the share.
+        let mut edges: Vec<(usize, usize, f64)> = weighed.iter().map(|pair| (pair.lid, pair.base, pair.ln)).collect();
+        let web = Web::new(self.lids, self.bases, &edges);
+        let lns = |share: f64| {
+            let ln_odds = self.ln_odds(share);
+            weighed.iter().map(|pair| pair.ln + ln_odds).collect::<Vec<f64>>()
+        };
         for _ in 0..ROUNDS {
-            let found = chances_with(self.lids, self.bases, &self.edges(weighed, share), Care::Rough);
+            let found = web.chances(&lns(share), Care::Rough);
             let expected: f64 = found.pairs.iter().sum();
             let new = (prior * worth + expected) / (worth + shorter).max(f64::MIN_POSITIVE);
             let moved = (new - share).abs();
@@ -168,20 +175,21 @@ impl Shelves {
                 break;
             }
         }
-        let edges = self.edges(weighed, share);
-        let found = chances_with(self.lids, self.bases, &edges, Care::Fine);
-        (share, edges, found)
+        let lns = lns(share);
+        for (edge, ln) in edges.iter_mut().zip(&lns) {
+            edge.2 = *ln;
+        }
+        (share, edges, web.chances(&lns, Care::Fine))
     }
 
-    /// Lid, base and logarithm of the weight. The odds that just these two belong together, before anything is weighed, are the expected number of
-    /// pairs by the numbers of lids and of bases that they leave: then weights of 1 make as many pairs as expected.
-    fn edges(&self, weighed: &[Weighed], share: f64) -> Vec<(usize, usize, f64)> {
+    /// Logarithm of the odds that just two belong together, before anything is weighed: the expected number of pairs by the numbers of lids and of bases
+    /// that they leave. Then weights of 1 make as many pairs as expected.
+    fn ln_odds(&self, share: f64) -> f64 {
         let (lids, bases) = (as_number(self.free.0), as_number(self.free.1));
         let expected = share * lids.min(bases);
         // A half more on each side, so that a share near one stays a number.
         let odds = expected / ((lids - expected + 0.5) * (bases - expected + 0.5));
-        let ln_odds = odds.max(f64::MIN_POSITIVE).ln();
-        weighed.iter().map(|pair| (pair.lid, pair.base, pair.ln + ln_odds)).collect()
+        odds.max(f64::MIN_POSITIVE).ln()
     }
 }
 

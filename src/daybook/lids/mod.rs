@@ -17,6 +17,7 @@ mod load;
 mod population;
 mod read;
 mod reason;
+mod roads;
 mod rules;
 mod typed;
 mod weigh;

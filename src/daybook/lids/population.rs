@@ -6,6 +6,7 @@
 use super::fit::{normal, sd_of};
 use super::half::{Half, Side};
 use super::rules::Rules;
+use rayon::prelude::*;
 
 /// The wide half: one standard deviation as a share of the size. A choice of this program.
 const WIDE: f64 = 0.15;
@@ -53,18 +54,14 @@ impl Population {
         ratios.sort_by(f64::total_cmp);
         let (log_from, log_to) = (rules.sizes.0.ln(), rules.sizes.1.ln());
         let mut population = Self { sizes, ratios, log_from, log_to, worth: rules.sizes_worth, wide: Vec::new(), middle_mm, spread };
-        population.wide = (0..BINS).map(|bin| population.wide_at(population.log_of(bin))).collect();
+        let logs: Vec<f64> = population.sizes.iter().map(|size| size.ln()).collect();
+        population.wide = (0..BINS).into_par_iter().map(|bin| wide_at(&logs, population.log_of(bin))).collect();
         population
     }
 
     #[expect(clippy::cast_precision_loss, reason = "a few hundred bins")]
     fn log_of(&self, bin: usize) -> f64 {
         self.log_from + (bin as f64 + 0.5) / BINS as f64 * (self.log_to - self.log_from)
-    }
-
-    /// Sum over the pieces of the wide density of log size. Pieces of near sizes are taken together.
-    fn wide_at(&self, log: f64) -> f64 {
-        self.sizes.iter().map(|size| normal(log - size.ln(), WIDE)).sum()
     }
 
     /// One standard deviation of what counts as the same size, with the reading's.
@@ -122,6 +119,11 @@ impl Population {
         let density = (0.875 * (base.others - own).max(0.0) + (self.worth + 0.125 * others) * any) / (others + self.worth).max(1.0);
         Some(density.max(f64::MIN_POSITIVE))
     }
+}
+
+/// Sum over the pieces, of these logarithms of their sizes, of the wide density at one.
+fn wide_at(logs: &[f64], log: f64) -> f64 {
+    logs.iter().map(|size| normal(log - size, WIDE)).sum()
 }
 
 /// A base's ratio of axes, and the sum of the densities there of the ratios of all other pieces.

@@ -8,6 +8,7 @@ use super::rules::Rules;
 use crate::colour::delta_e00;
 use crate::key::words::{Words, fold};
 use crate::key::{Key, Years};
+use rayon::prelude::*;
 use std::collections::BTreeMap;
 
 /// Logarithms of ratios are kept within these.
@@ -54,25 +55,20 @@ impl<'s> Weigher<'s> {
         by_size.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
         let sums: Vec<Option<Sum>> = self.bases.iter().map(|base| self.population.of_base(base)).collect();
         let widest_sd = self.bases.iter().filter_map(|base| base.major).map(super::fit::sd_of).fold(0.0, f64::max);
-        let mut found = Vec::new();
-        for (lid, half) in self.lids.iter().enumerate() {
-            let Some(flange) = half.major else { continue };
+        let of_lid = |(lid, half): (usize, &Half)| {
+            let Some(flange) = half.major else { return Vec::new() };
             let (from, to) = window_mm(self.rules, flange.value, super::fit::sd_of(flange).hypot(widest_sd));
             let first = by_size.partition_point(|(size, _)| *size < flange.value + from);
             let near = by_size.get(first..).unwrap_or_default().iter().take_while(|(size, _)| *size <= flange.value + to);
-            let start = found.len();
-            for &(_, base) in near {
-                if let Some(Some(sum)) = sums.get(base)
-                    && let Some(ln) = self.ln(lid, base, sum).filter(|ln| *ln >= LEAST_LN)
-                {
-                    found.push(Weighed { lid, base, ln });
-                }
-            }
-            if let Some(of_lid) = found.get_mut(start..) {
-                of_lid.sort_by_key(|pair| pair.base);
-            }
-        }
-        found
+            let weighed = near.filter_map(|&(_, base)| {
+                let ln = self.ln(lid, base, sums.get(base)?.as_ref()?)?;
+                (ln >= LEAST_LN).then_some(Weighed { lid, base, ln })
+            });
+            let mut found: Vec<Weighed> = weighed.collect();
+            found.sort_by_key(|pair| pair.base);
+            found
+        };
+        self.lids.par_iter().enumerate().map(of_lid).collect::<Vec<_>>().concat()
     }
 
     fn ln(&self, lid: usize, base: usize, sum: &Sum) -> Option<f64> {

@@ -8,6 +8,7 @@ use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::icons::Icon;
 use crate::desk::kept::State;
+use crate::desk::offered::Offered;
 use crate::desk::printing::Order;
 use crate::desk::theme::{self, GAP, TARGET};
 use crate::desk::widgets::{self, button, chip, heading, icon_button, remark, strong};
@@ -38,6 +39,9 @@ pub struct ServicesPage {
     name: Option<(usize, String)>,
     /// The name of a form to be wanted.
     typed: String,
+    offered: Offered,
+    /// What there is of a service, of which one, for which services; until finds are counted anew.
+    held: Option<(Arc<Services>, usize, Arc<[Wanted]>)>,
     drawn: Drawings,
 }
 
@@ -45,6 +49,7 @@ impl ServicesPage {
     /// Takes in how many finds there are.
     pub(super) fn take_in(&mut self, tallies: Result<Vec<Tally>, String>) {
         self.tallies = Some(tallies);
+        self.held = None;
     }
 }
 
@@ -126,8 +131,11 @@ fn one_ui(ui: &mut Ui, doc: &Document, page: &mut ServicesPage, services: &Servi
     let c = theme::colours(ui);
     let at = page.at;
     head_ui(ui, page, services, set, commands);
-    let held = match &page.tallies {
-        Some(Ok(tallies)) => set.held(tallies),
+    let held: Arc<[Wanted]> = match &page.tallies {
+        Some(Ok(tallies)) => match &page.held {
+            Some((of, place, held)) if Arc::ptr_eq(of, &doc.services.now) && *place == at => Arc::clone(held),
+            _ => Arc::from(set.held(tallies)),
+        },
         Some(Err(why)) => {
             ui.colored_label(c.alarm, say!("The finds could not be counted: {why}", why));
             return;
@@ -137,6 +145,7 @@ fn one_ui(ui: &mut Ui, doc: &Document, page: &mut ServicesPage, services: &Servi
             return;
         }
     };
+    page.held = Some((Arc::clone(&doc.services.now), at, Arc::clone(&held)));
     ui.horizontal_wrapped(|ui| {
         let missing: u64 = held.iter().map(|wanted| wanted.missing).sum();
         let spare: u64 = held.iter().map(|wanted| wanted.spare).sum();
@@ -153,7 +162,7 @@ fn one_ui(ui: &mut Ui, doc: &Document, page: &mut ServicesPage, services: &Servi
                 .on_hover_text(say!("CSV: form, glaze, wanted, have, missing, spare"))
                 .clicked()
             {
-                commands.push(Command::Page(Wish::SaveWants(held.clone())));
+                commands.push(Command::Page(Wish::SaveWants(held.to_vec())));
             }
         }
     });
@@ -217,12 +226,12 @@ fn want_ui(ui: &mut Ui, doc: &Document, page: &mut ServicesPage, services: &Serv
     if page.typed.trim().is_empty() {
         return;
     }
-    let hits = doc.words.search_forms(&page.typed, OFFERED);
+    let hits = page.offered.forms(doc, &page.typed, OFFERED);
     if hits.is_empty() {
         remark(ui, say!("No form of this key is called anything like that."));
     }
-    for hit in hits {
-        let Some(form) = doc.form(&hit.form) else { continue };
+    for hit in hits.iter() {
+        let Some(form) = doc.form(hit) else { continue };
         ui.horizontal_wrapped(|ui| {
             ui.spacing_mut().item_spacing = vec2(5.0, 4.0);
             let name = doc.key.full_name(form);

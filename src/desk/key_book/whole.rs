@@ -4,6 +4,7 @@ use super::lists::fields::field;
 use crate::desk::command::{Command, Notice};
 use crate::desk::document::Document;
 use crate::desk::icons::Icon;
+use crate::desk::offered::Offered;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{button, chip, main_button, remark, strong};
 use crate::key::edit::{self, EditError};
@@ -21,6 +22,7 @@ const TOLD: usize = 12;
 pub(super) struct WholeView {
     doing: Doing,
     typed: String,
+    offered: Offered,
     name: String,
     why: String,
     /// The form to merge with, and what merging would change, in words.
@@ -162,12 +164,12 @@ fn merge_ui(ui: &mut Ui, doc: &Document, form: &Form, view: &mut WholeView, comm
     );
     field(ui, say!("Which form is the same as this one?"), &mut view.typed, 240.0);
     ui.horizontal_wrapped(|ui| {
-        for hit in doc.words.search_forms(&view.typed, HITS + 1).into_iter().filter(|hit| hit.form != form.id).take(HITS) {
-            let on = view.other.as_ref().is_some_and(|(id, _)| *id == hit.form);
-            if ui.add(Button::selectable(on, doc.key.form_name(&hit.form)).min_size(vec2(0.0, TARGET))).clicked() {
-                let merged = edit::merge(&doc.key, &form.id, &hit.form).ok();
+        for hit in view.offered.forms(doc, &view.typed, HITS + 1).iter().filter(|hit| **hit != form.id).take(HITS) {
+            let on = view.other.as_ref().is_some_and(|(id, _)| id == hit);
+            if ui.add(Button::selectable(on, doc.key.form_name(hit)).min_size(vec2(0.0, TARGET))).clicked() {
+                let merged = edit::merge(&doc.key, &form.id, hit).ok();
                 let told = merged.and_then(|key| Some(changes(&doc.key, form, key.form(&form.id)?))).unwrap_or_default();
-                view.other = Some((hit.form, told));
+                view.other = Some((hit.clone(), told));
             }
         }
     });

@@ -7,6 +7,7 @@ use crate::desk::board::{Placing, paint};
 use crate::desk::command::Command;
 use crate::desk::document::Document;
 use crate::desk::icons::Icon;
+use crate::desk::offered::Offered;
 use crate::desk::printing::Order as Sheets;
 use crate::desk::theme::{self, TARGET};
 use crate::desk::widgets::{self, heading, icon_button, main_button, remark};
@@ -26,6 +27,7 @@ const HITS: usize = 8;
 #[derive(Debug, Default)]
 pub struct Add {
     typed: String,
+    offered: Offered,
     at: usize,
     focus: bool,
     drawn: Drawings,
@@ -147,8 +149,8 @@ fn add_ui(ui: &mut Ui, doc: &Document, view: &mut TellApartView) {
     let hits: Vec<FormId> = if view.add.typed.trim().is_empty() {
         Vec::new()
     } else {
-        let found = doc.words.search_forms(&view.add.typed, HITS + MOST);
-        found.into_iter().map(|hit| hit.form).filter(|form| !view.forms.contains(form)).take(HITS).collect()
+        let found = view.add.offered.forms(doc, &view.add.typed, HITS + MOST);
+        found.iter().filter(|form| !view.forms.contains(form)).take(HITS).cloned().collect()
     };
     let id = widgets::id("add a form to tell apart");
     let focused = ui.memory(|memory| memory.has_focus(id));

@@ -2,6 +2,7 @@
 
 use super::*;
 use proptest::prelude::*;
+use std::collections::BTreeSet;
 
 /// Every sorting, one after the other: a second route.
 fn by_hand(lids: usize, bases: usize, edges: &[(usize, usize, f64)]) -> (f64, Vec<f64>) {
@@ -85,7 +86,7 @@ proptest! {
         let weights: Vec<f64> = edges.iter().filter_map(|(l, b)| ln[l * 6 + b]).map(f64::exp).collect();
         let shape = shape_of(lids, bases, &edges, &weights);
         let right = exact(&shape).unwrap_or_default();
-        let (near, still) = spread(&shape, 1e-9);
+        let (near, still) = Roads::new(lids, bases, &edges).spread(&weights, 1e-9);
         prop_assert!(still);
         for (a, b) in right.iter().zip(&near) {
             prop_assert!((a - b).abs() < 0.25, "{a} {b}");
@@ -94,8 +95,61 @@ proptest! {
         let star: Vec<(usize, usize)> = (0..bases).map(|b| (0, b)).chain((1..lids).map(|l| (l, 0))).collect();
         let weights: Vec<f64> = star.iter().enumerate().map(|(k, _)| ln[k].unwrap_or(0.0).exp()).collect();
         let shape = shape_of(lids, bases, &star, &weights);
-        for (a, b) in exact(&shape).unwrap_or_default().iter().zip(&spread(&shape, 1e-9).0) {
+        for (a, b) in exact(&shape).unwrap_or_default().iter().zip(&Roads::new(lids, bases, &star).spread(&weights, 1e-9).0) {
             prop_assert!((a - b).abs() < 1e-7, "{a} {b}");
         }
     }
+}
+
+/// One message after the other in the order of the edges: the plain way.
+fn spread_plainly(shape: &Shape<'_>, rest: f64) -> Vec<f64> {
+    let (mut to_base, mut to_lid) = (vec![1.0; shape.edges.len()], vec![1.0; shape.edges.len()]);
+    let say = |by_lids: bool, heard: &[f64], said: &mut [f64]| {
+        let sender = |edge: usize| if by_lids { shape.edges[edge].0 } else { shape.edges[edge].1 };
+        let mut sums = vec![0.0; shape.lids.max(shape.bases)];
+        (0..heard.len()).for_each(|edge| sums[sender(edge)] += shape.weights[edge] * heard[edge]);
+        let mut largest: f64 = 0.0;
+        for edge in 0..heard.len() {
+            let new = 1.0 / (1.0 + f64::max(sums[sender(edge)] - shape.weights[edge] * heard[edge], 0.0));
+            largest = largest.max(f64::abs(new - said[edge]));
+            said[edge] = new;
+        }
+        largest
+    };
+    for _ in 0..2000 {
+        let a = say(true, &to_lid, &mut to_base);
+        if a.max(say(false, &to_base, &mut to_lid)) < rest {
+            break;
+        }
+    }
+    let odds = |edge: usize| shape.weights[edge] * to_base[edge] * to_lid[edge];
+    (0..shape.edges.len()).map(|edge| odds(edge) / (1.0 + odds(edge))).collect()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(48))]
+
+    #[test]
+    fn roads_lead_to_the_same_bits_as_the_plain_way(
+        lids in 1usize..60, bases in 1usize..60, every in 1usize..5, ln in prop::collection::vec(-6.0f64..9.0, 3600),
+    ) {
+        // Edges in no order of their own.
+        let edges: Vec<(usize, usize)> = (0..lids * bases).map(|n| n * 7919 % (lids * bases)).filter(|n| n % every == 0)
+            .map(|n| (n / bases, n % bases)).collect::<BTreeSet<_>>().into_iter().rev().collect();
+        let weights: Vec<f64> = ln.iter().take(edges.len()).map(|ln| ln.exp()).collect();
+        let shape = shape_of(lids, bases, &edges, &weights);
+        for rest in [1e-3, 1e-9] {
+            prop_assert_eq!(Roads::new(lids, bases, &edges).spread(&weights, rest).0, spread_plainly(&shape, rest));
+        }
+    }
+}
+
+#[test]
+fn blocks_on_several_cores_give_the_same_bits_too() {
+    // Large enough for several blocks.
+    let (lids, bases) = (260, 240);
+    let edges: Vec<(usize, usize)> = (0..lids).flat_map(|lid| (0..bases).map(move |base| (lid, base))).collect();
+    let weights: Vec<f64> = edges.iter().map(|(lid, base)| f64::from(u32::try_from(lid * 31 + base * 17).unwrap_or(0) % 97) * 0.01).collect();
+    let shape = shape_of(lids, bases, &edges, &weights);
+    assert_eq!(Roads::new(lids, bases, &edges).spread(&weights, 1e-9).0, spread_plainly(&shape, 1e-9));
 }

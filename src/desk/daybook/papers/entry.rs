@@ -56,11 +56,11 @@ pub(super) fn entry_ui(ui: &mut Ui, doc: &Document, list: &mut List, drawn: &mut
                     remark(ui, format!("{}: {}", capital(no_form()), percent(meant.none)));
                 }
             } else {
-                let hits = doc.words.search_forms(&typed, OFFERED);
-                for hit in &hits {
-                    let words = (capital(&doc.key.form_name(&hit.form)), String::new());
-                    if card_ui(ui, doc, drawn, &hit.form, &words, said == Decision::Means(hit.form.clone())) {
-                        chosen = Some(Decision::Means(hit.form.clone()));
+                let hits = list.offered.forms(doc, &typed, OFFERED);
+                for hit in hits.iter() {
+                    let words = (capital(&doc.key.form_name(hit)), String::new());
+                    if card_ui(ui, doc, drawn, hit, &words, said == Decision::Means(hit.clone())) {
+                        chosen = Some(Decision::Means(hit.clone()));
                     }
                 }
                 if hits.is_empty() {

@@ -17,6 +17,7 @@ use crate::desk::command::{Command, Notice};
 use crate::desk::document::Document;
 use crate::desk::icons::Icon;
 use crate::desk::jobs::Jobs;
+use crate::desk::offered::Offered;
 use crate::desk::theme::{self, GAP, TARGET};
 use crate::desk::widgets::{self, button, chip, heading, main_button, remark, strong};
 use crate::key::{FormId, GlazeId, Key, Paper, PaperId, capital};
@@ -73,6 +74,7 @@ struct List {
     glazes: BTreeSet<GlazeId>,
     /// The name of another form, being typed.
     typed: String,
+    offered: Offered,
 }
 
 impl List {
@@ -145,7 +147,7 @@ impl PapersPage {
             Ok(found) => {
                 let notice = found.told.first().map(|first| Notice::problem(say!("not all of the list could be read: {first}", first)));
                 let decisions = vec![Decision::Open; found.list.entries.len()];
-                self.list = Some(List { found, decisions, at: 0, focus: true, glazes: BTreeSet::new(), typed: String::new() });
+                self.list = Some(List { found, decisions, at: 0, focus: true, glazes: BTreeSet::new(), typed: String::new(), offered: Offered::default() });
                 self.text.clear();
                 notice
             }

@@ -175,28 +175,81 @@ fn plot_ui(ui: &mut Ui, doc: &Document, shown: &[&Series], index: Option<&Index>
             c.ink_soft,
         );
     }
-    // Names stand at the ends of their lines, pushed apart where they would lie on each other.
-    let mut ends: Vec<(f32, &str, Color32)> = Vec::new();
-    for (name, ink, points) in &lines {
-        let line: Vec<Pos2> = points.iter().map(|(year, percent, _)| at(*year, *percent)).collect();
-        for (point, (_, _, written)) in line.iter().zip(points) {
+    let at_points: Vec<Vec<Pos2>> =
+        lines.iter().map(|(_, _, points)| points.iter().map(|(year, percent, _)| at(*year, *percent)).collect()).collect();
+    for ((_, ink, _), points) in lines.iter().zip(&at_points) {
+        for point in points {
             painter.circle_filled(*point, 4.0, *ink);
-            painter.text(*point + vec2(0.0, -6.0), Align2::CENTER_BOTTOM, written, FontId::proportional(12.0), *ink);
         }
-        if let Some(last) = line.last() {
-            ends.push((last.y, name, *ink));
-        }
-        painter.line(line, Stroke::new(2.0, *ink));
+        painter.line(points.clone(), Stroke::new(2.0, *ink));
     }
+    // Names stand at the ends of their lines, pushed apart where they would lie on each other.
+    let mut ends: Vec<(f32, &str, Color32)> =
+        lines.iter().zip(&at_points).filter_map(|((name, ink, _), points)| Some((points.last()?.y, name.as_str(), *ink))).collect();
     ends.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mut lowest = f32::NEG_INFINITY;
+    let mut taken: Vec<Rect> = at_points.iter().flatten().map(|point| Rect::from_center_size(*point, vec2(8.0, 8.0))).collect();
     for (y, name, ink) in ends {
         let y = y.max(lowest + 17.0);
         lowest = y;
         let mut job = egui::text::LayoutJob::simple_singleline(capital(name), FontId::proportional(13.0), ink);
         (job.wrap.max_width, job.wrap.max_rows, job.wrap.break_anywhere) = (178.0, 1, true);
         let galley = painter.layout_job(job);
-        painter.galley(pos2(inner.right() + 10.0, y - galley.size().y / 2.0), galley, ink);
+        let corner = pos2(inner.right() + 10.0, y - galley.size().y / 2.0);
+        taken.push(Rect::from_min_size(corner, galley.size()));
+        painter.galley(corner, galley, ink);
+    }
+    // Prices stand beside their points, further off with a line to them where others are in the way, and not at all where there is no room: what is
+    // pointed at says them all.
+    for ((_, ink, points), places) in lines.iter().zip(&at_points) {
+        for (point, (_, _, written)) in places.iter().zip(points) {
+            let galley = painter.layout_no_wrap(written.clone(), FontId::proportional(12.0), *ink);
+            let Some(spot) = beside(*point, galley.size(), &taken, rect.shrink(2.0)) else { continue };
+            let nearest = spot.clamp(*point);
+            if nearest.distance(*point) > NEAR {
+                painter.line_segment([*point, nearest], Stroke::new(0.8, *ink));
+            }
+            taken.push(spot);
+            painter.galley(spot.min, galley, *ink);
+        }
     }
     response.on_hover_text(words.join("\n"));
+}
+
+/// From this far on a price has a line to its point.
+const NEAR: f32 = 8.0;
+
+/// Where a label of that size stands beside a point, within an area and on nothing that is there: above, below, right, left, then further off. None where
+/// there is no room.
+fn beside(point: Pos2, size: egui::Vec2, taken: &[Rect], within: Rect) -> Option<Rect> {
+    let (across, up) = (size.x / 2.0, size.y / 2.0);
+    let near = [vec2(0.0, -up - 6.0), vec2(0.0, up + 6.0), vec2(across + 8.0, 0.0), vec2(-across - 8.0, 0.0)];
+    let far = [1.0, 2.0, 3.0].into_iter().flat_map(|step| {
+        let (aside, off) = (across + 6.0, up + 6.0 + 16.0 * step);
+        [vec2(0.0, -off), vec2(0.0, off), vec2(aside, -off), vec2(-aside, -off), vec2(aside, off), vec2(-aside, off)]
+    });
+    let spots = near.into_iter().chain(far).map(|offset| Rect::from_center_size(point + offset, size));
+    spots.into_iter().find(|spot| within.contains_rect(*spot) && !taken.iter().any(|other| other.intersects(spot.shrink(0.5))))
+}
+
+#[cfg(test)]
+mod tests {
+    #![expect(clippy::unwrap_used, reason = "tests")]
+    use super::*;
+
+    #[test]
+    fn labels_of_points_that_lie_close_stand_apart() {
+        let within = Rect::from_min_size(pos2(0.0, 0.0), vec2(400.0, 300.0));
+        let size = vec2(30.0, 14.0);
+        let points = [pos2(200.0, 150.0), pos2(202.0, 153.0), pos2(201.0, 146.0), pos2(2.0, 2.0)];
+        let mut taken: Vec<Rect> = points.iter().map(|point| Rect::from_center_size(*point, vec2(8.0, 8.0))).collect();
+        for point in points {
+            let spot = beside(point, size, &taken, within).unwrap();
+            assert!(within.contains_rect(spot));
+            assert!(taken.iter().all(|other| !other.intersects(spot.shrink(0.5))), "{spot} lies on another");
+            assert!(spot.clamp(point).distance(point) < 80.0, "{spot} is too far from {point}");
+            taken.push(spot);
+        }
+        assert_eq!(beside(pos2(200.0, 150.0), size, &[within], within), None, "no room");
+    }
 }

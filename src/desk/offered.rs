@@ -1,0 +1,51 @@
+//! Forms offered for typed words: looked for when the words or the key have changed, and not with every frame.
+
+use super::document::Document;
+use crate::key::FormId;
+use crate::key::words::Words;
+use std::sync::Arc;
+
+/// The forms last found, and what for.
+#[derive(Debug, Default)]
+pub struct Offered {
+    found: Option<(Arc<Words>, String, usize, Arc<[FormId]>)>,
+}
+
+impl Offered {
+    /// The forms that the words fit, best first, at most so many; none where nothing is typed.
+    pub fn forms(&mut self, doc: &Document, typed: &str, most: usize) -> Arc<[FormId]> {
+        if let Some((words, of, limit, forms)) = &self.found
+            && Arc::ptr_eq(words, &doc.words)
+            && (of.as_str(), *limit) == (typed, most)
+        {
+            return Arc::clone(forms);
+        }
+        let forms: Arc<[FormId]> = if typed.trim().is_empty() {
+            Arc::from([])
+        } else {
+            doc.words.search_forms(typed, most).into_iter().map(|hit| hit.form).collect()
+        };
+        self.found = Some((Arc::clone(&doc.words), typed.to_owned(), most, Arc::clone(&forms)));
+        forms
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::key::builtin;
+
+    #[test]
+    fn forms_are_looked_for_anew_only_for_other_words_or_another_key() {
+        let doc = Document::new(builtin::demo().key, crate::desk::document::KeyPlace::default());
+        let mut offered = Offered::default();
+        let sugars = offered.forms(&doc, "sugar", 5);
+        assert!(!sugars.is_empty() && sugars.len() <= 5);
+        assert!(Arc::ptr_eq(&sugars, &offered.forms(&doc, "sugar", 5)), "kept");
+        assert!(!Arc::ptr_eq(&sugars, &offered.forms(&doc, "plate", 5)));
+        assert_eq!(offered.forms(&doc, "  ", 5).len(), 0);
+        let again = offered.forms(&doc, "sugar", 5);
+        let other = Document::new(builtin::demo().key, crate::desk::document::KeyPlace::default());
+        assert!(!Arc::ptr_eq(&again, &offered.forms(&other, "sugar", 5)), "of another key");
+    }
+}
