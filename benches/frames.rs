@@ -1,16 +1,19 @@
 //! How long the window's own code takes for a frame, on a key of ten thousand forms: answering on the Bench, the other screens, scrolling and
-//! typing. The time is that of one frame's layout and painting lists on the processor, without the graphics card.
+//! typing; and on a daybook of a hundred thousand finds. The time is that of one frame's layout and painting lists on the processor, without the graphics card.
 //!
-//! `cargo bench --bench frames` prints the figures; `-- 2000x60` another size. What they are stands in `benches/README.md`.
+//! `cargo bench --bench frames` prints the figures; `-- 2000x60` another size, `-- finds=5000` fewer finds. What they are stands in `benches/README.md`.
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, clippy::print_stdout, reason = "a bench prints, and stops where it cannot go on")]
 
 #[path = "common/big_key.rs"]
 mod big_key;
 #[path = "common/dice.rs"]
 mod dice;
+#[path = "common/finds.rs"]
+mod finds;
 
 use dice::Dice;
 use egui_kittest::Harness;
+use egui_kittest::kittest::Queryable as _;
 use footring::desk::app::Desk;
 use footring::desk::command::{Command, Screen};
 use footring::desk::{Footring, Start};
@@ -60,6 +63,18 @@ impl Window {
         self.frame();
     }
 
+    /// Turns the wheel by so many points, up where it is above 0.
+    fn scroll(&mut self, points: f32) {
+        self.harness.event(egui::Event::MouseWheel {
+            unit: egui::MouseWheelUnit::Point,
+            delta: egui::vec2(0.0, points),
+            phase: egui::TouchPhase::Move,
+            source: egui::MouseWheelSource::Wheel,
+            modifiers: egui::Modifiers::NONE,
+        });
+        self.frame();
+    }
+
     /// Prints what was measured since the last time.
     fn say(&mut self, what: &str) {
         let mut took = std::mem::take(&mut self.took);
@@ -83,7 +98,8 @@ fn seen(form: &Form, feature: &footring::key::FeatureId) -> Option<Observation> 
 fn main() {
     let args: Vec<String> = std::env::args().skip(1).filter(|arg| arg != "--bench").collect();
     let tiny = args.iter().any(|arg| arg == "--test");
-    let size = args.iter().find(|arg| arg.contains('x')).map_or(if tiny { "300x12" } else { "10000x60" }, String::as_str);
+    let size =
+        args.iter().find(|arg| arg.contains('x') && !arg.contains('=')).map_or(if tiny { "300x12" } else { "10000x60" }, String::as_str);
     let (forms, features) = size.split_once('x').unwrap();
     let (forms, features): (usize, usize) = (forms.parse().unwrap(), features.parse().unwrap());
     let rounds = if tiny { 2 } else { 20 };
@@ -92,6 +108,10 @@ fn main() {
     let dir = tempfile::tempdir().unwrap();
     let folder = dir.path().join("key");
     let bytes = big_key::write(&folder, &key).unwrap();
+    let finds = args.iter().find_map(|arg| arg.strip_prefix("finds=")).map_or(if tiny { 300 } else { 100_000 }, |n| n.parse().unwrap());
+    let start = Instant::now();
+    finds::fill(&dir.path().join("data").join("daybook"), finds);
+    println!("{finds} finds were put in in {:.0} s", start.elapsed().as_secs_f64());
     let desk = Desk::prepare(Start { key: Some(folder), data_dir: Some(dir.path().join("data")), ..Default::default() }).unwrap();
     let mut harness = Harness::builder()
         .with_size(egui::vec2(1280.0, 800.0))
@@ -134,14 +154,7 @@ fn main() {
     window.settle();
     window.say("the Key Book, opened");
     for round in 0..rounds * 4 {
-        window.harness.event(egui::Event::MouseWheel {
-            unit: egui::MouseWheelUnit::Point,
-            delta: egui::vec2(0.0, if round % 7 == 6 { 4000.0 } else { -900.0 }),
-            phase: egui::TouchPhase::Move,
-            source: egui::MouseWheelSource::Wheel,
-            modifiers: egui::Modifiers::NONE,
-        });
-        window.frame();
+        window.scroll(if round % 7 == 6 { 4000.0 } else { -900.0 });
     }
     window.say("the Key Book, scrolling");
     for n in 0..rounds.min(models.len()) {
@@ -165,9 +178,47 @@ fn main() {
     }
     window.say("jump to a form by name, typing");
     window.key(egui::Key::Escape);
-    window.ask(Command::Go(Screen::Daybook));
-    window.settle();
     window.ask(Command::Go(Screen::MarkDrawer));
     window.settle();
-    window.say("the Daybook and the Mark Drawer, opened");
+    window.say("the Mark Drawer, opened");
+    window.ask(Command::Go(Screen::Daybook));
+    window.settle();
+    window.say(&format!("the Daybook of {finds} finds, opened"));
+    the_daybook(&mut window, rounds);
+}
+
+/// Table and wall scrolled while finds come into sight, words typed, one find opened, all chosen. What is read, is read by jobs; frames go on meanwhile.
+fn the_daybook(window: &mut Window, rounds: usize) {
+    for (as_pictures, name) in [(false, "the Daybook's table, scrolling"), (true, "the Daybook's wall, scrolling")] {
+        window.harness.state_mut().views.daybook.list.as_pictures = as_pictures;
+        window.settle();
+        window.took.clear();
+        window.harness.hover_at(egui::pos2(400.0, 500.0));
+        for round in 0..rounds * 10 {
+            window.scroll(if round % 50 == 49 { 400_000.0 } else { -900.0 });
+        }
+        window.say(name);
+    }
+    window.harness.state_mut().views.daybook.list.as_pictures = false;
+    window.settle();
+    window.took.clear();
+    window.harness.get_by_label("Search the daybook").focus();
+    for words in ["cream casserole", "find 4242"] {
+        for letter in words.chars() {
+            window.harness.event(egui::Event::Text(letter.to_string()));
+            (0..4).for_each(|_| window.frame());
+        }
+        window.settle();
+        for _ in words.chars() {
+            window.key(egui::Key::Backspace);
+        }
+        window.settle();
+    }
+    window.say("the Daybook, typing in its search");
+    window.key(egui::Key::Escape);
+    window.harness.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::A);
+    for _ in 0..rounds {
+        window.frame();
+    }
+    window.say("the Daybook, all finds chosen");
 }

@@ -3,15 +3,15 @@
 //! A photograph of twelve megapixels is what a phone takes; five thousand finds are some years of sorting.
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a bench stops where it cannot go on")]
 
+#[path = "common/finds.rs"]
+mod finds;
+
 use divan::Bencher;
+use finds::find;
+use footring::daybook::census::TallyQuestion;
 use footring::daybook::many::Bulk;
-use footring::daybook::record::Called;
-use footring::daybook::{
-    Column, Daybook, Filter, Find, FindId, KeyName, Named, Order, Page, PhotoKind, Photograph, Question, Record, Standing, Status, Way,
-};
-use footring::identify::{Observation, Piece, Seen, Sure};
-use footring::key::Part;
-use footring::photo::{Edit, Format, Limits, PhotoHash, Progress, Source, open, preview};
+use footring::daybook::{Column, Daybook, Filter, FindId, Order, Page, Question, Way};
+use footring::photo::{Edit, Limits, Progress, Source, open, preview};
 use image::{Rgb, RgbImage};
 use std::sync::{Arc, LazyLock};
 
@@ -40,34 +40,6 @@ fn open_twelve_megapixels(bencher: Bencher<'_, '_>) {
 fn preview_of_twelve_megapixels(bencher: Bencher<'_, '_>, longest_side: u32) {
     let photo = open(source(), &Limits::USUAL, &Progress::new()).unwrap();
     bencher.bench_local(|| preview(photo.pixels(), Edit::default(), longest_side));
-}
-
-fn find(n: i64) -> Find {
-    let start: jiff::ZonedDateTime = "2026-03-02T10:00:00+00:00[+00:00]".parse().unwrap();
-    Find {
-        id: FindId::new(),
-        revision: 0,
-        found_at: start.checked_add(jiff::SignedDuration::from_secs(n * 61)).unwrap(),
-        key: KeyName { title: "Marrowby house key".to_owned(), folder: "marrowby".to_owned() },
-        named: Some(Named { form: "covered-sugar".into(), form_name: "covered sugar".to_owned(), line_name: "Quoin".to_owned() }),
-        verdict: format!("Covered sugar, Quoin, find {n}"),
-        probability: Some(0.9),
-        standing: Standing::Settled,
-        piece: Piece {
-            observations: (0..8)
-                .map(|i| Observation {
-                    feature: format!("feature-{i}").as_str().into(),
-                    seen: Seen::Values(vec!["oval".into()]),
-                    sure: Sure::Sure,
-                })
-                .collect(),
-            ..Piece::default()
-        },
-        box_label: format!("{}", n % 40),
-        note: String::new(),
-        photographs: Vec::new(),
-        record: Record::default(),
-    }
 }
 
 /// A daybook of five thousand finds, made once.
@@ -102,42 +74,9 @@ fn put_a_find(bencher: Bencher<'_, '_>) {
 /// A hundred thousand finds with three photographs each, made once.
 static LARGE: LazyLock<tempfile::TempDir> = LazyLock::new(|| {
     let folder = tempfile::tempdir().unwrap();
-    let mut daybook = Daybook::open(folder.path()).unwrap();
-    let forms = ["covered sugar", "one-person casserole", "mustard pot", "jug", "10 in plate", "mug", "sauce boat"];
-    for thousand in 0..100 {
-        let finds: Vec<Find> = (thousand * 1000..(thousand + 1) * 1000).map(|n| large(n, &forms)).collect();
-        daybook.put_many(&finds, &finds[0].found_at).unwrap();
-    }
+    finds::fill(folder.path(), 100_000);
     folder
 });
-
-fn large(n: i64, forms: &[&str]) -> Find {
-    let form = forms[n as usize % forms.len()];
-    let photographs = (0..3).map(|i| Photograph {
-        hash: PhotoHash::of(format!("{n} {i}").as_bytes()),
-        format: Format::Jpeg,
-        kind: PhotoKind::WholePiece,
-        edit: Edit::default(),
-        name: format!("IMG_{n}_{i}.JPG"),
-        caption: String::new(),
-    });
-    Find {
-        named: Some(Named {
-            form: form.into(),
-            form_name: form.to_owned(),
-            line_name: ["Quoin", "Fenlight", "Stannard"][n as usize % 3].to_owned(),
-        }),
-        box_label: format!("{}", n % 700),
-        note: format!("from the chapel kitchen, shelf {}", n % 97),
-        photographs: photographs.collect(),
-        record: Record {
-            status: Status::ALL[n as usize % 5],
-            glazes: [(Part::Body, Called { id: String::new(), name: ["Fen green", "Slate", "Cream"][n as usize % 3].to_owned() })].into(),
-            ..Record::default()
-        },
-        ..find(n)
-    }
-}
 
 #[divan::bench(sample_count = 5, args = ["", "quoin", "find 4242", "14", "cream casserole", "nothing like it"])]
 fn ids_of_a_hundred_thousand(bencher: Bencher<'_, '_>, words: &str) {
@@ -167,6 +106,14 @@ fn chips_of_a_hundred_thousand(bencher: Bencher<'_, '_>) {
     bencher.bench_local(|| daybook.facets(&Filter::default()).unwrap());
 }
 
+#[divan::bench(sample_count = 5)]
+fn census_of_a_hundred_thousand(bencher: Bencher<'_, '_>) {
+    let daybook = Daybook::open(LARGE.path()).unwrap();
+    let heirs = std::collections::BTreeMap::new();
+    let question = TallyQuestion { folder: "marrowby".to_owned(), glaze: Some("glaze".into()), decoration: None, heirs };
+    bencher.bench_local(|| daybook.tally(&question).unwrap().len());
+}
+
 #[divan::bench(sample_count = 3)]
 fn changing_a_thousand_of_a_hundred_thousand(bencher: Bencher<'_, '_>) {
     let mut daybook = Daybook::open(LARGE.path()).unwrap();
@@ -179,6 +126,22 @@ fn changing_a_thousand_of_a_hundred_thousand(bencher: Bencher<'_, '_>) {
 }
 
 #[divan::bench(sample_count = 3)]
+fn changing_ten_thousand_of_a_hundred_thousand_and_taking_it_back(bencher: Bencher<'_, '_>) {
+    let mut daybook = Daybook::open(LARGE.path()).unwrap();
+    let ids: Vec<FindId> = daybook.ids(&Question::default()).unwrap().into_iter().take(10_000).collect();
+    let now = find(0).found_at;
+    bencher.bench_local(|| {
+        let done = daybook.change_many(&ids, &Bulk::PlaceFound("attic".to_owned()), &now).unwrap();
+        daybook.take_back(&done.changed, &now).unwrap()
+    });
+}
+
+#[divan::bench(sample_count = 3)]
 fn opening_a_hundred_thousand() -> Daybook {
     Daybook::open(LARGE.path()).unwrap()
+}
+
+#[divan::bench(sample_count = 3)]
+fn looking_a_hundred_thousand_through() {
+    Daybook::open_looked_through(LARGE.path()).unwrap();
 }

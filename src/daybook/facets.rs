@@ -59,7 +59,7 @@ impl Daybook {
             "SELECT form_id, form, line, glaze, mark, box, status, faults, photographs > 0, standing <> 'settled' FROM listed WHERE {}",
             conditions.sql
         );
-        let mut statement = self.connection.prepare_cached(&sql).map_err(sorted)?;
+        let mut statement = self.connection.prepare(&sql).map_err(sorted)?;
         let mut rows = statement.query(params_from_iter(&conditions.values)).map_err(sorted)?;
         let mut counts = Counts::new(filter, |told| self.grade_of(told));
         while let Some(row) = rows.next().map_err(sorted)? {
@@ -71,8 +71,7 @@ impl Daybook {
 }
 
 /// The dimensions with names, by their places in [`Counts::named`] and among the columns that are read.
-const NAMED: [Dimension; 6] =
-    [Dimension::Line, Dimension::Glaze, Dimension::Mark, Dimension::Box, Dimension::Status, Dimension::Grade];
+const NAMED: [Dimension; 6] = [Dimension::Line, Dimension::Glaze, Dimension::Mark, Dimension::Box, Dimension::Status, Dimension::Grade];
 /// Where the first of them stands among the columns.
 const FIRST_NAMED: usize = 2;
 
@@ -120,11 +119,14 @@ impl<'f, G: Fn(&str) -> String> Counts<'f, G> {
         let [line, glaze, mark, label, status, told] = words;
         let other = |wanted: &Option<String>, is: &str| wanted.as_ref().is_some_and(|wanted| wanted != is);
         let mut fails = Fails::default();
-        fails.note(Dimension::Form, match &filter.form {
-            Some(FormChoice::Is(form)) => form_id != Some(form.as_str()),
-            Some(FormChoice::None) => form_id.is_some(),
-            None => false,
-        });
+        fails.note(
+            Dimension::Form,
+            match &filter.form {
+                Some(FormChoice::Is(form)) => form_id != Some(form.as_str()),
+                Some(FormChoice::None) => form_id.is_some(),
+                None => false,
+            },
+        );
         fails.note(Dimension::Line, other(&filter.line, line));
         fails.note(Dimension::Glaze, other(&filter.glaze, glaze));
         fails.note(Dimension::Mark, other(&filter.mark, mark));
@@ -138,7 +140,8 @@ impl<'f, G: Fn(&str) -> String> Counts<'f, G> {
         }
         for ((dimension, word), (tallies, numbers)) in NAMED.into_iter().zip(words).zip(self.named.iter_mut().zip(&mut self.numbers)) {
             if fails.in_no_other(dimension) {
-                count(tallies, number_of(numbers, tallies, word));
+                let number = number_of(numbers, tallies, word);
+                count(tallies, number);
             }
         }
         if fails.in_no_other(Dimension::Form) {

@@ -137,9 +137,8 @@ impl Daybook {
             let sorted = |error| DaybookError::sort(error, path);
             let (mut reader, mut pen) = (Reader::new(transaction, path)?, Pen::new(transaction).map_err(sorted)?);
             let as_of = |sign: &str| {
-                transaction.prepare(&format!(
-                    "SELECT find FROM history WHERE find_id = ?1 AND revision {sign} ?2 ORDER BY revision DESC LIMIT 1"
-                ))
+                transaction
+                    .prepare(&format!("SELECT find FROM history WHERE find_id = ?1 AND revision {sign} ?2 ORDER BY revision DESC LIMIT 1"))
             };
             let (mut left, mut before) = (as_of("=").map_err(sorted)?, as_of("<").map_err(sorted)?);
             for (id, revision) in step {

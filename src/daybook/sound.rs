@@ -58,9 +58,8 @@ impl Soundness {
         let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
         let connection = Connection::open_with_flags(&self.path, flags).map_err(sorted)?;
         connection.busy_timeout(super::schema::PATIENCE).map_err(sorted)?;
-        let mut tables = connection
-            .prepare("SELECT name FROM sqlite_schema WHERE type = 'table' AND rootpage > 0 ORDER BY name")
-            .map_err(sorted)?;
+        let mut tables =
+            connection.prepare("SELECT name FROM sqlite_schema WHERE type = 'table' AND rootpage > 0 ORDER BY name").map_err(sorted)?;
         let tables = tables.query_map([], |row| row.get::<_, String>(0)).and_then(Iterator::collect::<rusqlite::Result<Vec<_>>>);
         for table in tables.map_err(sorted)? {
             let quoted = table.replace('"', "\"\"");

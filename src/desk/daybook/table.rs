@@ -365,20 +365,19 @@ pub(super) fn keys(ui: &Ui, list: &mut FindList, across: usize, page: usize, com
     {
         list.press(row, Press::Too);
     }
-    let aimed = list.aimed_at();
-    if aimed.is_empty() {
+    if list.chosen.is_empty() && list.open.is_none() {
         return;
     }
     let digits = [Key::Num0, Key::Num1, Key::Num2, Key::Num3, Key::Num4];
     for (key, status) in digits.into_iter().zip(Status::ALL) {
         if ui.input_mut(|input| !input.modifiers.any() && input.consume_key(Modifiers::NONE, key)) {
-            commands.push(Command::OnFinds(Deed::Change(aimed.clone(), Bulk::Status(status))));
+            commands.push(Command::OnFinds(Deed::Change(list.aimed_at(), Bulk::Status(status))));
         }
     }
     if ui.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Delete)) {
+        commands.push(Command::OnFinds(Deed::TakeOut(list.aimed_at())));
         list.open = None;
         list.chosen.clear();
-        commands.push(Command::OnFinds(Deed::TakeOut(aimed)));
     }
 }
 

@@ -149,7 +149,8 @@ fn blocks_on_several_cores_give_the_same_bits_too() {
     // Large enough for several blocks.
     let (lids, bases) = (260, 240);
     let edges: Vec<(usize, usize)> = (0..lids).flat_map(|lid| (0..bases).map(move |base| (lid, base))).collect();
-    let weights: Vec<f64> = edges.iter().map(|(lid, base)| f64::from(u32::try_from(lid * 31 + base * 17).unwrap_or(0) % 97) * 0.01).collect();
+    let weights: Vec<f64> =
+        edges.iter().map(|(lid, base)| f64::from(u32::try_from(lid * 31 + base * 17).unwrap_or(0) % 97) * 0.01).collect();
     let shape = shape_of(lids, bases, &edges, &weights);
     assert_eq!(Roads::new(lids, bases, &edges).spread(&weights, 1e-9).0, spread_plainly(&shape, 1e-9));
 }

@@ -147,7 +147,15 @@ impl PapersPage {
             Ok(found) => {
                 let notice = found.told.first().map(|first| Notice::problem(say!("not all of the list could be read: {first}", first)));
                 let decisions = vec![Decision::Open; found.list.entries.len()];
-                self.list = Some(List { found, decisions, at: 0, focus: true, glazes: BTreeSet::new(), typed: String::new(), offered: Offered::default() });
+                self.list = Some(List {
+                    found,
+                    decisions,
+                    at: 0,
+                    focus: true,
+                    glazes: BTreeSet::new(),
+                    typed: String::new(),
+                    offered: Offered::default(),
+                });
                 self.text.clear();
                 notice
             }
