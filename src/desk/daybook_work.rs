@@ -311,10 +311,9 @@ impl Footring {
                     finds_work::facets(&mut self.jobs, ctx, &self.daybook, &self.views.daybook.list.newest, *question);
                 }
             }
-            Done::Overtaken => {}
+            Done::Overtaken | Done::LookedThrough(Ok(())) => {}
             Done::Loaded(finds) => self.views.daybook.list.take_loaded(finds),
             Done::Facets(question, facets) => self.views.daybook.list.take_facets(&question, facets),
-            Done::LookedThrough(Ok(())) => {}
             Done::LookedThrough(Err(error)) => {
                 self.notice = Some(Notice::problem(say!("the daybook can't be used, so nothing can be put in: {error}", error)));
             }

@@ -7,25 +7,33 @@ use std::sync::Arc;
 
 /// The forms last found, and what for.
 #[derive(Debug, Default)]
-pub struct Offered {
-    found: Option<(Arc<Words>, String, usize, Arc<[FormId]>)>,
+pub(super) struct Offered {
+    found: Option<Found>,
+}
+
+#[derive(Debug)]
+struct Found {
+    words: Arc<Words>,
+    typed: String,
+    most: usize,
+    forms: Arc<[FormId]>,
 }
 
 impl Offered {
     /// The forms that the words fit, best first, at most so many; none where nothing is typed.
-    pub fn forms(&mut self, doc: &Document, typed: &str, most: usize) -> Arc<[FormId]> {
-        if let Some((words, of, limit, forms)) = &self.found
-            && Arc::ptr_eq(words, &doc.words)
-            && (of.as_str(), *limit) == (typed, most)
+    pub(super) fn forms(&mut self, doc: &Document, typed: &str, most: usize) -> Arc<[FormId]> {
+        if let Some(known) = &self.found
+            && Arc::ptr_eq(&known.words, &doc.words)
+            && (known.typed.as_str(), known.most) == (typed, most)
         {
-            return Arc::clone(forms);
+            return Arc::clone(&known.forms);
         }
         let forms: Arc<[FormId]> = if typed.trim().is_empty() {
             Arc::from([])
         } else {
             doc.words.search_forms(typed, most).into_iter().map(|hit| hit.form).collect()
         };
-        self.found = Some((Arc::clone(&doc.words), typed.to_owned(), most, Arc::clone(&forms)));
+        self.found = Some(Found { words: Arc::clone(&doc.words), typed: typed.to_owned(), most, forms: Arc::clone(&forms) });
         forms
     }
 }

@@ -85,6 +85,9 @@ impl Counted {
     }
 }
 
+/// A form and what was seen of its glaze and decoration, by the numbers of their [`Names`].
+type Spot = (usize, [Option<usize>; 2]);
+
 /// Names by numbers, in the order they were met.
 #[derive(Debug, Default)]
 struct Names {
@@ -123,8 +126,8 @@ impl Daybook {
         let mut rows = statement.query(params![question.folder, Standing::Settled.stored()]).map_err(sorted)?;
         let before = [&question.glaze, &question.decoration].map(|feature| feature.as_ref().map(|id| before_value(id.as_str())));
         let (mut forms, mut values) = (Names::default(), Names::default());
-        let mut places: HashMap<(usize, [Option<usize>; 2]), usize> = HashMap::new();
-        let mut counted: Vec<((usize, [Option<usize>; 2]), Counted)> = Vec::new();
+        let mut places: HashMap<Spot, usize> = HashMap::new();
+        let mut counted: Vec<(Spot, Counted)> = Vec::new();
         while let Some(row) = rows.next().map_err(sorted)? {
             let text = |column: usize| row.get_ref(column).and_then(|text| Ok(text.as_str()?)).map_err(sorted);
             let said = text(1)?;
@@ -132,12 +135,11 @@ impl Daybook {
             let spot = (forms.number(text(0)?), seen);
             let (settled, ms): (bool, i64) = (row.get(2).map_err(sorted)?, row.get(3).map_err(sorted)?);
             let one = Counted { finds: 1, settled: u64::from(settled), first_ms: ms, last_ms: ms };
-            match places.get(&spot).and_then(|place| counted.get_mut(*place)) {
-                Some((_, known)) => known.add(one),
-                None => {
-                    places.insert(spot, counted.len());
-                    counted.push((spot, one));
-                }
+            if let Some((_, known)) = places.get(&spot).and_then(|place| counted.get_mut(*place)) {
+                known.add(one);
+            } else {
+                places.insert(spot, counted.len());
+                counted.push((spot, one));
             }
         }
         let mut joined: BTreeMap<(FormId, Option<GlazeId>, Option<DecorationId>), Counted> = BTreeMap::new();
