@@ -37,7 +37,7 @@ fn a_killed_writer_loses_nothing() {
     let (rounds, began) = (rounds(ROUNDS), Instant::now());
     let mut kept = 0;
     for round in 0..rounds {
-        if round % A_BOOK == 0 {
+        if round.is_multiple_of(A_BOOK) {
             folder = tempfile::tempdir().unwrap();
             kept += said.len();
             said.clear();
@@ -101,14 +101,14 @@ fn a_killed_writer_loses_nothing() {
 /// How often a process is killed: `usual`, or as `FOOTRING_KILLS` says.
 fn rounds(usual: usize) -> usize {
     match std::env::var("FOOTRING_KILLS") {
-        Ok(text) => text.parse().unwrap_or_else(|_unread| panic!("FOOTRING_KILLS is '{text}' (give a number of rounds)")),
+        Ok(text) => text.parse().unwrap(),
         Err(_unset) => usual,
     }
 }
 
 /// Counts the rounds where there are many.
 fn tell(round: usize, rounds: usize, who: &str, began: Instant) {
-    if (round + 1) % 100 == 0 {
+    if (round + 1).is_multiple_of(100) {
         println!("{} of {rounds} kills of {who}, {:.0} s", round + 1, began.elapsed().as_secs_f64());
     }
 }

@@ -19,6 +19,10 @@ const APPLICATION: u32 = 0x464f_4f54;
 /// How long one writer waits for another.
 pub(super) const PATIENCE: Duration = Duration::from_secs(5);
 
+/// How much of the file is kept in memory, in KiB: what a hundred thousand finds are listed, counted and searched by. SQLite's own 2 MB are read anew for
+/// every question then, and a change of thousands of finds is written out piece by piece.
+const KEPT_KIB: i64 = 64 << 10;
+
 /// Each step leads from one version to the next; the first makes an empty file a daybook of version 1. After the last, where the tables of lists
 /// and words are not yet as they are now, every find is laid out in them (`pen::lay_out_all`).
 const STEPS: &[&str] = &[FIRST, RECORDS_AND_LISTS, NAMES_AND_FAULTS, KEYS_AND_ANSWERS];
@@ -265,6 +269,8 @@ fn connect(path: &Path) -> Result<(Connection, Soundness), DaybookError> {
         // What comes next writes.
         sound.check()?;
     }
+    // Below 0 it is KiB and not pages.
+    connection.pragma_update(None, "cache_size", -KEPT_KIB).map_err(sorted)?;
     connection.pragma_update(None, "journal_mode", "wal").map_err(sorted)?;
     // FULL: on disk when the call returns, also if the power goes. The others are for macOS, where a plain sync stops at the drive's cache.
     connection.pragma_update(None, "synchronous", "full").map_err(sorted)?;

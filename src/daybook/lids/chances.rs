@@ -5,7 +5,7 @@
 //! subsets of the smaller side; large ones by belief propagation, in which each lid tells each base how free it is in that base's absence, and back,
 //! until nothing changes. On trees that is exact; elsewhere it is close (a test holds how close).
 
-use super::roads::Roads;
+use super::roads::{Messages, Roads};
 use std::collections::BTreeMap;
 
 /// Sets are reckoned exactly up to so many steps: lids or bases of the larger side times subsets of the smaller one times its size.
@@ -55,8 +55,9 @@ pub(super) struct Component {
 /// The probabilities of all pairs. `edges` are lid, base and the natural logarithm of the weight; a pair that is not named is impossible. At most
 /// one edge for each lid and base.
 pub fn chances(lids: usize, bases: usize, edges: &[(usize, usize, f64)]) -> Chances {
-    let lns: Vec<f64> = edges.iter().map(|(_, _, ln)| *ln).collect();
-    Web::new(lids, bases, edges).chances(&lns, Care::Fine)
+    let weights: Vec<f64> = edges.iter().map(|(_, _, ln)| ln.exp()).collect();
+    let web = Web::new(lids, bases, edges);
+    web.chances(&weights, Care::Fine, &mut web.unsaid())
 }
 
 /// How carefully probabilities are reckoned.
@@ -116,24 +117,31 @@ impl Web {
         Self { lids, bases, edges: edges.len(), sets: sets.collect() }
     }
 
-    /// The probabilities of all pairs, `lns` being the logarithms of the weights of the edges, in their order.
-    pub(super) fn chances(&self, lns: &[f64], care: Care) -> Chances {
+    /// Messages of all sets as they begin.
+    pub(super) fn unsaid(&self) -> Vec<Messages> {
+        self.sets.iter().map(|set| set.roads.unsaid()).collect()
+    }
+
+    /// The probabilities of all pairs, by the weights of the edges in their order; one that is no number counts for nothing. Messages begin where they were left, which is
+    /// near where they rest if the weights have changed but little.
+    pub(super) fn chances(&self, weights: &[f64], care: Care, messages: &mut [Messages]) -> Chances {
         let mut all = Chances {
             pairs: vec![0.0; self.edges],
             lids_alone: vec![1.0; self.lids],
             bases_alone: vec![1.0; self.bases],
             reckoned: Reckoned::default(),
         };
-        for Set { component, edges, roads } in &self.sets {
-            let ln = |number: &usize| lns.get(*number).copied().filter(|ln| !ln.is_nan());
-            let weights: Vec<f64> = component.numbers.iter().map(|number| ln(number).map_or(0.0, |ln| ln.min(MOST_LN).exp())).collect();
+        let most = MOST_LN.exp();
+        for (Set { component, edges, roads }, messages) in self.sets.iter().zip(messages) {
+            let weight = |number: &usize| weights.get(*number).copied().filter(|weight| !weight.is_nan()).unwrap_or(0.0);
+            let weights: Vec<f64> = component.numbers.iter().map(|number| weight(number).min(most)).collect();
             let shape = Shape { lids: component.lids.len(), bases: component.bases.len(), edges, weights: &weights };
             let exactly = if care == Care::Fine { exact(&shape) } else { None };
             let found = if let Some(found) = exactly {
                 all.reckoned.exact += edges.len();
                 found
             } else {
-                let (found, still) = roads.spread(&weights, care.still());
+                let (found, still) = roads.spread(&weights, care.still(), messages);
                 all.reckoned.approximate += edges.len();
                 all.reckoned.unsettled += if still { 0 } else { edges.len() };
                 found

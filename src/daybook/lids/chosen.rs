@@ -161,12 +161,14 @@ impl Shelves {
         // Which pairs hang together does not depend on the share.
         let mut edges: Vec<(usize, usize, f64)> = weighed.iter().map(|pair| (pair.lid, pair.base, pair.ln)).collect();
         let web = Web::new(self.lids, self.bases, &edges);
-        let lns = |share: f64| {
-            let ln_odds = self.ln_odds(share);
-            weighed.iter().map(|pair| pair.ln + ln_odds).collect::<Vec<f64>>()
+        let ratios: Vec<f64> = weighed.iter().map(|pair| pair.ln.exp()).collect();
+        let weights = |share: f64| {
+            let odds = self.ln_odds(share).exp();
+            ratios.iter().map(|ratio| ratio * odds).collect::<Vec<f64>>()
         };
+        let mut messages = web.unsaid();
         for _ in 0..ROUNDS {
-            let found = web.chances(&lns(share), Care::Rough);
+            let found = web.chances(&weights(share), Care::Rough, &mut messages);
             let expected: f64 = found.pairs.iter().sum();
             let new = (prior * worth + expected) / (worth + shorter).max(f64::MIN_POSITIVE);
             let moved = (new - share).abs();
@@ -175,11 +177,11 @@ impl Shelves {
                 break;
             }
         }
-        let lns = lns(share);
-        for (edge, ln) in edges.iter_mut().zip(&lns) {
-            edge.2 = *ln;
+        let ln_odds = self.ln_odds(share);
+        for edge in &mut edges {
+            edge.2 += ln_odds;
         }
-        (share, edges, web.chances(&lns, Care::Fine))
+        (share, edges, web.chances(&weights(share), Care::Fine, &mut messages))
     }
 
     /// Logarithm of the odds that just two belong together, before anything is weighed: the expected number of pairs by the numbers of lids and of bases

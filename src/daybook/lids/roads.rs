@@ -2,7 +2,9 @@
 //!
 //! `m(i→j) = 1 / (1 + Σ over k ≠ j of w(i,k) m(k→i))` is the probability that i is free where j is taken away; the edge's probability is
 //! `w m(i→j) m(j→i) / (1 + w m(i→j) m(j→i))`. The two sides speak in turn: then messages only ever fall, and come to rest (each side's are a
-//! falling function of the other's).
+//! falling function of the other's). What both do in turn is a rising function of what one side hears, and it has one point of rest only (correlation
+//! falls off along every walk: Bayati, Gamarnik, Katz, Nair and Tetali, STOC 2007, 122–127, from memory), so it comes to rest there from wherever it
+//! begins: where weights were changed a little, a little way from it.
 //!
 //! Nearly all the time goes into these rounds, so what is said by one lid or base lies side by side in memory, and large sets are gone through in
 //! blocks on every core. Sums run in the order of the edges, whoever does them: the results are the same to the last bit.
@@ -22,6 +24,13 @@ pub(super) struct Roads {
     by_bases: Side,
 }
 
+/// What lids say to bases and bases to lids, each in the order of its senders: where a spreading begins, and where it has come to.
+#[derive(Debug, Clone)]
+pub(super) struct Messages {
+    to_bases: Vec<f64>,
+    to_lids: Vec<f64>,
+}
+
 /// The edges by their senders on one side.
 #[derive(Debug)]
 struct Side {
@@ -30,7 +39,7 @@ struct Side {
     /// The edges, by sender and in their order.
     edges: Vec<usize>,
     /// For each of these: where it stands on the other side.
-    there: Vec<usize>,
+    there: Vec<u32>,
     /// Senders in runs of about [`BLOCK`] edges.
     blocks: Vec<Range<usize>>,
 }
@@ -45,24 +54,27 @@ impl Roads {
         Self { by_lids, by_bases }
     }
 
-    /// The probability of each edge, and whether the messages came to rest: in the last round none moved by `rest`.
-    pub(super) fn spread(&self, weights: &[f64], rest: f64) -> (Vec<f64>, bool) {
+    /// All are free, as far as anyone knows yet.
+    pub(super) fn unsaid(&self) -> Messages {
+        Messages { to_bases: vec![1.0; self.by_lids.edges.len()], to_lids: vec![1.0; self.by_bases.edges.len()] }
+    }
+
+    /// The probability of each edge, and whether the messages came to rest: in the last round none moved by `rest`. They begin where they were left.
+    pub(super) fn spread(&self, weights: &[f64], rest: f64, messages: &mut Messages) -> (Vec<f64>, bool) {
         let (of_lids, of_bases) = (self.by_lids.in_order(weights), self.by_bases.in_order(weights));
-        // What lids say to bases, by lid; what bases say to lids, by base.
-        let mut to_bases = vec![1.0; weights.len()];
-        let mut to_lids = vec![1.0; weights.len()];
+        let Messages { to_bases, to_lids } = messages;
         let mut still = false;
         for _ in 0..ROUNDS {
-            let a = self.by_lids.round(&of_lids, &to_lids, &mut to_bases);
-            let b = self.by_bases.round(&of_bases, &to_bases, &mut to_lids);
+            let a = self.by_lids.round(&of_lids, to_lids, to_bases);
+            let b = self.by_bases.round(&of_bases, to_bases, to_lids);
             if a.max(b) < rest {
                 still = true;
                 break;
             }
         }
         let mut found = vec![0.0; weights.len()];
-        for ((&edge, &there), (weight, to_base)) in self.by_lids.edges.iter().zip(&self.by_lids.there).zip(of_lids.iter().zip(&to_bases)) {
-            let odds = weight * to_base * to_lids.get(there).copied().unwrap_or(0.0);
+        for ((&edge, &there), (weight, to_base)) in self.by_lids.edges.iter().zip(&self.by_lids.there).zip(of_lids.iter().zip(&*to_bases)) {
+            let odds = weight * to_base * at(to_lids, there);
             if let Some(found) = found.get_mut(edge) {
                 *found = odds / (1.0 + odds);
             }
@@ -87,9 +99,9 @@ impl Side {
     }
 
     /// Where each of its edges stands on the other side.
-    fn places_on(&self, other: &Self) -> Vec<usize> {
+    fn places_on(&self, other: &Self) -> Vec<u32> {
         let mut places = vec![0; other.edges.len()];
-        for (place, &edge) in other.edges.iter().enumerate() {
+        for (place, &edge) in (0..).zip(&other.edges) {
             if let Some(own) = places.get_mut(edge) {
                 *own = place;
             }
@@ -132,14 +144,21 @@ impl Side {
             said = after;
             let (there, weights) = (self.there.get(edges.clone()).unwrap_or_default(), weights.get(edges).unwrap_or_default());
             heard_weighed.clear();
-            heard_weighed.extend(weights.iter().zip(there).map(|(weight, there)| weight * heard.get(*there).copied().unwrap_or(0.0)));
+            heard_weighed.extend(weights.iter().zip(there).map(|(weight, there)| weight * at(heard, *there)));
             let sum: f64 = heard_weighed.iter().sum();
             for (said, one) in own.iter_mut().zip(&heard_weighed) {
-                let new = 1.0 / (1.0 + (sum - one).max(0.0));
-                largest = largest.max((new - *said).abs());
+                // Plain comparisons: `f64::max` looks for what is no number, and this is where the time goes.
+                let others = sum - one;
+                let new = 1.0 / (1.0 + if others > 0.0 { others } else { 0.0 });
+                let moved = (new - *said).abs();
+                largest = if moved > largest { moved } else { largest };
                 *said = new;
             }
         }
         largest
     }
+}
+
+fn at(messages: &[f64], place: u32) -> f64 {
+    messages.get(place as usize).copied().unwrap_or(0.0)
 }

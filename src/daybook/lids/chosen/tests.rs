@@ -139,3 +139,38 @@ fn the_share_that_belongs_together_is_learnt() {
         assert!((at_least..=at_most).contains(&found.share), "{together}: {}", found.share);
     }
 }
+
+#[test]
+fn messages_that_go_on_from_where_they_were_change_no_probability() {
+    // The plain way: with every share that is tried, nobody has said anything yet.
+    let afresh = |shelves: &Shelves, weighed: &[Weighed]| {
+        let (mut share, worth) = shelves.together;
+        let prior = share;
+        let edges: Vec<(usize, usize, f64)> = weighed.iter().map(|pair| (pair.lid, pair.base, pair.ln)).collect();
+        let web = Web::new(shelves.lids, shelves.bases, &edges);
+        let weights = |share: f64| weighed.iter().map(|pair| (pair.ln + shelves.ln_odds(share)).exp()).collect::<Vec<f64>>();
+        for _ in 0..ROUNDS {
+            let expected: f64 = web.chances(&weights(share), Care::Rough, &mut web.unsaid()).pairs.iter().sum();
+            let new = (prior * worth + expected) / (worth + as_number(shelves.free.0.min(shelves.free.1)));
+            let moved = (new - share).abs();
+            share = new;
+            if moved < 1e-4 {
+                break;
+            }
+        }
+        (share, web.chances(&weights(share), Care::Fine, &mut web.unsaid()))
+    };
+    for seed in 0..12 {
+        let pieces = 10 + seed as usize * 6;
+        let (lids, bases, _) = made_up(seed, pieces, [0.3, 0.6, 0.9][seed as usize % 3]);
+        let rules = Rules::built_in();
+        let weighed = Weigher::new(&lids, &bases, rules, None).all();
+        let shelves = Shelves { lids: pieces, bases: pieces, free: (pieces, pieces), together: rules.together };
+        let (share, _, found) = shelves.learn(&weighed);
+        let (plain_share, plain) = afresh(&shelves, &weighed);
+        assert!((share - plain_share).abs() < 2e-3, "{seed}: {share} {plain_share}");
+        for (a, b) in found.pairs.iter().zip(&plain.pairs) {
+            assert!((a - b).abs() < 2e-3, "{seed}: {a} {b}");
+        }
+    }
+}
