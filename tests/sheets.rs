@@ -521,7 +521,7 @@ fn elements(xml: &str) -> (Vec<String>, String) {
 
 /// Every element that is written, with what may stand in it, in the order that the schema of LIDO 1.1 asks for (ICOM CIDOC, 20 December 2021).
 ///
-/// No package is known to carry that schema (the lists of PyPI and npm and the descriptions of Debian's packages were looked through on 26 November
+/// No package is known to carry that schema (the lists of `PyPI` and npm and the descriptions of Debian's packages were looked through on 26 November
 /// 2026), so no validator runs here: this table was copied by hand from a record that had been validated against the schema file. It holds what is written to known elements in a known order; that the
 /// schema itself would say yes it cannot show.
 const LIDO_ORDER: &[(&str, &[&str])] = &[

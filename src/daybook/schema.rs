@@ -450,8 +450,10 @@ INSERT INTO listed (id, removed, found_ms, form_id, form, form_sort, line, box, 
         use crate::identify::{Observation, Seen, Sure};
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("finds.db");
-        let mut connection = Connection::open(&path).unwrap();
-        upgrade(&mut connection, &path, STEPS.get(..3).unwrap()).unwrap();
+        let connection = Connection::open(&path).unwrap();
+        STEPS.iter().take(3).for_each(|step| connection.execute_batch(step).unwrap());
+        connection.pragma_update(None, "application_id", APPLICATION).unwrap();
+        connection.pragma_update(None, "user_version", 3).unwrap();
         connection.execute_batch(OF_VERSION_3).unwrap();
         drop(connection);
         let mut daybook = Daybook::open(folder.path()).unwrap();
