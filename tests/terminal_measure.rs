@@ -3,6 +3,8 @@
 
 #[path = "common/ran.rs"]
 mod ran;
+#[path = "common/side_scene.rs"]
+mod side_scene;
 #[path = "common/staged.rs"]
 #[expect(dead_code, reason = "other tests use the other cloths")]
 mod staged;
@@ -54,6 +56,49 @@ fn an_oval_lid_is_measured_and_drawn() {
     let words: Vec<&str> = ran.out.lines().map(|l| l.split_once("  ").unwrap().0).collect();
     assert_eq!(words, ["outline", "major axis", "minor axis", "aspect", "perimeter", "area", "seen", "scale"]);
     assert!(ran.out.starts_with("outline      oval (round with "), "{}", ran.out);
+}
+
+/// A mug beside an upright card, and the card's corners as a person gives them.
+fn mug() -> (RgbImage, String) {
+    use side_scene::{Camera, Cloth};
+    let scene = side_scene::Scene {
+        camera: Camera::looking((800, 600), 640.0, 0.004, [-20.0, 110.0, 330.0], [-38.0, 12.0, 0.0], 0.01),
+        profile: vec![(36.0, 0.0), (38.0, 3.0), (40.0, 10.0), (41.0, 50.0), (41.5, 80.0), (42.0, 92.0)],
+        wall_mm: 5.0,
+        open: true,
+        handle: false,
+        spout: false,
+        axis_x: -105.0,
+        clay: [0.62, 0.30, 0.14],
+        table: Cloth::Plain([0.55, 0.50, 0.42]),
+        backdrop: Cloth::Plain([0.60, 0.60, 0.62]),
+        half_shadow: false,
+        seed: 3,
+    };
+    let corners: Vec<String> = scene.card_px().iter().map(|(x, y)| format!("{x:.1},{y:.1}")).collect();
+    (scene.paint(), corners.join(" "))
+}
+
+#[test]
+fn from_the_side_rim_and_capacity_are_told_only_of_a_top_said_to_be_open() {
+    let folder = tempfile::tempdir().unwrap();
+    let (picture, corners) = mug();
+    let file = saved(folder.path(), "mug.png", &picture.into());
+    let said = |more: &[&str]| {
+        let words = [&["measure", &file, "--view", "side", "--card", &corners][..], more].concat();
+        let ran = run(&words);
+        assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{words:?}");
+        ran.out
+    };
+    let asked: [&[&str]; 3] = [&["--json", "--top", "open"], &["--json"], &["--top", "closed"]];
+    let all: Vec<String> = asked.into_par_iter().map(said).collect();
+    let json = |out: &String| -> Value { serde_json::from_str(out).unwrap() };
+    let (open, unsaid) = (json(&all[0]), json(&all[1]));
+    assert!((open["rim_mm"].as_f64().unwrap() - 84.0).abs() < 1.3 && open["capacity_ml"].is_number(), "{open}");
+    assert_eq!((&unsaid["rim_mm"], &unsaid["capacity_ml"], &unsaid["sds"]["rim_mm"]), (&Value::Null, &Value::Null, &Value::Null));
+    assert_eq!((&unsaid["height_mm"], &unsaid["max_mm"]), (&open["height_mm"], &open["max_mm"]));
+    assert!(unsaid["notes"].to_string().contains("until it is said that the top is open to its edge"), "{unsaid}");
+    assert!(all[2].contains("rim          not told\n") && all[2].contains("said to be closed or narrow"), "{}", all[2]);
 }
 
 #[test]

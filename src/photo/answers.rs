@@ -45,19 +45,19 @@ pub fn answers_above(key: &Key, part: Part, found: &Above) -> Vec<Observation> {
 }
 
 /// The observations of the key's features that a piece seen from the side answers: heights, diameters and what it holds. With the lid on, the body's own
-/// height, rim and capacity are not seen.
+/// height, rim and capacity are not seen; where it is not known whether it is on, no height is answered.
 pub fn answers_side(key: &Key, lid: LidOn, found: &SideMeasured) -> Vec<Observation> {
-    let closed = lid == LidOn::On;
+    let (closed, open) = (lid == LidOn::On, lid == LidOn::Off);
     let mut answers = Vec::new();
     for feature in &key.features {
         let FeatureKind::Measure(measure) = &feature.kind else { continue };
         let measured = match (measure.unit, measure.of) {
-            (Unit::Mm, Some(Dimension::BodyHeight)) if !closed => found.height,
+            (Unit::Mm, Some(Dimension::BodyHeight)) if open => found.height,
             (Unit::Mm, Some(Dimension::HeightWithLid)) if closed => found.height,
-            (Unit::Mm, Some(Dimension::RimLong)) if !closed => found.rim,
+            (Unit::Mm, Some(Dimension::RimLong)) if open => found.rim,
             (Unit::Mm, Some(Dimension::Greatest)) => Some(found.greatest),
             (Unit::Mm, Some(Dimension::Foot)) => found.foot,
-            (Unit::Ml, _) if !closed && feature.part == Part::Body => found.capacity.map(|capacity| capacity.ml),
+            (Unit::Ml, _) if open && feature.part == Part::Body => found.capacity.map(|capacity| capacity.ml),
             _ => None,
         };
         answers.extend(measured.map(|measured| observation(feature, rounded(measured))));

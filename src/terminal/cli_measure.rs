@@ -14,12 +14,21 @@ pub enum View {
     Side,
 }
 
+/// What is said of the top of a piece.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum SaidTop {
+    /// Open right to the edge that is seen: that edge is the rim
+    Open,
+    /// A lid is on it, or it is closed, or its opening is narrower than the edge that is seen
+    Closed,
+}
+
 /// `footring measure`
 #[derive(Debug, Clone, PartialEq, Args)]
 #[command(after_help = "Examples:\n  \
     footring measure lid.jpg --view above --overlay seen.png\n  \
     footring measure lid.jpg --view above --card '473,649 349,421 220,516 335,744' --json\n  \
-    footring measure jug.jpg --view side --wall-mm 4.5\n  \
+    footring measure jug.jpg --view side --top open --wall-mm 4.5\n  \
     footring measure lid.jpg --view above --bootstrap 200\n  \
     footring measure lid.jpg --view above --scale-mm 150 --points '300,900 900,905'\n  \
     footring measure lid.jpg --view above --coin-mm 23.25 --coin '212,640 1390,655'\n\n\
@@ -53,6 +62,9 @@ pub struct Measure {
     /// Thickness of the wall in mm, for the capacity of a piece seen from the side (otherwise a usual one is taken)
     #[arg(long, value_name = "MM", value_parser = wall)]
     pub wall_mm: Option<f64>,
+    /// What is at the top of a piece seen from the side: rim and capacity are told only where it is open to its edge, as a flat closed top looks the same
+    #[arg(long, value_enum)]
+    pub top: Option<SaidTop>,
     /// Find each ± a second way too: measure so many times again what might as well have been seen of the card and the outline (20 to 5000; always the same
     /// draws)
     #[arg(long, value_name = "ROUNDS", value_parser = rounds)]

@@ -1,13 +1,13 @@
 //! `footring measure`
 
-use super::cli_measure::{Measure as Asked, OnCoins, View};
+use super::cli_measure::{Measure as Asked, OnCoins, SaidTop, View};
 use super::measure_side;
 use super::outcome::{Outcome, Trouble};
 use super::page::{plain, say};
 use crate::key::percent;
 use crate::photo::camera::Measured;
 use crate::photo::outline::{Above, AboveOptions, Model};
-use crate::photo::side::{self, Wall};
+use crate::photo::side::{self, Top, Wall};
 use crate::photo::{AboveAgain, Limits, OUTLINE_COLOUR, Overlay, Photo, Prepared, Progress, SCALE_COLOUR, ScaleBy, Scaled, Source, open};
 use kurbo::Point;
 use serde::Serialize;
@@ -57,8 +57,13 @@ pub(super) fn run(asked: &Asked, out: &mut dyn Write, err: &mut dyn Write) -> Re
                 ));
             };
             let wall = asked.wall_mm.map_or(Wall::Usual, Wall::Mm);
-            let found = side::measure(photo.pixels(), card, wall, &Progress::new())
+            let mut found = side::measure(photo.pixels(), card, wall, &Progress::new())
                 .map_err(|e| Trouble::Problem(format!("'{}': {e}", photo.name())))?;
+            found.measured = found.measured.told(match asked.top {
+                None => Top::Unsaid,
+                Some(SaidTop::Open) => Top::Open,
+                Some(SaidTop::Closed) => Top::Closed,
+            });
             if let Some(file) = &asked.overlay {
                 measure_side::save_overlay(&photo, &scaled, &found, file)?;
             }

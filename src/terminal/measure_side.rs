@@ -57,7 +57,7 @@ pub(super) fn report(
     let mut line = |name: &str, text: String| writeln!(out, "{}", plain(&format!("{name:<13}{text}")));
     let mm = |m: Option<Measured>, hidden: &str| m.map_or_else(|| hidden.to_owned(), |m| format!("{m} mm"));
     line("height", mm(m.height, "not seen"))?;
-    line("rim", mm(m.rim, "the top is closed"))?;
+    line("rim", mm(m.rim, "not told"))?;
     line("greatest", mm(Some(m.greatest), ""))?;
     line("foot", mm(m.foot, "not seen"))?;
     let capacity = m.capacity.as_ref().map_or_else(

@@ -37,6 +37,16 @@ fn from_the_side_height_widths_and_shape_are_used_in_one_step() {
     table.click("From the side");
     assert!(reads(&table, "To the brim"), "measured");
     assert!(reads(&table, "Shape: measured on a photograph, ± "));
+    // The picture does not tell an open top from a flat closed one: before it is said, neither rim nor capacity nor which height it is is answered.
+    assert!(reads(&table, "What is on top? The picture does not tell."));
+    assert!(reads(&table, "until it is said that the top is open to its edge"));
+    assert!(!reads(&table, "Height, lid off: ") && !reads(&table, " imperial pints"));
+    table.click("Lid on");
+    assert!(reads(&table, "said to be closed or narrow") && !reads(&table, "Height, lid off: "));
+    table.command(Key::Z);
+    assert!(reads(&table, "What is on top? The picture does not tell."), "a step that undo takes back");
+    table.click("Open to its edge");
+    assert!(reads(&table, " imperial pints"), "{:?}", table.harness);
     assert!(reads(&table, "Height, lid off: "), "{:?}", table.harness);
     table.click("Use on the Bench");
     let piece = table.harness.state().doc.hand.piece.clone();
@@ -153,6 +163,9 @@ fn side_and_colour_in_both_themes() {
     for (theme, size, name) in [(Theme::Light, LAPTOP, "measuring_side_light"), (Theme::Dark, vec2(1024.0, 700.0), "measuring_side_dark")] {
         let mut table = measuring(&demo(MUG), theme, size);
         table.click("From the side");
+        if name.ends_with("light") {
+            table.click("Open to its edge");
+        }
         results.add(table.harness.try_snapshot(name));
     }
     for (theme, size, name) in

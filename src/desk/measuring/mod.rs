@@ -11,6 +11,7 @@ mod panel;
 mod scale;
 mod setup;
 mod side;
+mod top;
 mod view;
 mod work;
 

@@ -4,7 +4,7 @@ use super::canvas::Tool;
 use super::colour::{answers_of_colour, colour_ui};
 use super::scale::scale_ui;
 use super::setup::{Setup, Subject};
-use super::side::{answers_of_side, side_ui};
+use super::side::{answers_of_side, notes_ui, side_ui};
 use super::view::{Answered, Open};
 use crate::desk::bench::slip::in_words;
 use crate::desk::command::Command;
@@ -53,6 +53,9 @@ pub(super) fn panel_ui(ui: &mut Ui, doc: &Document, open: &mut Open, commands: &
         };
         if seen {
             answers_ui(ui, doc, open, &list, shape.as_ref());
+        }
+        if open.steps.now().subject == Subject::Side {
+            notes_ui(ui, open);
         }
     });
     let used: Vec<Observation> = list.into_iter().filter(|answer| !open.leaves_out(answer)).collect();

@@ -1,6 +1,6 @@
 //! What the person decided about a measurement, with its steps to undo.
 
-use crate::identify::by_shape::LidOn;
+use super::top::OnTop;
 use crate::key::{FeatureId, Part};
 use crate::photo::ScaleBy;
 use crate::photo::outline::{AboveOptions, Shape, Stroke};
@@ -43,8 +43,8 @@ pub(super) struct Setup {
     pub(super) strokes: Vec<Stroke>,
     /// A curve set by hand, in the plane of the card.
     pub(super) near: Option<Shape>,
-    /// Whether the lid is on the piece seen from the side; none where the picture tells.
-    pub(super) lid: Option<LidOn>,
+    /// What is on top of the piece seen from the side; none where nobody said.
+    pub(super) top: Option<OnTop>,
     /// Thickness of the wall in mm, where it was measured.
     pub(super) wall_mm: Option<f64>,
     pub(super) areas: Areas,
@@ -88,7 +88,7 @@ impl Areas {
 impl Setup {
     pub(super) fn new(subject: Subject) -> Self {
         let areas = Areas::default();
-        Self { scale: ScaleBy::FoundCard, subject, strokes: Vec::new(), near: None, lid: None, wall_mm: None, areas }
+        Self { scale: ScaleBy::FoundCard, subject, strokes: Vec::new(), near: None, top: None, wall_mm: None, areas }
     }
 
     pub(super) fn options(&self) -> AboveOptions {
@@ -103,7 +103,7 @@ impl Setup {
     pub(super) fn measured_as(&self) -> Self {
         let subject = if self.subject.is_above() { Subject::Lid } else { self.subject };
         let wall_mm = self.wall_mm.filter(|_| subject == Subject::Side);
-        Self { subject, lid: None, wall_mm, ..self.clone() }
+        Self { subject, top: None, wall_mm, ..self.clone() }
     }
 }
 
@@ -114,7 +114,7 @@ mod tests {
     #[test]
     fn what_only_changes_the_answers_is_not_measured_again() {
         let lid = Setup::new(Subject::Lid);
-        let rim = Setup { subject: Subject::Rim, lid: Some(LidOn::Off), wall_mm: Some(3.0), ..lid.clone() };
+        let rim = Setup { subject: Subject::Rim, top: Some(OnTop::Open), wall_mm: Some(3.0), ..lid.clone() };
         assert_eq!(lid.measured_as(), rim.measured_as());
         let side = Setup { subject: Subject::Side, wall_mm: Some(3.0), ..lid.clone() };
         assert_ne!(side.measured_as(), Setup { wall_mm: None, ..side.clone() }.measured_as(), "the wall changes what it holds");

@@ -46,7 +46,7 @@ const HIDDEN_SHARE: f64 = 0.2;
 const WORST_CAPACITY: f64 = 0.15;
 
 /// What every ± of the side view takes for granted. It is said wherever they are shown.
-pub const TRUST: &str = "each ± takes the piece to be round, its middle to stand within 3 mm of the card's plane, and its top to be open: from the side a flat closed top looks like a rim";
+pub const TRUST: &str = "each ± takes the piece to be round, and its middle to stand within 3 mm of the card's plane";
 
 /// What is given beside the outline.
 #[derive(Debug, Clone, Copy)]
@@ -102,7 +102,7 @@ pub struct LeftOut {
     pub reach_mm: f64,
 }
 
-/// What was measured from the side. Lengths are millimetres.
+/// What was measured from the side, the top being taken to be open to its edge (else see [`SideMeasured::told`]). Lengths are millimetres.
 #[derive(Debug, Clone, PartialEq, serde::Serialize)]
 pub struct SideMeasured {
     /// From the table to the highest point. None where neither the foot is seen nor the table known.
@@ -319,7 +319,7 @@ pub(super) fn of_fitted(camera: &Placed, outline: &[Point], fitted: &Fitted, giv
     } else if capacity.is_none() {
         notes.push(say!("too much of the wall is hidden for a capacity (take the picture from lower down)").to_owned());
     } else if given.wall == Wall::Usual {
-        notes.push(say!("the capacity is worked out with a wall of 5 mm, which is usual (measure the wall for a better one)").to_owned());
+        notes.push(usual_wall().to_owned());
     }
     let profile_mm: Vec<(f64, f64)> = fitted.profile.iter().map(|p| (p.0, p.1 - low)).collect();
     let top = fitted.axis.at(0.0, low + got[0]);
@@ -339,6 +339,10 @@ pub(super) fn of_fitted(camera: &Placed, outline: &[Point], fitted: &Fitted, giv
         profile_mm,
     };
     Ok(result)
+}
+
+pub(super) fn usual_wall() -> &'static str {
+    say!("the capacity is worked out with a wall of 5 mm, which is usual (measure the wall for a better one)")
 }
 
 /// Variances of the numbers: of the fit, of the whole edge moved out by what blur may do (`edge_mm`), of the camera, of what is hidden, of the wall.

@@ -17,6 +17,7 @@ mod rivals;
 mod silhouette;
 mod solid;
 mod state;
+mod top;
 mod view;
 
 pub use again::{SideAgain, bootstrap};
@@ -26,6 +27,7 @@ pub use fit::{FIRST_SCALE_MM, Fitted, Known, LEAST_POINTS, Table, fit_solid};
 pub use measure::{Placing, SideSeen, measure};
 pub use measured::{At, Given, LeftOut, Lip, SideMeasured, TRUST, measure_outline};
 pub use solid::{Axis, edge_points, passes_by_mm, seen_edges};
+pub use top::Top;
 pub use view::View;
 
 #[cfg(test)]

@@ -154,6 +154,27 @@ fn where_a_dome_turns_out_of_sight_no_rim_is_told() {
     assert!(got.rim.is_some_and(|rim| (83.0..91.0).contains(&rim.value)), "{got:?}");
 }
 
+/// A cylinder with a flat lid let in, or with a small hole in a flat top, has the same outline as an open one.
+#[test]
+fn rim_and_capacity_are_told_only_of_a_top_that_is_said_to_be_open() {
+    let camera = camera(0.2, 0.0, 520.0);
+    let seen = outline(&camera, &standing(), &CYLINDER);
+    let (axis, start) = poor_start(&CYLINDER);
+    let (got, _) = measure_outline(&camera, &seen, (axis, &start), &Given { wall: Wall::Usual, ..on_table() }).unwrap();
+    let of_wall = |m: &SideMeasured| m.notes.iter().any(|note| note.contains("a wall of 5 mm"));
+    assert!(got.rim.is_some() && got.capacity.is_some() && of_wall(&got), "{got:?}");
+    assert_eq!(got.clone().told(Top::Open), got);
+    for (top, why) in [(Top::Unsaid, "until it is said that the top is open to its edge"), (Top::Closed, "said to be closed or narrow")] {
+        let told = got.clone().told(top);
+        assert_eq!((told.rim, told.capacity, of_wall(&told)), (None, None, false), "{told:?}");
+        assert!(told.notes.iter().any(|note| note.contains(why)), "{told:?}");
+        assert_eq!((told.height, told.greatest, told.foot), (got.height, got.greatest, got.foot));
+        // What is not there is not brought back, and is explained once.
+        assert_eq!(told.clone().told(Top::Unsaid), told);
+        assert_eq!(told.clone().told(Top::Open), told);
+    }
+}
+
 #[test]
 fn without_a_table_a_hidden_foot_leaves_no_height() {
     let camera = camera(25.0_f64.to_radians(), 0.1, 600.0);
