@@ -15,8 +15,9 @@ const BEND_SHARE: f64 = 0.12;
 /// Points that are nearer than this turn less, as they share in one turn of the line.
 const BEND_APART_MM: f64 = 5.0;
 
-/// Points of one stretch of an edge are off together: so many count for one. A choice of this program, no source.
-const ALIKE: f64 = 3.0;
+/// Points of one stretch of an edge are off together: so many count for one. With few of them, an edge that is taken wrongly along a stretch (a shadow at the
+/// foot, a shine along the wall) moves the camera, which the card knows better. A choice of this program, by rendered photographs.
+const ALIKE: f64 = 20.0;
 
 /// A profile that goes down again on its way up does so by no more than about this, in mm.
 const FOLD_MM: f64 = 0.1;

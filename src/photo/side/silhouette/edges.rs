@@ -158,10 +158,22 @@ pub(in super::super) fn along_solid(
         let px = view.px(axis, contact.at)?;
         let beyond = view.px(axis, contact.at + contact.normal * 0.5)?;
         let scale = (beyond - px).hypot();
-        (scale > 1e-6).then(|| look_between(picture, leaning, px, (beyond - px) / scale, reach_px))
+        if scale <= 1e-6 {
+            return None;
+        }
+        let across = (beyond - px) / scale;
+        // Where the piece's own colours go on outside, its edge lies farther out: what is here is a stripe or a shine.
+        let goes_on = reach_px > NEAR_REACH_PX && leaning.beyond(px, across) > GOES_ON;
+        Some(look_between(picture, leaning, px, across, if goes_on { FAR_TIMES * reach_px } else { reach_px }))
     };
     contour.contacts().par_iter().with_min_len(16).flat_map_iter(both).filter_map(one).collect()
 }
+
+/// The piece's colours go on where they make up so much of what lies outside.
+const GOES_ON: f64 = 0.4;
+/// There an edge is looked for so many times as far, until it is sought within this many pixels.
+const FAR_TIMES: f64 = 2.5;
+const NEAR_REACH_PX: f64 = 6.0;
 
 /// How well the edge of a solid is seen, 0 to 1: the share of it at which the edge that speaks best lies where the solid's does, less where the colours on
 /// both sides are not the piece's and the surround's.
