@@ -4,6 +4,7 @@ use super::capacity::{Capacity, LIFT_MM, Wall, brim_ml};
 use super::error::SideError;
 use super::fit::{FIRST_SCALE_MM, Fitted, Known, OF_AXIS, Table, fit_solid};
 use super::measure::Placing;
+use super::rivals::contradicted;
 use super::solid::Axis;
 use crate::photo::camera::{Measured, Placed, Strays};
 use crate::photo::card::CardFit;
@@ -369,10 +370,12 @@ fn variances(fitted: &Fitted, given: &Given<'_>, edge_mm: f64) -> [f64; 5] {
     variances[1] += (RIM_SHARE * got[1]).powi(2);
     variances[3] += (FOOT_SHARE * got[3]).powi(2);
     // Nearer to the eye than the card's plane everything looks larger.
-    if given.card.is_some() {
+    if let Some(card) = given.card {
+        let [up, across] = contradicted(&card.camera.placed, fitted);
         let nearer = BEFORE_MM / fitted.view.eye(&fitted.axis).z.abs().max(10.0 * BEFORE_MM);
-        for ((v, got), power) in variances.iter_mut().zip(&got).zip([1.0, 1.0, 1.0, 1.0, 3.0]) {
-            *v += (power * nearer * got).powi(2);
+        let shares = [up, across, across, across, up + 2.0 * across];
+        for (((v, got), power), share) in variances.iter_mut().zip(&got).zip([1.0, 1.0, 1.0, 1.0, 3.0]).zip(shares) {
+            *v += (power * nearer * got).powi(2) + (share * got).powi(2);
         }
     }
     variances

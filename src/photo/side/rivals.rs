@@ -1,11 +1,13 @@
 //! What else might have been measured: outlines that are seen nearly as well as the best one.
 //!
 //! The scatter of an outline about its solid says nothing of whether it is the right outline. So several are fitted, and what they say is held together: where
-//! they are the same piece seen a little otherwise, the ± holds them; where they are not, and are seen as well, nothing is told.
+//! they are the same piece seen a little otherwise, the ± holds them; where they are not, and are seen as well, nothing is told. And the card alone is held against the
+//! card with the outline.
 
 use super::error::SideError;
+use super::fit::Fitted;
 use super::measured::SideMeasured;
-use crate::photo::camera::Measured;
+use crate::photo::camera::{Measured, Placed};
 
 /// An outline that is seen worse by so much counts less by e. A choice of this program, from rendered photographs.
 const TEMPER: f64 = 0.06;
@@ -13,6 +15,26 @@ const TEMPER: f64 = 0.06;
 const SAME_SHARE: f64 = 0.12;
 /// Another piece is as likely where it counts so much.
 const AS_LIKELY: f64 = 0.5;
+
+/// The scale beside the card may be another with the outline than by the card alone by this share, and nothing is amiss. A choice of this program, from
+/// rendered photographs.
+const AGREED_SHARE: f64 = 0.012;
+
+/// By what share lengths up the axis and across it come out otherwise by the camera as the card alone has it than by that which goes with the outline: beyond
+/// what may be, one of the two is wrong, and the ± has to hold both.
+pub(super) fn contradicted(card: &Placed, fitted: &Fitted) -> [f64; 2] {
+    let (low, high) = fitted.profile.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), p| (low.min(p.1), high.max(p.1)));
+    let wide = fitted.profile.iter().map(|p| p.0).fold(0.0, f64::max);
+    let (axis, placed, middle) = (fitted.axis, fitted.placed(), f64::midpoint(low, high));
+    [(axis.at(0.0, low), axis.at(0.0, high)), (axis.at(-wide, middle), axis.at(wide, middle))].map(|(a, b)| {
+        let by_card = |mm| placed.project_plane(mm).and_then(|px| card.on_plane(px, 0.0));
+        let share = match (by_card(a), by_card(b)) {
+            (Some(p), Some(q)) => (p - q).hypot() / (a - b).hypot().max(1e-6) - 1.0,
+            _ => 0.0,
+        };
+        (share * share - AGREED_SHARE * AGREED_SHARE).max(0.0).sqrt()
+    })
+}
 
 /// A number of a measurement that may be widened.
 type Number = fn(&mut SideMeasured) -> Option<&mut Measured>;
