@@ -19,13 +19,14 @@ use tokens::{Token, What};
 const DATA: [(&str, &[&str]); 5] = [
     ("assets/glossary.ron", &["word", "says"]),
     ("assets/condition.ron", &["name", "says"]),
-    ("assets/dating.ron", &["because", "says", "odd_months", "suspect_before", "note"]),
+    ("assets/dating.ron", &["because", "says", "odd_months", "suspect_before", "note", "source"]),
     ("assets/pairing.ron", &["note"]),
     ("assets/label_grids.ron", &["name"]),
 ];
 
 /// Functions and macros whose own texts are not for people, each with the reason.
-const NOT_FOR_PEOPLE: [(&str, &str); 15] = [
+const NOT_FOR_PEOPLE: [(&str, &str); 16] = [
+    ("dialog", "an id of a widget"),
     ("id", "an id of a widget"),
     ("unique", "an id of a widget"),
     ("id_salt", "an id of a widget"),

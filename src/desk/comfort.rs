@@ -7,7 +7,7 @@ use super::settings::Shade;
 use super::widgets::{self, chip, icon_button, remark, strong};
 use crate::say;
 use crate::words::{self, Language};
-use egui::{Align, Context, Layout, Modal, ThemePreference, Ui};
+use egui::{Align, Context, Layout, ThemePreference, Ui};
 use serde::{Deserialize, Serialize};
 
 /// The sizes of text offered, in percent.
@@ -98,7 +98,7 @@ pub fn comfort_ui(ui: &mut Ui, open: &mut bool, now: Comfort, shade: Shade, comm
     if !*open {
         return;
     }
-    let response = Modal::new(widgets::id("comfort")).show(ui.ctx(), |ui| {
+    let response = widgets::dialog(ui, "comfort").show(ui.ctx(), |ui| {
         ui.set_width((ui.ctx().content_rect().width() - 40.0).min(560.0));
         ui.horizontal(|ui| {
             widgets::heading(ui, say!("Comfort"));

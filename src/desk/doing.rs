@@ -10,7 +10,7 @@ use super::theme::{self, TARGET};
 use super::widgets::{self, icon_button, remark};
 use crate::key::words::fold;
 use crate::say;
-use egui::{Atom, Button, Key, Margin, Modal, Role, ScrollArea, TextEdit, Ui, WidgetInfo, vec2};
+use egui::{Atom, Button, Key, Margin, Role, ScrollArea, TextEdit, Ui, WidgetInfo, vec2};
 
 /// The list while it is open.
 #[derive(Debug, Default)]
@@ -67,7 +67,7 @@ pub fn doing_ui(ui: &mut Ui, doing: &mut Doing, can: &dyn Fn(Action) -> bool) ->
         return None;
     }
     let mut chosen = None;
-    let response = Modal::new(widgets::id("what to do")).show(ui.ctx(), |ui| {
+    let response = widgets::dialog(ui, "what to do").show(ui.ctx(), |ui| {
         ui.set_width((ui.ctx().content_rect().width() - 40.0).min(620.0));
         ui.horizontal(|ui| {
             let label = remark(ui, say!("Do"));

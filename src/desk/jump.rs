@@ -10,7 +10,7 @@ use super::theme::{self, TARGET};
 use super::widgets::{self, icon_button, remark};
 use crate::key::FormId;
 use crate::say;
-use egui::{FontId, Key, Margin, Modal, Rect, Role, ScrollArea, Sense, TextEdit, Ui, WidgetInfo, pos2, vec2};
+use egui::{FontId, Key, Margin, Rect, Role, ScrollArea, Sense, TextEdit, Ui, WidgetInfo, pos2, vec2};
 
 /// The jump box.
 #[derive(Debug, Default)]
@@ -50,7 +50,7 @@ pub fn jump_ui(ui: &mut Ui, doc: &Document, jump: &mut Jump, commands: &mut Vec<
         return;
     }
     let mut chosen: Option<FormId> = None;
-    let response = Modal::new(widgets::id("jump")).show(ui.ctx(), |ui| {
+    let response = widgets::dialog(ui, "jump").show(ui.ctx(), |ui| {
         ui.set_width((ui.ctx().content_rect().width() - 60.0).min(520.0));
         ui.horizontal(|ui| {
             let close_width = TARGET + 8.0;

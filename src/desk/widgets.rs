@@ -3,7 +3,9 @@
 use super::icons::Icon;
 use super::theme::{self, Colours, GAP, ROUND, TARGET};
 use crate::say;
-use egui::{Button, Color32, CornerRadius, Frame, Id, InnerResponse, Margin, Response, RichText, Role, Stroke, Ui, Vec2, WidgetInfo};
+use egui::{
+    Button, Color32, CornerRadius, Frame, Id, InnerResponse, Margin, Modal, Response, RichText, Role, Stroke, Ui, Vec2, WidgetInfo,
+};
 
 /// A sheet of paper on the table.
 pub fn paper(c: &Colours) -> Frame {
@@ -12,6 +14,16 @@ pub fn paper(c: &Colours) -> Frame {
         .stroke(Stroke::new(1.0, c.edge))
         .corner_radius(CornerRadius::same(ROUND))
         .inner_margin(Margin::same(GAP as i8))
+}
+
+/// Room between the edge of a dialog and what stands in it, in points.
+const DIALOG_MARGIN: i8 = 14;
+/// What the content of a dialog that fills the window leaves free of the room it has: both margins, and a strip of the table that shows it lies upon it.
+pub const DIALOG_ROOM: Vec2 = Vec2::splat(2.0 * DIALOG_MARGIN as f32 + 12.0);
+
+/// A dialog over everything else.
+pub fn dialog(ui: &Ui, name: &str) -> Modal {
+    Modal::new(id(name)).frame(Frame::popup(ui.style()).inner_margin(Margin::same(DIALOG_MARGIN)))
 }
 
 /// The main button of a place: filled, with an icon.

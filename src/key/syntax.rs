@@ -10,6 +10,7 @@ mod token;
 pub(crate) use entries::{Entries, Entry as Scanned, header_end};
 pub(crate) use token::{Token, TokenKind, next_token, skip_trivia};
 
+use crate::say;
 use std::ops::Range;
 
 /// Brackets may nest this deep. The deepest a key needs is eight.
@@ -93,34 +94,34 @@ pub(crate) struct SyntaxError {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum SyntaxErrorKind {
     /// A bracket without its partner.
-    #[error("'{0}' is never closed (add '{1}')")]
+    #[error("{}", say!("'{bracket}' is never closed (add '{closing}')", bracket = _0, closing = _1))]
     NeverClosed(char, char),
     /// A closing bracket of the wrong sort, or one too many.
-    #[error("'{0}' closes nothing that is open here (take it out, or open it before)")]
+    #[error("{}", say!("'{bracket}' closes nothing that is open here (take it out, or open it before)", bracket = _0))]
     ClosesNothing(char),
     /// A text in quotes that does not end.
-    #[error("the text that starts here has no closing '\"' (add one)")]
+    #[error("{}", say!("the text that starts here has no closing '{quote}' (add one)", quote = '"'))]
     TextNotClosed,
     /// A comment that does not end.
-    #[error("the comment that starts here has no closing '*/' (add one)")]
+    #[error("{}", say!("the comment that starts here has no closing '*/' (add one)"))]
     CommentNotClosed,
     /// Two things side by side.
-    #[error("a comma is missing before '{0}' (add ',')")]
+    #[error("{}", say!("a comma is missing before '{text}' (add ',')", text = _0))]
     CommaMissing(String),
     /// A number with a unit.
-    #[error("'{0} {1}' is not a number (write {0}, the unit is the field's own)")]
+    #[error("{}", say!("'{number} {unit}' is not a number (write {number}, the unit is the field's own)", number = _0, unit = _1))]
     UnitAfterNumber(String, String),
     /// A key without a value.
-    #[error("'{0}' has no value (write '{0}: …')")]
+    #[error("{}", say!("'{field}' has no value (write '{field}: …')", field = _0))]
     NoValue(String),
     /// Something that starts nothing.
-    #[error("'{0}' was not expected here (expected {1})")]
+    #[error("{}", say!("'{text}' was not expected here (expected {expected})", text = _0, expected = _1))]
     Unexpected(String, &'static str),
     /// The text stops.
-    #[error("the file ends here (expected {0})")]
+    #[error("{}", say!("the file ends here (expected {expected})", expected = _0))]
     Ends(&'static str),
     /// Brackets in brackets in brackets.
-    #[error("brackets are nested more than {DEPTH_LIMIT} deep (a key never needs that; look for a bracket that was not closed)")]
+    #[error("{}", say!("brackets are nested more than {limit} deep (a key never needs that; look for a bracket that was not closed)", limit = DEPTH_LIMIT))]
     TooDeep,
 }
 
@@ -215,7 +216,7 @@ impl<'t> Parser<'t> {
 
     fn group(&mut self, name: Option<Range<usize>>, open: &Token) -> Result<Node, SyntaxError> {
         let TokenKind::Open(bracket) = open.kind else {
-            return Err(SyntaxErrorKind::Unexpected(self.short(&open.span), "a bracket").at(open.span.clone()));
+            return Err(SyntaxErrorKind::Unexpected(self.short(&open.span), say!("a bracket")).at(open.span.clone()));
         };
         let closing = token::partner(bracket);
         if self.depth >= DEPTH_LIMIT {
@@ -262,9 +263,9 @@ impl<'t> Parser<'t> {
 
     fn item(&mut self, bracket: char) -> Result<Item, SyntaxError> {
         let expected = match bracket {
-            '[' => "an item of the list, or ']'",
-            '{' => "a name and its value, or '}'",
-            _ => "a field, or ')'",
+            '[' => say!("an item of the list, or ']'"),
+            '{' => say!("a name and its value, or '}'"),
+            _ => say!("a field, or ')'"),
         };
         let first = self.value(expected)?;
         let (key, value) = match self.peek()? {
@@ -275,7 +276,7 @@ impl<'t> Parser<'t> {
                     Some(next) if matches!(next.kind, TokenKind::Comma | TokenKind::Close(_)) => {
                         return Err(SyntaxErrorKind::NoValue(name).at(first.span));
                     }
-                    _ => (Some(first.span), self.value("a value")?),
+                    _ => (Some(first.span), self.value(say!("a value"))?),
                 }
             }
             _ if bracket == '{' => return Err(SyntaxErrorKind::NoValue(self.short(&first.span)).at(first.span)),

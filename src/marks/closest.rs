@@ -12,21 +12,35 @@ const MOST: usize = 64;
 /// Going on at another place of the wording counts as much as so many wrong letters.
 const LEAP: u32 = 1;
 
-/// What was typed, as bits.
+/// Runs that are counted in step with each other: what one waits for, the others work in.
+const TOGETHER: usize = 4;
+
+/// What was typed, as bits: as it was typed, cut at gaps only, and behind it cut at blanks too, for lines read in another order (unless that is the same).
 #[derive(Debug, Clone)]
 pub(super) struct Typed {
-    /// As it was typed, cut at gaps only.
-    whole: Vec<Run>,
-    /// Cut at blanks too, for lines read in another order; empty where that is the same.
-    words: Vec<Run>,
+    groups: Vec<Group>,
+    /// Runs of what was typed as it was typed, and all.
+    whole: usize,
+    all: usize,
+}
+
+/// Runs that are counted together. Each stands at the upper end of its word; below it every letter counts as right, so that a stretch may begin anywhere.
+#[derive(Debug, Clone)]
+struct Group {
+    /// For each letter by number, where it may have been typed, one bit a place.
+    at: Vec<[u64; TOGETHER]>,
+    /// Where any letter may stand that has no number of its own.
+    any: [u64; TOGETHER],
+    /// The bits of each run.
+    own: [u64; TOGETHER],
+    /// Letters of each; 0 where there is no run.
+    lengths: [u32; TOGETHER],
 }
 
 /// Letters that follow each other.
 #[derive(Debug, Clone)]
 struct Run {
-    /// For each letter by number, where it may have been typed, one bit a place.
     at: Vec<u64>,
-    /// Where any letter may stand that has no number of its own.
     any: u64,
     length: u32,
 }
@@ -34,20 +48,28 @@ struct Run {
 impl Typed {
     /// `letters`: how many letters have a number.
     pub(super) fn new(query: &Query, letters: usize) -> Self {
-        let whole = runs(query, letters, After::Gap);
+        let mut runs_of_all = runs(query, letters, After::Gap);
+        let whole = runs_of_all.len();
         let words = runs(query, letters, After::Blank);
-        Self { words: if words.len() == whole.len() { Vec::new() } else { words }, whole }
+        if words.len() > whole {
+            runs_of_all.extend(words);
+        }
+        Self { groups: runs_of_all.chunks(TOGETHER).map(|runs| Group::new(runs, letters)).collect(), whole, all: runs_of_all.len() }
     }
 
     /// The count for a wording.
     pub(super) fn from(&self, codes: &[u16]) -> u32 {
-        let sum = |runs: &[Run]| runs.iter().map(|run| run.from(codes)).sum::<u32>();
-        let whole = sum(&self.whole);
-        if whole < 2 || self.words.is_empty() {
+        let (mut whole, mut words) = (0, 0);
+        for (number, group) in self.groups.iter().enumerate() {
+            for (at, count) in (number * TOGETHER..).zip(group.from(codes)) {
+                *if at < self.whole { &mut whole } else { &mut words } += count;
+            }
+        }
+        if self.all == self.whole {
             return whole;
         }
         // Each leap costs, or words that stand anywhere would be as good as words in a row.
-        whole.min(sum(&self.words) + LEAP * (self.words.len() - self.whole.len()) as u32)
+        whole.min(words + LEAP * (self.all - 2 * self.whole) as u32)
     }
 }
 
@@ -73,27 +95,46 @@ fn runs(query: &Query, letters: usize, cut_at: After) -> Vec<Run> {
     runs
 }
 
-impl Run {
-    fn from(&self, codes: &[u16]) -> u32 {
-        let last = 1_u64 << (self.length - 1);
-        let (mut more, mut less) = (u64::MAX, 0_u64);
-        let mut here = self.length;
+impl Group {
+    fn new(runs: &[Run], letters: usize) -> Self {
+        let mut group =
+            Self { at: vec![[u64::MAX; TOGETHER]; letters], any: [u64::MAX; TOGETHER], own: [0; TOGETHER], lengths: [0; TOGETHER] };
+        for (lane, run) in runs.iter().enumerate().filter(|(_, run)| run.length > 0) {
+            let below = MOST as u32 - run.length;
+            let own = u64::MAX << below;
+            let lifted = |bits: u64| bits << below | !own;
+            for (at, bits) in group.at.iter_mut().zip(&run.at) {
+                if let Some(at) = at.get_mut(lane) {
+                    *at = lifted(*bits);
+                }
+            }
+            if let (Some(any), Some(of_run), Some(length)) = (group.any.get_mut(lane), group.own.get_mut(lane), group.lengths.get_mut(lane))
+            {
+                (*any, *of_run, *length) = (lifted(run.any), own, run.length);
+            }
+        }
+        group
+    }
+
+    fn from(&self, codes: &[u16]) -> [u32; TOGETHER] {
+        let (mut more, mut less) = (self.own, [0_u64; TOGETHER]);
+        let mut here = self.lengths;
         let mut least = here;
         for code in codes {
-            let equal = self.at.get(usize::from(*code)).copied().unwrap_or(self.any);
-            let diagonal = (((equal & more).wrapping_add(more)) ^ more) | equal | less;
-            let up = less | !(diagonal | more);
-            let down = more & diagonal;
-            if up & last != 0 {
-                here += 1;
-            } else if down & last != 0 {
-                here -= 1;
+            let equal = self.at.get(usize::from(*code)).unwrap_or(&self.any);
+            let lanes = equal.iter().zip(&mut more).zip(&mut less).zip(here.iter_mut().zip(&mut least));
+            for (((equal, more), less), (here, least)) in lanes {
+                let diagonal = (((equal & *more).wrapping_add(*more)) ^ *more) | equal | *less;
+                let up = *less | !(diagonal | *more);
+                let down = *more & diagonal;
+                // Which way it goes can't be foretold, so there is no branch. Never are both bits set, and never does it fall below 0.
+                *here = here.wrapping_add((up >> (MOST - 1)) as u32).wrapping_sub((down >> (MOST - 1)) as u32);
+                // A stretch may begin anywhere: no bit is carried in at the bottom.
+                let up = up << 1;
+                *more = (down << 1) | !(diagonal | up);
+                *less = up & diagonal;
+                *least = (*least).min(*here);
             }
-            // A stretch may begin anywhere: no bit is carried in at the bottom.
-            let up = up << 1;
-            more = (down << 1) | !(diagonal | up);
-            less = up & diagonal;
-            least = least.min(here);
         }
         least
     }

@@ -200,12 +200,14 @@ impl Query {
             // Words read on a mark without words.
             return self.steps.len() as f64 * ADDED.ln();
         }
-        let [size, lines, words] = cells.counts();
-        let Room { arrive, arrived, stand } = room;
+        let counts @ [size, lines, _] = cells.counts();
+        let Room { arrive, arrived, stand, skips } = room;
         stand.clear();
         stand.resize(n, 0.0);
         arrived.clear();
         arrived.resize(n, 0.0);
+        skips.clear();
+        skips.extend(cells.flags.iter().map(|flags| skipped(*flags)));
         arrive.clear();
         arrive.extend(
             cells
@@ -214,10 +216,11 @@ impl Query {
                 .map(|flags| (1.0 - FROM_LINE_START) / size + if flags & FIRST_OF_LINE == 0 { 0.0 } else { FROM_LINE_START / lines }),
         );
         let mut log = (LETTERS_OF_A_MARK / size).ln();
+        let mut total = 0.0;
         for (number, step) in self.steps.iter().enumerate() {
             if number > 0 {
                 std::mem::swap(arrive, arrived);
-                arrivals(step.after, cells, stand, arrive, [size, lines, words]);
+                arrivals(step.after, cells, skips, (stand, total), arrive, counts);
             }
             let added = if number > 0 && !step.given.is_empty() { ADDED } else { 0.0 };
             for ((at, to), code) in stand.iter_mut().zip(arrive.iter()).zip(cells.codes) {
@@ -237,25 +240,37 @@ impl Query {
                     }
                 }
             }
-            if stand.iter().sum::<f64>() > LARGE {
+            total = sum(stand);
+            if total > LARGE {
                 stand.iter_mut().chain(arrive.iter_mut()).for_each(|x| *x /= LARGE);
+                total /= LARGE;
                 log += LARGE.ln();
             }
         }
-        log + stand.iter().sum::<f64>().max(1e-300).ln()
+        log + total.max(1e-300).ln()
     }
 }
 
-/// The chance to come to each letter next.
-fn arrivals(after: After, cells: Cells<'_>, stand: &[f64], arrive: &mut [f64], [size, lines, words]: [f64; 3]) {
-    let mut total = 0.0;
-    let mut ended = 0.0;
-    for (p, flags) in stand.iter().zip(cells.flags) {
-        total += p;
-        if flags & LAST_OF_LINE != 0 {
-            ended += p;
-        }
+/// The sum, of every fourth number first: so that none waits for the one before.
+fn sum(all: &[f64]) -> f64 {
+    let (fours, rest) = all.as_chunks::<4>();
+    let mut sums = [0.0; 4];
+    for four in fours {
+        sums.iter_mut().zip(four).for_each(|(sum, x)| *sum += x);
     }
+    sums.iter().chain(rest).sum()
+}
+
+/// The chance to come to each letter next.
+fn arrivals(
+    after: After,
+    cells: Cells<'_>,
+    skips: &[f64],
+    (stand, total): (&[f64], f64),
+    arrive: &mut [f64],
+    [size, lines, words]: [f64; 3],
+) {
+    let ended: f64 = stand.iter().zip(cells.flags).map(|(p, flags)| if flags & LAST_OF_LINE == 0 { 0.0 } else { *p }).sum();
     let [same_word, other_word] = blank(after);
     let gap = after == After::Gap;
     let anywhere = if gap { (1.0 - GAP_GOES_ON) * total / size } else { JUMPED * total / size };
@@ -272,12 +287,12 @@ fn arrivals(after: After, cells: Cells<'_>, stand: &[f64], arrive: &mut [f64], [
         }
         return;
     }
-    for ((to, at), flags) in arrive.iter_mut().zip(stand).zip(cells.flags) {
+    for (((to, at), flags), skip) in arrive.iter_mut().zip(stand).zip(cells.flags).zip(skips) {
         (within, into) = (before + skipped_before * within, skipped_before * into);
         if flags & FIRST_OF_WORD != 0 {
             (within, into) = (0.0, within + into);
         }
-        skipped_before = skipped(*flags);
+        skipped_before = *skip;
         *to = anywhere
             + (within * same_word + into * other_word) * (1.0 - skipped_before)
             + if flags & FIRST_OF_LINE == 0 { 0.0 } else { line }
@@ -312,4 +327,6 @@ pub(super) struct Room {
     arrive: Vec<f64>,
     arrived: Vec<f64>,
     stand: Vec<f64>,
+    /// The chance of each letter that it left no trace.
+    skips: Vec<f64>,
 }

@@ -16,6 +16,7 @@ use std::ops::Range;
 /// count, and the closest are weighed.
 const ALL: usize = 1500;
 const COUNTED: usize = 2000;
+const COUNTED_TOGETHER: usize = 512;
 /// Letters that are weighed, of all wordings together and in a query of so many: a short query leaves more of them alike, and is soon weighed.
 const WEIGHED: usize = 4000;
 const WEIGHED_AT_LEAST: usize = 200;
@@ -121,14 +122,12 @@ impl Asked<'_> {
     /// Of those that share most pairs with it, the closest by a coarse count.
     fn closest(&self, near: &[(u32, u16)]) -> Vec<u32> {
         let typed = Typed::new(&self.query, PLAIN + self.wordings.others.len());
-        let mut counted: Vec<(f64, u32)> = near
-            .iter()
-            .map(|(number, shared)| {
-                let codes = self.wordings.cells(*number as usize).codes;
-                let far = EDIT * f64::from(typed.from(codes)) + 2.0 * (codes.len() as f64).ln();
-                (far - SHARED * f64::from(*shared) / PART, *number)
-            })
-            .collect();
+        let count = |(number, shared): &(u32, u16)| {
+            let codes = self.wordings.cells(*number as usize).codes;
+            let far = EDIT * f64::from(typed.from(codes)) + 2.0 * (codes.len() as f64).ln();
+            (far - SHARED * f64::from(*shared) / PART, *number)
+        };
+        let mut counted: Vec<(f64, u32)> = near.par_chunks(COUNTED_TOGETHER).flat_map_iter(|some| some.iter().map(count)).collect();
         let most = (WEIGHED / self.query.steps.len().max(1)).max(WEIGHED_AT_LEAST);
         if counted.len() > most {
             counted.select_nth_unstable_by(most, |a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));

@@ -4,7 +4,7 @@ use super::cli_merge::Diff;
 use super::open_key;
 use super::outcome::{Outcome, Trouble};
 use super::page::plain;
-use crate::key::diff::words::{REORDERED, entry, heading, other};
+use crate::key::diff::words::{entry, heading, other, reordered_words};
 use crate::key::diff::{Difference, OtherChange, What, diff, diff_others};
 use crate::key::{Key, KeyFile};
 use serde::Serialize;
@@ -50,7 +50,7 @@ pub(super) fn text(found: &Difference, old: &Key, new: &Key, out: &mut dyn Write
             writeln!(out, "  {}", entry(change, old, new))?;
         }
         if reordered {
-            writeln!(out, "  {REORDERED}")?;
+            writeln!(out, "  {}", reordered_words())?;
         }
     }
     Ok(())

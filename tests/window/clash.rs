@@ -5,7 +5,7 @@ use egui::{Key, Theme};
 use egui_kittest::SnapshotResults;
 use egui_kittest::kittest::Queryable as _;
 use footring::desk::command::Command;
-use footring::key::{Form, FormId, Record, load};
+use footring::key::{Form, FormId, Layout, Record, load};
 use std::fs;
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
@@ -179,6 +179,41 @@ fn a_newer_key_is_read_and_an_older_one_brought_up() {
     table.settle();
     assert!(reads(&table, "This key had format 0 and now has format 1: key.ron says which format it has"));
     assert!(fs::read_to_string(&key_ron).unwrap().contains("format: 1"));
+}
+
+/// Both change the wording of one mark, and mine is being saved.
+fn clashing_marks(table: &mut Table) {
+    let (id, theirs) = {
+        let mut other = footring::key::Folder::open(&folder(table));
+        let mut key = other.key().clone();
+        let mark = key.marks.iter_mut().find(|mark| mark.layout == Layout::Round && !mark.wording.is_empty()).unwrap();
+        "MARROWBY WARE".clone_into(&mut mark.wording[0].text);
+        let changed = mark.clone();
+        other.save(&key).unwrap();
+        (changed.id.clone(), changed)
+    };
+    let mut mine = table.harness.state().doc.key.mark(&id).unwrap().clone();
+    assert_ne!(mine.wording[0].text, theirs.wording[0].text);
+    "MARROWBY CHINA".clone_into(&mut mine.wording[0].text);
+    table.harness.state_mut().ask(Command::PutMark(Box::new(mine), Vec::new()));
+    until(table, |table| table.harness.state().views.clash.is_open());
+}
+
+#[test]
+fn a_clash_of_marks_shows_both_marks_and_one_is_taken() {
+    let mut table = Table::on_disk();
+    clashing_marks(&mut table);
+    table.harness.state_mut().notice = None;
+    table.settle();
+    assert!(reads(&table, "MARROWBY WARE") && reads(&table, "MARROWBY CHINA"));
+    let pictures = table.harness.try_snapshot("clash_mark_light");
+    table.key(Key::Num2);
+    table.key(Key::Enter);
+    until(&mut table, |table| !table.harness.state().views.clash.is_open());
+    until(&mut table, |table| {
+        table.harness.state().doc.key.marks.iter().any(|mark| mark.wording.iter().any(|line| line.text == "MARROWBY WARE"))
+    });
+    pictures.unwrap();
 }
 
 #[test]

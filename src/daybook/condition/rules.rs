@@ -2,6 +2,7 @@
 
 use crate::key::words::fold;
 use crate::key::{Key, Loose, Problem, ProblemKind, Step};
+use crate::say;
 use serde::Deserialize;
 use std::collections::BTreeSet;
 use std::sync::LazyLock;
@@ -172,12 +173,15 @@ fn read(name: &str, text: &str) -> (Vec<Entry>, Vec<Problem>) {
     for (number, entry) in read.entries.iter().enumerate() {
         let mut found = Vec::new();
         if entry.id.trim().is_empty() {
-            found.push(("id", ProblemKind::NothingIn { what: "the id of a condition rule", expected: "a short name" }));
+            found.push(("id", ProblemKind::NothingIn { what: say!("the id of a condition rule"), expected: say!("a short name") }));
         } else if !seen.insert(entry.id.clone()) {
-            found.push(("id", ProblemKind::Twice { what: entry.id.clone(), list: "the condition rules" }));
+            found.push(("id", ProblemKind::Twice { what: entry.id.clone(), list: say!("the condition rules") }));
         }
         if entry.basis == Basis::Published && entry.source.trim().is_empty() {
-            found.push(("basis", ProblemKind::NothingIn { what: "the source of a published rule", expected: "where it is published" }));
+            found.push((
+                "basis",
+                ProblemKind::NothingIn { what: say!("the source of a published rule"), expected: say!("where it is published") },
+            ));
         }
         found.extend(wrong(&entry.kind).map(|kind| ("entry", kind)));
         if found.is_empty() {
@@ -192,13 +196,13 @@ fn read(name: &str, text: &str) -> (Vec<Entry>, Vec<Problem>) {
 fn wrong(entry: &EntryKind) -> Option<ProblemKind> {
     let (EntryKind::Kind { name, .. } | EntryKind::Grade { name, .. }) = entry;
     if name.trim().is_empty() {
-        return Some(ProblemKind::NothingIn { what: "the name of a condition rule", expected: "what it is called" });
+        return Some(ProblemKind::NothingIn { what: say!("the name of a condition rule"), expected: say!("what it is called") });
     }
     let EntryKind::Grade { allows, .. } = entry else { return None };
     let size = allows.iter().filter_map(|allowed| allowed.up_to_mm).find(|mm| !(*mm > 0.0 && *mm <= super::LONGEST_MM))?;
     Some(ProblemKind::WrongSort {
         found: format!("'up_to_mm: {size}'"),
-        expected: "a length above 0, at most 2000 mm".to_owned(),
+        expected: say!("a length above 0, at most 2000 mm").to_owned(),
         advice: String::new(),
     })
 }

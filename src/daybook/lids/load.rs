@@ -2,6 +2,7 @@
 
 use super::rules::{BUILT_IN, Basis, Rule, RuleKind, Rules};
 use crate::key::{Loose, Problem, ProblemKind, Step};
+use crate::say;
 use std::collections::BTreeSet;
 
 /// Rules as they were read.
@@ -42,12 +43,15 @@ fn read(name: &str, text: &str) -> (Vec<Rule>, Vec<Problem>) {
     for (number, rule) in read.entries.iter().enumerate() {
         let mut found = Vec::new();
         if rule.id.trim().is_empty() {
-            found.push(("id", ProblemKind::NothingIn { what: "the id of a rule", expected: "a short name" }));
+            found.push(("id", ProblemKind::NothingIn { what: say!("the id of a rule"), expected: say!("a short name") }));
         } else if !seen.insert(rule.id.clone()) {
-            found.push(("id", ProblemKind::Twice { what: rule.id.clone(), list: "the rules" }));
+            found.push(("id", ProblemKind::Twice { what: rule.id.clone(), list: say!("the rules") }));
         }
         if rule.basis == Basis::Published && rule.source.trim().is_empty() {
-            found.push(("basis", ProblemKind::NothingIn { what: "the source of a published rule", expected: "where it is published" }));
+            found.push((
+                "basis",
+                ProblemKind::NothingIn { what: say!("the source of a published rule"), expected: say!("where it is published") },
+            ));
         }
         found.extend(wrong(&rule.rule).map(|kind| ("rule", kind)));
         if found.is_empty() {
@@ -104,7 +108,7 @@ fn wrong(rule: &RuleKind) -> Option<ProblemKind> {
         RuleKind::Reading { plus_minus_mm } => May::Spread.check("plus_minus_mm", *plus_minus_mm),
         RuleKind::Alike { column, share } | RuleKind::SameDate { column, share } => {
             if column.trim().is_empty() {
-                return Some(ProblemKind::NothingIn { what: "the column of a rule", expected: "the name of a column" });
+                return Some(ProblemKind::NothingIn { what: say!("the column of a rule"), expected: say!("the name of a column") });
             }
             // A share of 1 would make one slip of the pen rule a pair out.
             if *share > 0.0 && *share <= 0.9999 {
@@ -112,15 +116,15 @@ fn wrong(rule: &RuleKind) -> Option<ProblemKind> {
             }
             Some(ProblemKind::WrongSort {
                 found: format!("'share: {share}'"),
-                expected: "a share above 0, at most 0.9999".to_owned(),
-                advice: " (nothing is alike on every pair)".to_owned(),
+                expected: say!("a share above 0, at most 0.9999").to_owned(),
+                advice: say!(" (nothing is alike on every pair)").to_owned(),
             })
         }
         RuleKind::Together { share, worth } => {
             if *share >= 1.0 || *share <= 0.0 {
                 return Some(ProblemKind::WrongSort {
                     found: format!("'share: {share}'"),
-                    expected: "a share above 0 and below 1".to_owned(),
+                    expected: say!("a share above 0 and below 1").to_owned(),
                     advice: String::new(),
                 });
             }
@@ -129,7 +133,7 @@ fn wrong(rule: &RuleKind) -> Option<ProblemKind> {
         RuleKind::Sizes { least_mm, greatest_mm, worth } => {
             if least_mm >= greatest_mm {
                 let (from, to) = (format!("{least_mm} mm"), format!("{greatest_mm} mm"));
-                return Some(ProblemKind::Backwards { what: "the sizes", from, to });
+                return Some(ProblemKind::Backwards { what: say!("the sizes"), from, to });
             }
             first(&[("least_mm", *least_mm, May::Spread), ("greatest_mm", *greatest_mm, May::Spread), ("worth", *worth, May::Worth)])
         }

@@ -9,7 +9,7 @@ use crate::desk::widgets::{self, button, icon_button, remark};
 use crate::identify::{Agreement, Shelf};
 use crate::key::{Form, FormId, capital};
 use crate::say;
-use egui::{Align, Area, Frame, Layout, Modal, Order, Rect, RichText, ScrollArea, Ui, pos2, vec2};
+use egui::{Align, Area, Frame, Layout, Order, Rect, RichText, ScrollArea, Ui, pos2, vec2};
 
 /// The reasons of a form, weightiest first.
 pub fn reasons_ui(ui: &mut Ui, doc: &Document, form: &FormId, most: usize) {
@@ -81,7 +81,7 @@ pub fn set_aside_ui(ui: &mut Ui, doc: &Document, view: &mut BenchView, commands:
     if !view.set_aside_open {
         return;
     }
-    let response = Modal::new(widgets::id("set aside")).show(ui.ctx(), |ui| {
+    let response = widgets::dialog(ui, "set aside").show(ui.ctx(), |ui| {
         ui.set_width(ui.ctx().content_rect().width().min(640.0) - 40.0);
         ui.horizontal(|ui| {
             widgets::heading(ui, say!("Set aside: {set_aside}", set_aside = doc.standing.set_aside));

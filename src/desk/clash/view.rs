@@ -1,20 +1,22 @@
 //! Clashes, one at a time: what it was, mine and theirs side by side, with the drawings that show the difference.
 
 use super::take_in::Found;
+use crate::colour::Lab;
 use crate::desk::action::Action;
-use crate::desk::board::glyph::value_glyph;
+use crate::desk::board::glyph::{swatch, value_glyph};
 use crate::desk::board::paint::Placing;
 use crate::desk::board::vessel::Drawn2d;
 use crate::desk::command::Command;
 use crate::desk::icons::Icon;
+use crate::desk::mark_drawer::art::paint_mark;
 use crate::desk::theme::{self, Colours, TARGET};
 use crate::desk::widgets::{self, Ability, button, heading, icon_button, main_button, remark, strong};
 use crate::key::diff::words::{clash_place, clash_side};
 use crate::key::merge::{Choices, Clash, Joined, Side, Step, join};
-use crate::key::{FeatureId, FormId, Key, KeyFile, OnDisk, Record, ValueId, capital};
+use crate::key::{FeatureId, FormId, GlazeId, Key, KeyFile, Mark, MarkId, OnDisk, Record, ValueId, capital};
 use crate::{say, say_count};
 use egui::{
-    Button, CornerRadius, FontId, Key as Press, Modal, Painter, Rect, RichText, Role, ScrollArea, Sense, Stroke, StrokeKind, TextStyle, Ui,
+    Button, CornerRadius, FontId, Key as Press, Painter, Rect, RichText, Role, ScrollArea, Sense, Stroke, StrokeKind, TextStyle, Ui,
     WidgetInfo, pos2, vec2,
 };
 use std::sync::Arc;
@@ -54,6 +56,10 @@ enum Picture {
     Values(FeatureId, Vec<ValueId>),
     /// The form as that side draws it.
     Form(Arc<Drawn2d>),
+    /// The mark as that side has it.
+    Mark(Arc<Mark>),
+    /// The colour of a glaze.
+    Glaze(Lab),
     /// Words must do.
     None,
 }
@@ -136,10 +142,16 @@ impl Shown {
     }
 }
 
-/// What shows that side of a clash: the values of a feature, or the form.
+/// What shows that side of a clash: the values of a feature, the form, the mark, or the colour of the glaze.
 fn picture(clash: &Clash, side: Side, key: &Key) -> Picture {
+    let id = clash.at.id.as_str();
+    let entry_alone = || match clash.at.file {
+        KeyFile::Marks => key.mark(&MarkId::new(id)).map(|mark| Picture::Mark(Arc::new(mark.clone()))),
+        KeyFile::Glazes => key.glaze(&GlazeId::new(id)).map(|glaze| Picture::Glaze(glaze.lab)),
+        _ => None,
+    };
     if clash.at.file != KeyFile::Forms {
-        return Picture::None;
+        return clash.says(side).and_then(|_| entry_alone()).unwrap_or(Picture::None);
     }
     let Some(form) = key.form(&FormId::new(clash.at.id.as_str())) else { return Picture::None };
     if let [Step::Field(field), Step::Name(feature), ..] = clash.at.steps.as_slice()
@@ -164,8 +176,8 @@ pub fn clash_ui(ui: &mut Ui, view: &mut ClashView, commands: &mut Vec<Command>) 
     let Some(shown) = &mut view.shown else { return };
     keys(ui, shown, commands);
     let room = ui.ctx().content_rect().shrink(14.0);
-    let response = Modal::new(widgets::id("clashes")).show(ui.ctx(), |ui| {
-        let size = (room.size() - vec2(24.0, 24.0)).min(vec2(1180.0, 540.0));
+    let response = widgets::dialog(ui, "clashes").show(ui.ctx(), |ui| {
+        let size = (room.size() - widgets::DIALOG_ROOM).min(vec2(1180.0, 540.0));
         ui.set_min_size(size);
         ui.set_max_size(size);
         let all = ui.max_rect();
@@ -314,6 +326,11 @@ fn picture_ui(painter: &Painter, rect: Rect, key: &Key, picture: &Picture, c: &C
         Picture::Form(drawn) => {
             let placing = Placing::fit(drawn.bounds, rect.shrink(8.0), 3.0);
             drawn.paint(painter, placing, c.clay, c.paper);
+        }
+        Picture::Mark(mark) => paint_mark(painter, rect.shrink(4.0), mark, None),
+        Picture::Glaze(lab) => {
+            let tile = rect.size().min_elem() * 0.7;
+            swatch(painter, Rect::from_center_size(rect.center(), vec2(tile, tile)), theme::of_lab(*lab), c);
         }
         Picture::Values(feature, values) => {
             let Some(feature) = key.feature(feature) else { return };

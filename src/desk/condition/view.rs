@@ -14,7 +14,7 @@ use crate::desk::widgets::{self, heading, icon_button};
 use crate::key::Part;
 use crate::say;
 use crate::words::of_data;
-use egui::{Modal, Rect, ScrollArea, Ui, pos2, vec2};
+use egui::{Rect, ScrollArea, Ui, pos2, vec2};
 use std::sync::Arc;
 
 /// Width of what was noted, in points.
@@ -103,8 +103,8 @@ pub fn condition_ui(ui: &mut Ui, doc: &Document, view: &mut ConditionView, comma
     };
     view.sketch = Some((doc.revision, Arc::clone(&sketch)));
     let room = ui.ctx().content_rect().shrink(14.0);
-    let response = Modal::new(widgets::id("condition")).show(ui.ctx(), |ui| {
-        let size = (room.size() - vec2(24.0, 24.0)).min(vec2(1300.0, 860.0));
+    let response = widgets::dialog(ui, "condition").show(ui.ctx(), |ui| {
+        let size = (room.size() - widgets::DIALOG_ROOM).min(vec2(1300.0, 860.0));
         ui.set_min_size(size);
         ui.set_max_size(size);
         let all = ui.max_rect();

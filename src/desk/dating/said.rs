@@ -118,9 +118,9 @@ pub(super) fn said_ui(ui: &mut Ui, doc: &Document, dates: &PieceDates, draft: &m
         }
     });
     remark(ui, draft.kind.hint());
-    let entered = if draft.kind == Kind::Diamond {
+    let (entered, field) = if draft.kind == Kind::Diamond {
         diamond_ui(ui, &mut draft.corners);
-        false
+        (false, None)
     } else {
         let field = TextEdit::singleline(&mut draft.text)
             .hint_text(draft.kind.example())
@@ -129,7 +129,7 @@ pub(super) fn said_ui(ui: &mut Ui, doc: &Document, dates: &PieceDates, draft: &m
             .min_size(vec2(0.0, TARGET));
         let response = ui.add(field);
         response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::TextInput, true, draft.kind.words()));
-        response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter))
+        (response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter)), Some(response.id))
     };
     let Some(one) = draft.said() else { return };
     let well = tried_ui(ui, doc, draft, &one);
@@ -141,6 +141,10 @@ pub(super) fn said_ui(ui: &mut Ui, doc: &Document, dates: &PieceDates, draft: &m
         commands.push(Command::Dates(format!("{}: {}", one.kind(), one.text()), all));
         draft.text.clear();
         draft.corners = Corners::default();
+        // The next can be typed at once.
+        if let Some(field) = field {
+            ui.memory_mut(|memory| memory.request_focus(field));
+        }
     }
 }
 

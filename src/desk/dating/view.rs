@@ -11,7 +11,7 @@ use crate::desk::widgets::{self, heading, icon_button};
 use crate::identify::{PieceDates, VerdictState};
 use crate::key::FormId;
 use crate::say;
-use egui::{Modal, Rect, ScrollArea, Ui, pos2, vec2};
+use egui::{Rect, ScrollArea, Ui, pos2, vec2};
 
 /// Width of what was said, in points.
 const SAID: f32 = 350.0;
@@ -58,8 +58,8 @@ pub fn dating_ui(ui: &mut Ui, doc: &Document, view: &mut DatingView, commands: &
         _ => doc.index.dates(&doc.hand.piece, named(doc)),
     };
     let room = ui.ctx().content_rect().shrink(14.0);
-    let response = Modal::new(widgets::id("dating")).show(ui.ctx(), |ui| {
-        let size = (room.size() - vec2(24.0, 24.0)).min(vec2(1240.0, 860.0));
+    let response = widgets::dialog(ui, "dating").show(ui.ctx(), |ui| {
+        let size = (room.size() - widgets::DIALOG_ROOM).min(vec2(1240.0, 860.0));
         ui.set_min_size(size);
         ui.set_max_size(size);
         let all = ui.max_rect();

@@ -10,7 +10,7 @@ use super::icons::Icon;
 use super::theme;
 use super::widgets::{self, chip, icon_button, remark, strong};
 use crate::say;
-use egui::{Align, Grid, Layout, Modal, RichText, ScrollArea, Ui};
+use egui::{Align, Grid, Layout, RichText, ScrollArea, Ui};
 
 /// A leaf of the help sheet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -38,7 +38,7 @@ pub fn help_ui(ui: &mut Ui, view: &mut HelpView, screen: Screen) {
     if !view.open {
         return;
     }
-    let response = Modal::new(widgets::id("help")).show(ui.ctx(), |ui| {
+    let response = widgets::dialog(ui, "help").show(ui.ctx(), |ui| {
         let room = ui.ctx().content_rect();
         ui.set_width((room.width() - 60.0).min(840.0));
         ui.horizontal(|ui| {

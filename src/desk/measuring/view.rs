@@ -17,7 +17,7 @@ use crate::identify::Observation;
 use crate::key::{FeatureId, Part};
 use crate::photo::{Photo, Prepared, Store};
 use crate::say;
-use egui::{Context, Modal, Rect, TextureHandle, TextureOptions, Ui, pos2, vec2};
+use egui::{Context, Rect, TextureHandle, TextureOptions, Ui, pos2};
 use std::collections::BTreeSet;
 use std::path::Path;
 use std::sync::Arc;
@@ -222,8 +222,8 @@ impl Open {
 pub fn measuring_ui(ui: &mut Ui, doc: &Document, view: &mut MeasuringView, commands: &mut Vec<Command>) {
     let Some(open) = &mut view.open else { return };
     let room = ui.ctx().content_rect().shrink(14.0);
-    let response = Modal::new(widgets::id("measuring")).show(ui.ctx(), |ui| {
-        let size = room.size() - vec2(24.0, 24.0);
+    let response = widgets::dialog(ui, "measuring").show(ui.ctx(), |ui| {
+        let size = room.size() - widgets::DIALOG_ROOM;
         ui.set_min_size(size);
         ui.set_max_size(size);
         let all = ui.max_rect();

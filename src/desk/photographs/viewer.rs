@@ -16,7 +16,7 @@ use crate::photo::{Crop, Edit, PhotoHash};
 use crate::say;
 use egui::epaint::{Mesh, Vertex};
 use egui::{
-    Align, Color32, ColorImage, Context, Layout, Margin, Modal, Pos2, Rect, Role, Sense, TextEdit, TextureHandle, TextureOptions, Ui, Vec2,
+    Align, Color32, ColorImage, Context, Layout, Margin, Pos2, Rect, Role, Sense, TextEdit, TextureHandle, TextureOptions, Ui, Vec2,
     WidgetInfo, pos2, vec2,
 };
 
@@ -131,8 +131,8 @@ pub fn viewer_ui(ui: &mut Ui, doc: &Document, view: &mut PhotographsView, comman
     ask_for_picture(ui, view, &mut viewer, &photograph);
     let mut asked = Asked::default();
     let room = ui.ctx().content_rect().shrink(20.0);
-    let response = Modal::new(widgets::id("photograph")).show(ui.ctx(), |ui| {
-        ui.set_width(room.width() - 24.0);
+    let response = widgets::dialog(ui, "photograph").show(ui.ctx(), |ui| {
+        ui.set_width(room.width() - widgets::DIALOG_ROOM.x);
         head_ui(ui, &mut viewer, &photograph, list.len(), &mut asked);
         let foot = 2.0 * (TARGET + 10.0);
         let height = (room.bottom() - ui.cursor().top() - foot - 16.0).max(80.0).min(room.height() - foot - TARGET - 40.0);

@@ -12,7 +12,7 @@ use crate::desk::widgets::{self, Ability, chip, icon_button, icon_button_if, mai
 use crate::sheets::page::{Document as Sheet, Paper};
 use crate::sheets::print::{Fold, Setup};
 use crate::{say, say_count};
-use egui::{Context, Key, Modal, Modifiers, Rect, Role, ScrollArea, Sense, TextureHandle, TextureOptions, Ui, WidgetInfo, vec2};
+use egui::{Context, Key, Modifiers, Rect, Role, ScrollArea, Sense, TextureHandle, TextureOptions, Ui, WidgetInfo, vec2};
 use jiff::ZonedDateTime;
 use jiff::civil::Date;
 use std::fmt;
@@ -237,8 +237,8 @@ fn shown_width(width_mm: f64, height_mm: f64, room: Rect) -> f32 {
 pub fn printing_ui(ui: &mut Ui, view: &mut PrintingView, commands: &mut Vec<Command>) {
     let Some(open) = &mut view.open else { return };
     let room = ui.ctx().content_rect().shrink(14.0);
-    let response = Modal::new(widgets::id("printing")).show(ui.ctx(), |ui| {
-        let size = room.size() - vec2(24.0, 24.0);
+    let response = widgets::dialog(ui, "printing").show(ui.ctx(), |ui| {
+        let size = room.size() - widgets::DIALOG_ROOM;
         ui.set_min_size(size);
         ui.set_max_size(size);
         head_ui(ui, open);

@@ -17,7 +17,7 @@ use crate::desk::widgets;
 use crate::photo::Store;
 use crate::photo::mark::{Reader, Reading};
 use crate::say;
-use egui::{ColorImage, Context, Modal, Rect, TextureHandle, TextureOptions, Ui, pos2, vec2};
+use egui::{ColorImage, Context, Rect, TextureHandle, TextureOptions, Ui, pos2};
 use image::{GrayImage, RgbImage};
 use kurbo::Point;
 use std::collections::BTreeMap;
@@ -304,8 +304,8 @@ impl Open {
 pub fn reading_ui(ui: &mut Ui, doc: &Document, view: &mut ReadingView, commands: &mut Vec<Command>) {
     let Some(open) = &mut view.open else { return };
     let room = ui.ctx().content_rect().shrink(14.0);
-    let response = Modal::new(widgets::id("reading")).show(ui.ctx(), |ui| {
-        let size = room.size() - vec2(24.0, 24.0);
+    let response = widgets::dialog(ui, "reading").show(ui.ctx(), |ui| {
+        let size = room.size() - widgets::DIALOG_ROOM;
         ui.set_min_size(size);
         ui.set_max_size(size);
         let all = ui.max_rect();

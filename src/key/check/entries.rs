@@ -10,10 +10,11 @@ use crate::key::ids::{LineId, PaperId};
 use crate::key::model::{Claim, Condition, Feature, FeatureKind, Key, Paper, When, Years};
 use crate::key::problem::ProblemKind;
 use crate::key::text::Step;
+use crate::say;
 
 pub(super) fn check(key: &Key, index: &Index<'_>, sink: &mut Sink) {
     sink.at(KeyFile::About, 0);
-    bounded("the give", key.about.give_percent, 0.0, 50.0, "0 to 50 percent", &[Step::Field("give_percent")], sink);
+    bounded(say!("the give"), key.about.give_percent, 0.0, 50.0, say!("0 to 50 percent"), &[Step::Field("give_percent")], sink);
     for (at, feature) in key.features.iter().enumerate() {
         sink.at(KeyFile::Features, at);
         check_feature(feature, index, sink);
@@ -27,7 +28,7 @@ pub(super) fn check(key: &Key, index: &Index<'_>, sink: &mut Sink) {
         sink.at(KeyFile::Glazes, at);
         lines(&glaze.lines, index, sink);
         lab(glaze.lab, &[Step::Field("lab")], sink);
-        bounded("the spread", glaze.spread, 0.01, 50.0, "above 0, at most 50", &[Step::Field("spread")], sink);
+        bounded(say!("the spread"), glaze.spread, 0.01, 50.0, say!("above 0, at most 50"), &[Step::Field("spread")], sink);
         years(glaze.made, sink);
         claims(&glaze.claims, index, sink);
     }
@@ -49,7 +50,7 @@ pub(super) fn check(key: &Key, index: &Index<'_>, sink: &mut Sink) {
         }
         for (i, line) in mark.wording.iter().enumerate() {
             if line.text.trim().is_empty() {
-                let kind = ProblemKind::Empty { of: "mark", id: mark.id.to_string(), field: "line of wording" };
+                let kind = ProblemKind::Empty { of: say!("mark"), id: mark.id.to_string(), field: "line of wording" };
                 sink.push(&[Step::Field("wording"), Step::At(i)], kind);
             }
         }
@@ -61,23 +62,29 @@ pub(super) fn check(key: &Key, index: &Index<'_>, sink: &mut Sink) {
 }
 
 fn check_feature(feature: &Feature, index: &Index<'_>, sink: &mut Sink) {
-    bounded("the slip", feature.slip, 0.0, 0.5, "0 to 0.5", &[Step::Field("slip")], sink);
-    above_zero("the effort", feature.effort, &[Step::Field("effort")], sink);
+    bounded(say!("the slip"), feature.slip, 0.0, 0.5, say!("0 to 0.5"), &[Step::Field("slip")], sink);
+    above_zero(say!("the effort"), feature.effort, &[Step::Field("effort")], sink);
     match &feature.kind {
         FeatureKind::Choice(values) => {
             let list = [Step::Field("kind"), Step::At(0)];
             if values.is_empty() {
-                sink.push(&[Step::Field("kind")], ProblemKind::NothingIn { what: "the choice", expected: "two values or more" });
+                sink.push(
+                    &[Step::Field("kind")],
+                    ProblemKind::NothingIn { what: say!("the choice"), expected: say!("two values or more") },
+                );
             }
             let mut seen = std::collections::HashSet::new();
             for (i, value) in values.iter().enumerate() {
                 let here = [list[0].clone(), list[1].clone(), Step::At(i)];
                 let field = |name| [&here[..], &[Step::Field(name)]].concat();
                 if !seen.insert(value.id.as_str()) {
-                    sink.push(&field("id"), ProblemKind::Twice { what: value.id.to_string(), list: "the values of this feature" });
+                    sink.push(&field("id"), ProblemKind::Twice { what: value.id.to_string(), list: say!("the values of this feature") });
                 }
                 if value.id.as_str().trim().is_empty() {
-                    sink.push(&field("id"), ProblemKind::Empty { of: "value of the feature", id: feature.id.to_string(), field: "id" });
+                    sink.push(
+                        &field("id"),
+                        ProblemKind::Empty { of: say!("value of the feature"), id: feature.id.to_string(), field: "id" },
+                    );
                 }
                 shape::drawing(&value.drawing, &field("drawing"), sink);
                 if let Some(colour) = value.lab {
@@ -87,7 +94,15 @@ fn check_feature(feature: &Feature, index: &Index<'_>, sink: &mut Sink) {
         }
         FeatureKind::Measure(measure) => {
             if let Some(give) = measure.give_percent {
-                bounded("the give", give, 0.0, 50.0, "0 to 50 percent", &[Step::Field("kind"), Step::Field("give_percent")], sink);
+                bounded(
+                    say!("the give"),
+                    give,
+                    0.0,
+                    50.0,
+                    say!("0 to 50 percent"),
+                    &[Step::Field("kind"), Step::Field("give_percent")],
+                    sink,
+                );
             }
         }
         FeatureKind::Glaze | FeatureKind::Decoration | FeatureKind::Mark => {}
@@ -96,7 +111,7 @@ fn check_feature(feature: &Feature, index: &Index<'_>, sink: &mut Sink) {
         let steps = [Step::Field("only_if")];
         index.refer(KeyFile::Features, other.as_str(), &[steps[0].clone(), Step::At(0)], sink);
         if values.is_empty() {
-            sink.push(&steps, ProblemKind::NothingIn { what: "the condition", expected: "one value or more" });
+            sink.push(&steps, ProblemKind::NothingIn { what: say!("the condition"), expected: say!("one value or more") });
         }
         if let Some(other) = index.features.get(other.as_str()) {
             for (i, value) in values.iter().enumerate() {
@@ -116,10 +131,10 @@ fn check_paper(paper: &Paper, index: &Index<'_>, sink: &mut Sink) {
             }
         }
         When::Month(year, month) if !(1..=12).contains(&month) => {
-            sink.push(&date, ProblemKind::NoSuchDate { date: format!("month {month} of {year}") });
+            sink.push(&date, ProblemKind::NoSuchDate { date: say!("month {month} of {year}", month, year) });
         }
         When::Between(from, to) if from > to => {
-            sink.push(&date, ProblemKind::Backwards { what: "the years", from: from.to_string(), to: to.to_string() });
+            sink.push(&date, ProblemKind::Backwards { what: say!("the years"), from: from.to_string(), to: to.to_string() });
         }
         When::Month(..) | When::Between(..) | When::Year(_) | When::Circa(_) => {}
     }
@@ -146,7 +161,7 @@ const YEARS: std::ops::RangeInclusive<i32> = -10_000..=2200;
 
 fn possible_year(year: i32, steps: &[Step], sink: &mut Sink) {
     if !YEARS.contains(&year) {
-        sink.push(steps, ProblemKind::OutOfBounds { what: "the year", found: year.to_string(), expected: "-10000 to 2200" });
+        sink.push(steps, ProblemKind::OutOfBounds { what: say!("the year"), found: year.to_string(), expected: say!("-10000 to 2200") });
     }
 }
 
@@ -159,7 +174,7 @@ pub(super) fn years(years: Years, sink: &mut Sink) {
     if let (Some(from), Some(to)) = (years.from, years.to)
         && from > to
     {
-        sink.push(&[Step::Field("made")], ProblemKind::Backwards { what: "the years", from: from.to_string(), to: to.to_string() });
+        sink.push(&[Step::Field("made")], ProblemKind::Backwards { what: say!("the years"), from: from.to_string(), to: to.to_string() });
     }
 }
 
@@ -186,9 +201,9 @@ pub(super) fn papers(papers: &[PaperId], before: &[Step], index: &Index<'_>, sin
 }
 
 fn lab(lab: Lab, steps: &[Step], sink: &mut Sink) {
-    bounded("the lightness", lab.l, 0.0, 100.0, "0 (black) to 100 (white)", steps, sink);
-    bounded("the red to green coordinate", lab.a, -160.0, 160.0, "-160 to 160", steps, sink);
-    bounded("the yellow to blue coordinate", lab.b, -160.0, 160.0, "-160 to 160", steps, sink);
+    bounded(say!("the lightness"), lab.l, 0.0, 100.0, say!("0 (black) to 100 (white)"), steps, sink);
+    bounded(say!("the red to green coordinate"), lab.a, -160.0, 160.0, say!("-160 to 160"), steps, sink);
+    bounded(say!("the yellow to blue coordinate"), lab.b, -160.0, 160.0, say!("-160 to 160"), steps, sink);
 }
 
 /// Tells of a number outside limits, or that is none.
@@ -201,6 +216,6 @@ pub(super) fn bounded(what: &'static str, x: f64, least: f64, most: f64, expecte
 /// Tells of a number that is not above zero.
 pub(super) fn above_zero(what: &'static str, x: f64, steps: &[Step], sink: &mut Sink) {
     if !(x > 0.0 && x.is_finite()) {
-        sink.push(steps, ProblemKind::OutOfBounds { what, found: x.to_string(), expected: "above 0" });
+        sink.push(steps, ProblemKind::OutOfBounds { what, found: x.to_string(), expected: say!("above 0") });
     }
 }

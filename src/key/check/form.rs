@@ -9,11 +9,12 @@ use crate::key::ids::ValueId;
 use crate::key::model::{Condition, Feature, FeatureKind, Form, Held, How, Part, Record};
 use crate::key::problem::ProblemKind;
 use crate::key::text::Step;
+use crate::say;
 use std::collections::BTreeSet;
 
 pub(super) fn check(form: &Form, index: &Index<'_>, sink: &mut Sink) {
     index.refer(KeyFile::Lines, form.line.as_str(), &[Step::Field("line")], sink);
-    above_zero("the weight", form.weight, &[Step::Field("weight")], sink);
+    above_zero(say!("the weight"), form.weight, &[Step::Field("weight")], sink);
     years(form.made, sink);
     claims(&form.claims, index, sink);
     parts(form, sink);
@@ -75,7 +76,7 @@ fn check_record(form: &Form, feature: &Feature, record: &Record, index: &Index<'
         }
         Record::Values(values) if !measured => {
             if values.is_empty() {
-                sink.push(&at(), ProblemKind::NothingIn { what: "the record", expected: "one value or more, or NotRecorded" });
+                sink.push(&at(), ProblemKind::NothingIn { what: say!("the record"), expected: say!("one value or more, or NotRecorded") });
             }
             if values.values().any(|often| often.times().is_some()) && values.values().any(|often| often.times().is_none()) {
                 sink.push(&at(), ProblemKind::CountsAndWords { feature: feature.id.to_string() });
@@ -89,18 +90,21 @@ fn check_record(form: &Form, feature: &Feature, record: &Record, index: &Index<'
         Record::Between(from, to) if measured => {
             for x in [from, to] {
                 if !(*x >= 0.0 && x.is_finite()) {
-                    sink.push(&at(), ProblemKind::OutOfBounds { what: "the measure", found: x.to_string(), expected: "0 or more" });
+                    sink.push(
+                        &at(),
+                        ProblemKind::OutOfBounds { what: say!("the measure"), found: x.to_string(), expected: say!("0 or more") },
+                    );
                 }
             }
             if from > to {
-                sink.push(&at(), ProblemKind::Backwards { what: "the measures", from: from.to_string(), to: to.to_string() });
+                sink.push(&at(), ProblemKind::Backwards { what: say!("the measures"), from: from.to_string(), to: to.to_string() });
             }
         }
         _ => {
             let (is, recorded, instead) = if measured {
-                ("measured", "values", "Between(least, greatest)")
+                (say!(in "a kind of feature", "measured"), say!("values"), "Between(least, greatest)")
             } else {
-                ("chosen from values", "measures", "Always(\"value\") or Values({\"value\": Usually})")
+                (say!("chosen from values"), say!("measures"), "Always(\"value\") or Values({\"value\": Usually})")
             };
             sink.push(&at(), ProblemKind::WrongRecord { feature: feature.id.to_string(), is, recorded, instead });
         }
@@ -116,15 +120,15 @@ fn applies(form: &Form, feature: &Feature, index: &Index<'_>, sink: &mut Sink) {
             &at(),
             ProblemKind::FeatureOfLackingPart {
                 feature: feature.id.to_string(),
-                part: feature.part.english(),
+                part: feature.part.word(),
                 part_word: format!("{:?}", feature.part),
             },
         );
         return;
     }
     let broken = match &feature.only_if {
-        Some(Condition::Has(part)) if !form.parts.contains(part) => Some(format!("if the form has a {}", part.english())),
-        Some(Condition::Lacks(part)) if form.parts.contains(part) => Some(format!("if the form has no {}", part.english())),
+        Some(Condition::Has(part)) if !form.parts.contains(part) => Some(say!("if the form has a {part}", part = part.word())),
+        Some(Condition::Lacks(part)) if form.parts.contains(part) => Some(say!("if the form has no {part}", part = part.word())),
         Some(Condition::Is(other, values)) => {
             let can_be = |value: &ValueId| values.contains(value);
             let met = match form.features.get(other) {
@@ -136,7 +140,7 @@ fn applies(form: &Form, feature: &Feature, index: &Index<'_>, sink: &mut Sink) {
             (!met).then(|| {
                 let name = index.features.get(other.as_str()).map_or_else(|| other.to_string(), |other| other.shown_name());
                 let values: Vec<&str> = values.iter().map(ValueId::as_str).collect();
-                format!("if the {name} is {}", crate::key::problem::or_list(&values))
+                say!("if the {name} is {values}", name, values = crate::key::problem::or_list(&values))
             })
         }
         Some(Condition::Has(_) | Condition::Lacks(_)) | None => None,

@@ -7,6 +7,7 @@ use crate::key::model::{FeatureKind, Form, Key};
 use crate::key::problem::{Place, ProblemKind};
 use crate::key::text::Step;
 use crate::key::words::{Synonyms, fold};
+use crate::say;
 use std::collections::HashMap;
 
 pub(super) fn check(key: &Key, texts: &Texts, sink: &mut Sink) {
@@ -60,7 +61,7 @@ fn unseen(key: &Key, sink: &mut Sink) {
     }
     if let Some(sign) = unseen_sign(&key.about.title) {
         sink.at(KeyFile::About, 0);
-        let kind = ProblemKind::UnseenSign { of: "key", id: key.about.title.clone(), field: "title", sign };
+        let kind = ProblemKind::UnseenSign { of: say!("key"), id: key.about.title.clone(), field: "title", sign };
         sink.push(&[Step::Field("title")], kind);
     }
 }
@@ -78,14 +79,15 @@ pub(super) fn check_form(key: &Key, form: &Form, sink: &mut Sink) {
     let same_name = |other: &&Form| other.id != form.id && other.line == form.line && fold(&other.name) == fold(&form.name);
     if key.forms.iter().any(|other| same_name(&other)) {
         let within = within(key, form);
-        let kind = ProblemKind::DoubleName { of: "forms", name: form.name.clone(), within, first: Place::file(KeyFile::Forms.name()) };
+        let kind =
+            ProblemKind::DoubleName { of: say!("forms"), name: form.name.clone(), within, first: Place::file(KeyFile::Forms.name()) };
         sink.push(&[Step::Field("name")], kind);
     }
 }
 
 fn within(key: &Key, form: &Form) -> String {
     let line = key.line(&form.line).map_or(form.line.as_str(), |line| &line.name);
-    format!(" in the line '{line}'")
+    say!(" in the line '{line}'", line)
 }
 
 /// The words of the groups of synonyms: none in two groups.
@@ -168,7 +170,7 @@ fn retired(key: &Key, texts: &Texts, sink: &mut Sink) {
         if let Some(&form) = used.get(id.as_str()) {
             sink.at(KeyFile::Retired, at);
             let first = place_of(texts, KeyFile::Forms, form, "id");
-            let kind = ProblemKind::DoubleId { of: "forms, used or retired,", id: id.to_string(), first };
+            let kind = ProblemKind::DoubleId { of: say!("forms, used or retired,"), id: id.to_string(), first };
             sink.push(&[Step::Field("form"), Step::Field("id")], kind);
         }
     }
@@ -180,14 +182,14 @@ fn forms(key: &Key, texts: &Texts, sink: &mut Sink) {
     for (at, form) in key.forms.iter().enumerate() {
         sink.at(KeyFile::Forms, at);
         if form.name.trim().is_empty() {
-            sink.push(&[Step::Field("name")], ProblemKind::Empty { of: "form", id: form.id.to_string(), field: "name" });
+            sink.push(&[Step::Field("name")], ProblemKind::Empty { of: say!("form"), id: form.id.to_string(), field: "name" });
             continue;
         }
         let name = (form.line.as_str(), fold(&form.name));
         match first.get(&name) {
             Some(&earlier) => {
                 let first = place_of(texts, KeyFile::Forms, earlier, "name");
-                let kind = ProblemKind::DoubleName { of: "forms", name: form.name.clone(), within: within(key, form), first };
+                let kind = ProblemKind::DoubleName { of: say!("forms"), name: form.name.clone(), within: within(key, form), first };
                 sink.push(&[Step::Field("name")], kind);
             }
             None => {
@@ -221,7 +223,11 @@ impl<'s> WordsOf<'s> {
                 }
                 Some((other, _)) if *other != at && !told => {
                     told = true;
-                    let kind = ProblemKind::WordForTwo { word: name.to_owned(), one: "one thing".to_owned(), other: "another".to_owned() };
+                    let kind = ProblemKind::WordForTwo {
+                        word: name.to_owned(),
+                        one: say!("one thing").to_owned(),
+                        other: say!("another").to_owned(),
+                    };
                     sink.push(steps, kind);
                 }
                 Some(_) => {}

@@ -6,6 +6,7 @@ use crate::key::model::{Key, Picture};
 use crate::key::problem::{ProblemKind, nearest};
 use crate::key::source::{Source, say};
 use crate::key::text::Step;
+use crate::say;
 use image::ImageFormat;
 
 pub(super) fn check(key: &Key, source: &dyn Source, sink: &mut Sink) {
@@ -54,9 +55,14 @@ impl Checker<'_> {
                     let (wide, high) = self.source.picture_size(file)?;
                     let too_large = u64::from(wide) * u64::from(high) > MOST_PIXELS;
                     too_large.then_some(())?;
-                    unreadable(format!("it has {wide} × {high} pixels, more than {} million (make it smaller)", MOST_PIXELS / 1_000_000))
+                    unreadable(say!(
+                        "it has {wide} × {high} pixels, more than {most} million (make it smaller)",
+                        wide,
+                        high,
+                        most = MOST_PIXELS / 1_000_000
+                    ))
                 }
-                Ok(_) | Err(_) => unreadable("it is no JPEG, PNG, WebP or TIFF picture (save it as one)".to_owned()),
+                Ok(_) | Err(_) => unreadable(say!("it is no JPEG, PNG, WebP or TIFF picture (save it as one)").to_owned()),
             },
             Ok(None) => {
                 let names = self.names.get_or_insert_with(|| self.source.pictures());

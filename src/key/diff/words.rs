@@ -1,6 +1,7 @@
 //! What was changed, in words.
 
 use super::compare::{Difference, EntryChange, FieldChange, OtherChange, What};
+use super::terms::{field_words, item_words, number};
 use crate::key::diff::compare::diff;
 use crate::key::file::KeyFile;
 use crate::key::load::options;
@@ -18,27 +19,29 @@ const NAMED: usize = 3;
 pub fn lines(old: &Key, new: &Key) -> Vec<String> {
     let Difference { entries, reordered } = diff(old, new);
     let entries = entries.iter().map(|change| format!("{}: {}", heading(change.file), entry(change, old, new)));
-    entries.chain(reordered.iter().map(|file| format!("{}: {}", heading(*file), REORDERED))).collect()
+    entries.chain(reordered.iter().map(|file| format!("{}: {}", heading(*file), reordered_words()))).collect()
 }
 
 /// What is said of a list in another order.
-pub const REORDERED: &str = "entries stand in another order";
+pub fn reordered_words() -> &'static str {
+    say!("entries stand in another order")
+}
 
 /// The heading of what was changed in a file.
 pub fn heading(file: KeyFile) -> &'static str {
     match file {
         KeyFile::About => say!("the key itself"),
-        other => other.plural(),
+        other => other.several_said(),
     }
 }
 
 /// What became of one entry: 'covered sugar, Quoin: lid outline round → oval; two claims added'.
 pub fn entry(change: &EntryChange, old: &Key, new: &Key) -> String {
     let says = match &change.what {
-        What::Added => format!("{}: added", entry_name(new, change.file, &change.id)),
-        What::TakenOut => format!("{}: taken out", entry_name(old, change.file, &change.id)),
+        What::Added => say!("{entry}: added", entry = entry_name(new, change.file, &change.id)),
+        What::TakenOut => say!("{entry}: taken out", entry = entry_name(old, change.file, &change.id)),
         What::Renamed { from } => {
-            format!("{}: the id '{from}' is now '{}'", entry_name(new, change.file, &change.id), change.id)
+            say!("{entry}: the id '{from}' is now '{id}'", entry = entry_name(new, change.file, &change.id), from, id = change.id)
         }
         What::Changed(fields) => {
             let mut name = entry_name(old, change.file, &change.id);
@@ -56,18 +59,18 @@ pub fn entry(change: &EntryChange, old: &Key, new: &Key) -> String {
 /// What became of a picture or another file.
 pub fn other(change: &OtherChange) -> String {
     let says = match (change.before, change.after) {
-        (None, _) => "added",
-        (_, None) => "taken out",
-        _ => "changed",
+        (None, _) => say!("{entry}: added", entry = change.name),
+        (_, None) => say!("{entry}: taken out", entry = change.name),
+        _ => say!("{entry}: changed", entry = change.name),
     };
-    plain(&format!("{}: {says}", change.name))
+    plain(&says)
 }
 
 /// Where a clash is, in words: 'covered sugar, Quoin: lid outline'.
 pub fn clash_place(clash: &Clash, key: &Key) -> String {
     let name = entry_name(key, clash.at.file, &clash.at.id);
     if clash.at.steps.is_empty() {
-        return plain(&format!("{name} as a whole"));
+        return plain(&say!("{name} as a whole", name));
     }
     plain(&format!("{name}: {}", path(&clash.at.steps, clash.at.file, key)))
 }
@@ -75,10 +78,12 @@ pub fn clash_place(clash: &Clash, key: &Key) -> String {
 /// What a side of a clash says, in words.
 pub fn clash_side(clash: &Clash, side: Side, key: &Key) -> String {
     match clash.says(side) {
-        Some(_) if clash.at.steps.is_empty() && !clash.at.id.is_empty() => if side == Side::Base { "there" } else { "changed" }.to_owned(),
+        Some(_) if clash.at.steps.is_empty() && !clash.at.id.is_empty() => {
+            if side == Side::Base { say!("there") } else { say!(in "a side of a clash", "changed") }.to_owned()
+        }
         Some(text) => plain(&value(text, &clash.at.steps, key)),
-        None if clash.base.is_some() => "taken out".to_owned(),
-        None => "not there".to_owned(),
+        None if clash.base.is_some() => say!(in "a side of a clash", "taken out").to_owned(),
+        None => say!("not there").to_owned(),
     }
 }
 
@@ -130,7 +135,8 @@ fn parent(change: &FieldChange) -> &[Step] {
 /// 'two papers added'.
 fn gathered(changes: &[FieldChange], file: KeyFile, old: &Key, new: &Key) -> String {
     let Some(first) = changes.first() else { return String::new() };
-    let (verb, key) = if first.before.is_none() { ("added", new) } else { ("taken out", old) };
+    let added = first.before.is_none();
+    let key = if added { new } else { old };
     // The words of a group of synonyms are items of an item.
     let (list, around) = match parent(first).split_last() {
         Some((Step::Field(field), around)) => (field.as_str(), around),
@@ -145,11 +151,16 @@ fn gathered(changes: &[FieldChange], file: KeyFile, old: &Key, new: &Key) -> Str
         })
         .collect();
     let before = if around.is_empty() { String::new() } else { format!("{}: ", path(around, file, key)) };
-    match names.as_slice() {
-        [name] => format!("{before}{one} {name} {verb}"),
-        names if names.len() <= NAMED => format!("{before}{} {many} {verb} ({})", number(names.len()), names.join(", ")),
-        names => format!("{before}{} {many} {verb}", number(names.len())),
-    }
+    let (n, joined) = (number(names.len()), names.join(", "));
+    let says = match (names.as_slice(), added) {
+        ([name], true) => say!("{one} {name} added", one, name),
+        ([name], false) => say!("{one} {name} taken out", one, name),
+        (names, true) if names.len() <= NAMED => say!("{n} {many} added ({joined})", n, many, joined),
+        (names, false) if names.len() <= NAMED => say!("{n} {many} taken out ({joined})", n, many, joined),
+        (_, true) => say!("{n} {many} added", n, many),
+        (_, false) => say!("{n} {many} taken out", n, many),
+    };
+    format!("{before}{says}")
 }
 
 fn one(change: &FieldChange, file: KeyFile, old: &Key, new: &Key) -> String {
@@ -157,9 +168,9 @@ fn one(change: &FieldChange, file: KeyFile, old: &Key, new: &Key) -> String {
     let is_record = matches!(change.steps.as_slice(), [Step::Field(field), Step::Name(_)] if field == "features");
     if is_drawing(change) {
         return match (&change.before, &change.after) {
-            (None, _) => format!("{what} drawn"),
-            (_, None) => format!("{what} taken out"),
-            _ => format!("{what} redrawn"),
+            (None, _) => say!("{what} drawn", what),
+            (_, None) => say!("{what} taken out", what),
+            _ => say!("{what} redrawn", what),
         };
     }
     let said = |text: &str, key: &Key| value(text, &change.steps, key);
@@ -171,10 +182,10 @@ fn one(change: &FieldChange, file: KeyFile, old: &Key, new: &Key) -> String {
             let before = unit.and_then(|unit| before.strip_suffix(unit)).unwrap_or(&before).trim_end();
             format!("{what} {before} → {after}")
         }
-        (None, Some(after)) if is_record => format!("{what} recorded: {}", said(after, new)),
-        (None, Some(after)) => format!("{what} added: {}", said(after, new)),
-        (Some(_), None) if is_record => format!("{what} no longer recorded"),
-        (Some(before), None) => format!("{what} taken out: {}", said(before, old)),
+        (None, Some(after)) if is_record => say!("{what} recorded: {value}", what, value = said(after, new)),
+        (None, Some(after)) => say!("{what} added: {value}", what, value = said(after, new)),
+        (Some(_), None) if is_record => say!("{what} no longer recorded", what),
+        (Some(before), None) => say!("{what} taken out: {value}", what, value = said(before, old)),
         (None, None) => what,
     }
 }
@@ -202,47 +213,6 @@ pub(crate) fn path(steps: &[Step], file: KeyFile, key: &Key) -> String {
         }
     }
     words.join(", ")
-}
-
-/// A field's name in words, without its unit.
-fn field_words(field: &str) -> String {
-    match field {
-        "body" => "body profile".to_owned(),
-        "lid" => "lid profile".to_owned(),
-        "lab" => "colour".to_owned(),
-        "how" => "how it is known".to_owned(),
-        other => {
-            let stem = other.strip_suffix("_mm").or_else(|| other.strip_suffix("_percent")).unwrap_or(other);
-            stem.replace('_', " ")
-        }
-    }
-}
-
-/// The words for one item and for several of a list.
-fn item_words(file: KeyFile, list: &str) -> (&str, &str) {
-    match list {
-        "also" => ("other name", "other names"),
-        "borrowed_by" => ("borrowing line", "borrowing lines"),
-        "glazes" => ("glaze", "glazes"),
-        "decorations" => ("decoration", "decorations"),
-        "marks" => ("mark", "marks"),
-        "lines" => ("line", "lines"),
-        "papers" => ("paper", "papers"),
-        "claims" => ("claim", "claims"),
-        "pictures" => ("picture", "pictures"),
-        "parts" if file == KeyFile::Forms => ("part", "parts"),
-        "parts" => ("part of the code", "parts of the code"),
-        "handles" => ("handle", "handles"),
-        "wording" => ("line of wording", "lines of wording"),
-        "codes" => ("date code", "date codes"),
-        "customers" => ("customer", "customers"),
-        "cautions" => ("caution", "cautions"),
-        "lists" => ("entry", "entries"),
-        "synonyms" => ("group of synonyms", "groups of synonyms"),
-        "kind" => ("value", "values"),
-        "words" => ("word", "words"),
-        _ => ("item", "items"),
-    }
 }
 
 /// What an item of a list is called: by the name of what its id stands for, its words in quotes.
@@ -284,10 +254,4 @@ fn value(text: &str, steps: &[Step], key: &Key) -> String {
 fn tree(text: &str) -> Option<Tree> {
     let node = crate::key::syntax::parse(text, 0..text.len()).ok()?;
     Some(Tree::from_node(text, &node))
-}
-
-/// 'two', '13'.
-fn number(n: usize) -> String {
-    const WORDS: [&str; 11] = ["two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"];
-    n.checked_sub(2).and_then(|at| WORDS.get(at)).map_or_else(|| n.to_string(), |word| (*word).to_owned())
 }

@@ -5,6 +5,8 @@ use crate::key::problem::{Problem, ProblemKind, nearest, shorten};
 use crate::key::syntax::{self, Item, Node, TokenKind, next_token, skip_trivia};
 use crate::key::text::FileText;
 use crate::key::unique;
+use crate::say;
+use crate::words::of_data;
 use ron::error::{Error, Position, SpannedError};
 use serde::de::DeserializeOwned;
 use std::ops::Range;
@@ -58,7 +60,8 @@ pub(crate) fn read<T: DeserializeOwned>(text: &FileText, span: Range<usize>, wor
         }
     }
     if problems.is_empty() {
-        let kind = ProblemKind::WrongSort { found: "something".to_owned(), expected: word.to_owned(), advice: String::new() };
+        let kind =
+            ProblemKind::WrongSort { found: say!("something").to_owned(), expected: of_data(word).into_owned(), advice: String::new() };
         problems.push(text.problem(&span, kind));
     }
     Err(problems)
@@ -202,38 +205,46 @@ fn expectation(error: &Error, found: &str) -> (String, String) {
         let inside = found.trim_matches('"').trim();
         let digits = inside.trim_end_matches(|c: char| c.is_alphabetic() || c == ' ');
         match digits.replace(',', ".").parse::<f64>() {
-            Ok(value) => format!(" (write {value}, without quotes and unit)"),
-            Err(_) => " (write figures, with a point for the decimals)".to_owned(),
+            Ok(value) => say!(" (write {value}, without quotes and unit)", value),
+            Err(_) => say!(" (write figures, with a point for the decimals)").to_owned(),
         }
     };
     match error {
-        Error::ExpectedFloat | Error::FloatUnderscore | Error::UnderscoreAtBeginning => ("a number".to_owned(), number()),
-        Error::ExpectedInteger | Error::InvalidIntegerDigit { .. } => ("a whole number".to_owned(), number()),
-        Error::IntegerOutOfBounds => ("a smaller whole number".to_owned(), String::new()),
-        Error::ExpectedString | Error::ExpectedStringEnd => {
-            ("a text in double quotes".to_owned(), format!(" (write \"{}\")", shorten(found.trim_matches('\''))))
+        Error::ExpectedFloat | Error::FloatUnderscore | Error::UnderscoreAtBeginning => (say!("a number").to_owned(), number()),
+        Error::ExpectedInteger | Error::InvalidIntegerDigit { .. } => (say!("a whole number").to_owned(), number()),
+        Error::IntegerOutOfBounds => (say!("a smaller whole number").to_owned(), String::new()),
+        Error::ExpectedString | Error::ExpectedStringEnd => (
+            say!("a text in double quotes").to_owned(),
+            say!(" (write {written})", written = format!("\"{}\"", shorten(found.trim_matches('\'')))),
+        ),
+        Error::ExpectedBoolean => (say!("true or false").to_owned(), String::new()),
+        Error::ExpectedArray => {
+            (say!("a list in square brackets").to_owned(), say!(" (write {written})", written = format!("[{}]", shorten(found))))
         }
-        Error::ExpectedBoolean => ("true or false".to_owned(), String::new()),
-        Error::ExpectedArray => ("a list in square brackets".to_owned(), format!(" (write [{}])", shorten(found))),
-        Error::ExpectedMap => ("names and values in curly brackets".to_owned(), String::new()),
-        Error::ExpectedComma if found.parse::<f64>().is_ok() => ("a whole number".to_owned(), String::new()),
-        Error::ExpectedStructLikeEnd => ("')'".to_owned(), " (there is one value too many; decimals are written with a point)".to_owned()),
+        Error::ExpectedMap => (say!("names and values in curly brackets").to_owned(), String::new()),
+        Error::ExpectedComma if found.parse::<f64>().is_ok() => (say!("a whole number").to_owned(), String::new()),
+        Error::ExpectedStructLikeEnd => {
+            ("')'".to_owned(), say!(" (there is one value too many; decimals are written with a point)").to_owned())
+        }
         Error::ExpectedStructLike | Error::ExpectedNamedStructLike(_) | Error::ExpectedUnit => {
-            ("something in round brackets".to_owned(), String::new())
+            (say!("something in round brackets").to_owned(), String::new())
         }
         Error::ExpectedDifferentStructName { expected, .. } => {
-            ("an entry".to_owned(), format!(" (leave the word before the bracket out, or write {expected})"))
+            (say!("an entry").to_owned(), say!(" (leave the word before the bracket out, or write {expected})", expected))
         }
         Error::ExpectedIdentifier | Error::InvalidIdentifier(_) | Error::SuggestRawIdentifier(_) => {
-            ("a name without quotes".to_owned(), String::new())
+            (say!("a name without quotes").to_owned(), String::new())
         }
-        Error::ExpectedOption | Error::ExpectedOptionEnd => ("one value".to_owned(), String::new()),
-        Error::InvalidEscape(_) => ("a text".to_owned(), " (after a backslash only n, t, \", \\, x… and u{…} mean something)".to_owned()),
-        Error::ExceededRecursionLimit => ("fewer brackets in brackets".to_owned(), String::new()),
+        Error::ExpectedOption | Error::ExpectedOptionEnd => (say!("one value").to_owned(), String::new()),
+        Error::InvalidEscape(_) => (
+            say!("a text").to_owned(),
+            say!(" (after a backslash only n, t, quotation marks, a backslash, x… and u… mean something)").to_owned(),
+        ),
+        Error::ExceededRecursionLimit => (say!("fewer brackets in brackets").to_owned(), String::new()),
         Error::InvalidValueForType { expected, .. } => (expected.clone(), String::new()),
-        Error::ExpectedDifferentLength { expected, found } => (length_words(expected), format!(" (there {})", count(*found))),
-        Error::Message(message) => ("something else".to_owned(), format!(" ({message})")),
-        other => ("something else".to_owned(), format!(" ({})", lower_first(&other.to_string()))),
+        Error::ExpectedDifferentLength { expected, found } => (length_words(expected), count(*found)),
+        Error::Message(message) => (say!("something else").to_owned(), format!(" ({message})")),
+        other => (say!("something else").to_owned(), format!(" ({})", lower_first(&other.to_string()))),
     }
 }
 
@@ -246,33 +257,33 @@ fn length_words(expected: &str) -> String {
 
 fn count(found: usize) -> String {
     match found {
-        0 => "is none".to_owned(),
-        1 => "is 1".to_owned(),
-        more => format!("are {more}"),
+        0 => say!(" (there is none)").to_owned(),
+        1 => say!(" (there is 1)").to_owned(),
+        more => say!(" (there are {more})", more),
     }
 }
 
 /// The word for a part of an entry, from the name of its type.
 fn type_word(name: &str, entry: &'static str) -> &'static str {
     match name {
-        "MeasureKind" => "measure",
-        "Value" => "value",
-        "Years" => "span of years",
-        "Held" => "glaze, decoration, mark or line that is held",
-        "Claim" => "claim",
-        "Picture" => "picture",
-        "Shape" => "shape",
-        "Handle" => "handle",
-        "Spout" => "spout",
-        "Finial" => "finial",
-        "Listed" => "thing that is listed",
-        "Wording" => "wording",
-        "Ink" => "ink",
-        "DateCode" => "date code",
-        "Bound" => "bound",
-        "NumberTable" => "table of numbers",
-        "DiamondTable" => "layout of a diamond",
-        "Exception" => "exception",
+        "MeasureKind" => say!("measure"),
+        "Value" => say!("value"),
+        "Years" => say!("span of years"),
+        "Held" => say!("glaze, decoration, mark or line that is held"),
+        "Claim" => say!("claim"),
+        "Picture" => say!("picture"),
+        "Shape" => say!("shape"),
+        "Handle" => say!("handle"),
+        "Spout" => say!("spout"),
+        "Finial" => say!("finial"),
+        "Listed" => say!("thing that is listed"),
+        "Wording" => say!("wording"),
+        "Ink" => say!("ink"),
+        "DateCode" => say!("date code"),
+        "Bound" => say!("bound"),
+        "NumberTable" => say!("table of numbers"),
+        "DiamondTable" => say!("layout of a diamond"),
+        "Exception" => say!("exception"),
         _ => entry,
     }
 }

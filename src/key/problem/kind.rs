@@ -3,17 +3,19 @@
 use super::Severity;
 use super::or_list;
 use crate::key::syntax::SyntaxErrorKind;
+use crate::say;
+use crate::words::of_data;
 use thiserror::Error;
 
 fn hint(nearest: Option<&String>) -> String {
-    nearest.map_or_else(String::new, |name| format!(" (did you mean '{name}'?)"))
+    nearest.map_or_else(String::new, |name| say!(" (did you mean '{name}'?)", name))
 }
 
 fn hint_or_known<S: AsRef<str>>(nearest: Option<&String>, known: &[S]) -> String {
     match nearest {
-        Some(name) => format!(" (did you mean '{name}'?)"),
+        Some(name) => say!(" (did you mean '{name}'?)", name),
         None if known.is_empty() => String::new(),
-        None => format!(" (it can be {})", or_list(known)),
+        None => say!(" (it can be {words})", words = or_list(known)),
     }
 }
 
@@ -21,25 +23,25 @@ fn hint_or_known<S: AsRef<str>>(nearest: Option<&String>, known: &[S]) -> String
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum ProblemKind {
     /// The folder is not there.
-    #[error("there is no folder '{0}' (choose the folder of a house key)")]
+    #[error("{}", say!("there is no folder '{what}' (choose the folder of a house key)", what = _0))]
     NoFolder(String),
     /// It is a file, not a folder.
-    #[error("'{0}' is a file (choose the folder that holds 'key.ron')")]
+    #[error("{}", say!("'{what}' is a file (choose the folder that holds 'key.ron')", what = _0))]
     NotAFolder(String),
     /// `key.ron` is missing.
-    #[error("there is no 'key.ron', so this folder is no house key (choose the folder that holds it, or make one)")]
+    #[error("{}", say!("there is no 'key.ron', so this folder is no house key (choose the folder that holds it, or make one)"))]
     NoKeyFile,
     /// The system won't let it be read.
-    #[error("this file can't be read: {0}")]
+    #[error("{}", say!("this file can't be read: {what}", what = _0))]
     CannotRead(String),
     /// A folder has the name of a file.
-    #[error("this is a folder, a file was expected (rename the folder)")]
+    #[error("{}", say!("this is a folder, a file was expected (rename the folder)"))]
     FolderForFile,
     /// The text is not UTF-8.
-    #[error("this is not UTF-8 text from here on (save it as UTF-8; until then it is read as far as it goes and never written)")]
+    #[error("{}", say!("this is not UTF-8 text from here on (save it as UTF-8; until then it is read as far as it goes and never written)"))]
     NotUtf8,
     /// The file is too large.
-    #[error("this file has {megabytes} megabytes, more than the {limit} this program reads (divide the key)")]
+    #[error("{}", say!("this file has {megabytes} megabytes, more than the {limit} this program reads (divide the key)", megabytes, limit))]
     TooLarge {
         /// Its size.
         megabytes: u64,
@@ -47,7 +49,7 @@ pub enum ProblemKind {
         limit: u64,
     },
     /// A newer program wrote this key.
-    #[error("this key has format {found}, this program knows up to {known} (it can be read but not changed; get a newer Footring)")]
+    #[error("{}", say!("this key has format {found}, this program knows up to {known} (it can be read but not changed; get a newer Footring)", found, known))]
     NewerFormat {
         /// The format of the key.
         found: u32,
@@ -55,9 +57,7 @@ pub enum ProblemKind {
         known: u32,
     },
     /// An older program wrote this key.
-    #[error(
-        "this key has format {found}, the present one is {known} (it is read as it was meant; saving it brings it up and keeps a copy)"
-    )]
+    #[error("{}", say!("this key has format {found}, the present one is {known} (it is read as it was meant; saving it brings it up and keeps a copy)", found, known))]
     OlderFormat {
         /// The format of the key.
         found: u32,
@@ -65,13 +65,13 @@ pub enum ProblemKind {
         known: u32,
     },
     /// A link that leads out of the key's folder.
-    #[error("this is a link that leads out of the key's folder, so it is not followed (put the file itself there)")]
+    #[error("{}", say!("this is a link that leads out of the key's folder, so it is not followed (put the file itself there)"))]
     LinkOutside,
     /// Something that is no file: a pipe, a device.
-    #[error("this is no plain file, so it is not read (put one in its place)")]
+    #[error("{}", say!("this is no plain file, so it is not read (put one in its place)"))]
     NoPlainFile,
     /// A name with signs that nobody sees, or that turn the writing round.
-    #[error("the {field} of the {of} '{id}' holds {sign}, which can't be seen and can make one name look like another (take it out)")]
+    #[error("{}", say!("the {field} of the {of} '{id}' holds {sign}, which can't be seen and can make one name look like another (take it out)", field = of_data(field), of = of_data(of), id, sign))]
     UnseenSign {
         /// What it is.
         of: &'static str,
@@ -86,7 +86,7 @@ pub enum ProblemKind {
     #[error("{0}")]
     Syntax(SyntaxErrorKind),
     /// A field that this sort of entry does not have.
-    #[error("a {of} has no field '{found}'{}", hint_or_known(nearest.as_ref(), known))]
+    #[error("{}", say!("a {of} has no field '{found}'{hint}", of = of_data(of), found, hint = hint_or_known(nearest.as_ref(), known)))]
     UnknownField {
         /// As written.
         found: String,
@@ -98,7 +98,7 @@ pub enum ProblemKind {
         nearest: Option<String>,
     },
     /// A word that is none of the words possible here.
-    #[error("'{found}' means nothing here{}", hint_or_known(nearest.as_ref(), known))]
+    #[error("{}", say!("'{found}' means nothing here{hint}", found, hint = hint_or_known(nearest.as_ref(), known)))]
     UnknownWord {
         /// As written.
         found: String,
@@ -108,19 +108,19 @@ pub enum ProblemKind {
         nearest: Option<String>,
     },
     /// A field that must be there.
-    #[error("the field '{field}' is missing (add '{field}: …')")]
+    #[error("{}", say!("the field '{field}' is missing (add '{field}: …')", field))]
     MissingField {
         /// Its name.
         field: &'static str,
     },
     /// A field written twice.
-    #[error("'{field}' is written twice (take one out)")]
+    #[error("{}", say!("'{field}' is written twice (take one out)", field))]
     WrittenTwice {
         /// Its name.
         field: String,
     },
     /// Something of the wrong sort.
-    #[error("{found} was found where {expected} was expected{advice}")]
+    #[error("{}", say!("{found} was found where {expected} was expected{advice}", found, expected, advice))]
     WrongSort {
         /// As written, in quotes.
         found: String,
@@ -130,7 +130,7 @@ pub enum ProblemKind {
         advice: String,
     },
     /// Two entries of one id.
-    #[error("two {of} have the id '{id}', the first at {first} (give one of them another)")]
+    #[error("{}", say!("two {of} have the id '{id}', the first at {first} (give one of them another)", of = of_data(of), id, first))]
     DoubleId {
         /// What they are, in the plural.
         of: &'static str,
@@ -140,7 +140,7 @@ pub enum ProblemKind {
         first: super::Place,
     },
     /// An id that is no id.
-    #[error("'{id}' is no id (write small letters, figures and hyphens, like '{instead}')")]
+    #[error("{}", say!("'{id}' is no id (write small letters, figures and hyphens, like '{instead}')", id, instead))]
     OddId {
         /// As written.
         id: String,
@@ -148,7 +148,7 @@ pub enum ProblemKind {
         instead: String,
     },
     /// A name left empty.
-    #[error("the {of} '{id}' has an empty {field} (write one)")]
+    #[error("{}", say!("the {of} '{id}' has an empty {field} (write one)", of = of_data(of), id, field = of_data(field)))]
     Empty {
         /// What it is.
         of: &'static str,
@@ -158,7 +158,7 @@ pub enum ProblemKind {
         field: &'static str,
     },
     /// Two entries that cannot be told apart by name.
-    #[error("two {of} are called '{name}'{within}, the first at {first} (give one of them another name)")]
+    #[error("{}", say!("two {of} are called '{name}'{within}, the first at {first} (give one of them another name)", of = of_data(of), name, within, first))]
     DoubleName {
         /// What they are, in the plural.
         of: &'static str,
@@ -170,7 +170,7 @@ pub enum ProblemKind {
         first: super::Place,
     },
     /// An id that no entry has.
-    #[error("there is no {of} '{id}'{}", hint(nearest.as_ref()))]
+    #[error("{}", say!("there is no {of} '{id}'{hint}", of = of_data(of), id, hint = hint(nearest.as_ref())))]
     Unknown {
         /// What was looked for.
         of: &'static str,
@@ -180,7 +180,7 @@ pub enum ProblemKind {
         nearest: Option<String>,
     },
     /// A value that the feature does not have.
-    #[error("'{value}' is no value of the feature '{feature}'{}", hint_or_known(nearest.as_ref(), known))]
+    #[error("{}", say!("'{value}' is no value of the feature '{feature}'{hint}", value, feature, hint = hint_or_known(nearest.as_ref(), known)))]
     UnknownValue {
         /// As written.
         value: String,
@@ -192,7 +192,7 @@ pub enum ProblemKind {
         nearest: Option<String>,
     },
     /// A record of the wrong kind.
-    #[error("'{feature}' is {is}, {recorded} can't be recorded of it (write {instead})")]
+    #[error("{}", say!("'{feature}' is {is}, {recorded} can't be recorded of it (write {instead})", feature, is, recorded, instead))]
     WrongRecord {
         /// The feature.
         feature: String,
@@ -204,7 +204,7 @@ pub enum ProblemKind {
         instead: &'static str,
     },
     /// A feature of a part that the form does not have.
-    #[error("'{feature}' is a feature of the {part}, which this form does not have (write DoesNotApply, or add {part_word} to parts)")]
+    #[error("{}", say!("'{feature}' is a feature of the {part}, which this form does not have (write DoesNotApply, or add {part_word} to parts)", feature, part, part_word))]
     FeatureOfLackingPart {
         /// The feature.
         feature: String,
@@ -214,7 +214,7 @@ pub enum ProblemKind {
         part_word: String,
     },
     /// A feature whose condition the form does not meet.
-    #[error("'{feature}' only applies {condition}, which is not so of this form (write DoesNotApply, or change the other)")]
+    #[error("{}", say!("'{feature}' only applies {condition}, which is not so of this form (write DoesNotApply, or change the other)", feature, condition))]
     FeatureDoesNotApply {
         /// The feature.
         feature: String,
@@ -222,7 +222,7 @@ pub enum ProblemKind {
         condition: String,
     },
     /// A number outside its limits.
-    #[error("{what} {found} is out of bounds (expected {expected})")]
+    #[error("{}", say!("{what} {found} is out of bounds (expected {expected})", what, found, expected))]
     OutOfBounds {
         /// The quantity.
         what: &'static str,
@@ -232,7 +232,7 @@ pub enum ProblemKind {
         expected: &'static str,
     },
     /// A range that runs backwards.
-    #[error("{what} run from {from} down to {to} (write the smaller first)")]
+    #[error("{}", say!("{what} run from {from} down to {to} (write the smaller first)", what, from, to))]
     Backwards {
         /// The quantity, in the plural.
         what: &'static str,
@@ -242,7 +242,7 @@ pub enum ProblemKind {
         to: String,
     },
     /// A list that may not be empty.
-    #[error("{what} is empty (expected {expected})")]
+    #[error("{}", say!("{what} is empty (expected {expected})", what, expected))]
     NothingIn {
         /// What is empty.
         what: &'static str,
@@ -250,13 +250,13 @@ pub enum ProblemKind {
         expected: &'static str,
     },
     /// A record in which some values have a count and some a word.
-    #[error("the record of '{feature}' mixes counts and words (give every value a count, Times(7), or every value a word: Usually)")]
+    #[error("{}", say!("the record of '{feature}' mixes counts and words (give every value a count, Times(7), or every value a word: Usually)", feature))]
     CountsAndWords {
         /// The feature.
         feature: String,
     },
     /// A thing named twice in one list.
-    #[error("'{what}' is named twice in {list} (take one out)")]
+    #[error("{}", say!("'{what}' is named twice in {list} (take one out)", what, list))]
     Twice {
         /// The thing.
         what: String,
@@ -264,10 +264,10 @@ pub enum ProblemKind {
         list: &'static str,
     },
     /// The body is not among the parts.
-    #[error("the parts of this form do not name the body (add Body)")]
+    #[error("{}", say!("the parts of this form do not name the body (add Body)"))]
     NoBody,
     /// A part without its drawing.
-    #[error("this form has a {part}, but its shape draws none (add '{field}' to shape, or take {part_word} out of parts)")]
+    #[error("{}", say!("this form has a {part}, but its shape draws none (add '{field}' to shape, or take {part_word} out of parts)", part, field, part_word))]
     PartNotDrawn {
         /// The part.
         part: &'static str,
@@ -277,9 +277,7 @@ pub enum ProblemKind {
         part_word: String,
     },
     /// A drawing without its part.
-    #[error(
-        "the shape draws a {part}, but the parts of this form do not name it (add {part_word} to parts, or take '{field}' out of shape)"
-    )]
+    #[error("{}", say!("the shape draws a {part}, but the parts of this form do not name it (add {part_word} to parts, or take '{field}' out of shape)", part, part_word, field))]
     DrawnPartLacking {
         /// The part.
         part: &'static str,
@@ -289,7 +287,7 @@ pub enum ProblemKind {
         part_word: String,
     },
     /// A half profile of fewer than two points.
-    #[error("the {what} has {points}, a half profile needs at least 2 points (list them from the table up)")]
+    #[error("{}", say!("the {what} has {points}, a half profile needs at least 2 points (list them from the table up)", what, points))]
     TooFewPoints {
         /// Which profile.
         what: &'static str,
@@ -297,7 +295,7 @@ pub enum ProblemKind {
         points: String,
     },
     /// A half profile without height or width.
-    #[error("the {what} has no {lacks} (give its points in millimetres: radius, then height)")]
+    #[error("{}", say!("the {what} has no {lacks} (give its points in millimetres: radius, then height)", what, lacks))]
     FlatProfile {
         /// Which profile.
         what: &'static str,
@@ -305,13 +303,13 @@ pub enum ProblemKind {
         lacks: &'static str,
     },
     /// There is no such day.
-    #[error("there is no {date} (check the day and the month)")]
+    #[error("{}", say!("there is no {date} (check the day and the month)", date))]
     NoSuchDate {
         /// As written.
         date: String,
     },
     /// A picture that is not there.
-    #[error("there is no picture '{file}' in 'pictures'{}", hint(nearest.as_ref()))]
+    #[error("{}", say!("there is no picture '{file}' in 'pictures'{hint}", file, hint = hint(nearest.as_ref())))]
     NoPicture {
         /// As written.
         file: String,
@@ -319,13 +317,13 @@ pub enum ProblemKind {
         nearest: Option<String>,
     },
     /// A picture outside the key.
-    #[error("'{file}' is not inside 'pictures' (copy the picture there and write its name alone)")]
+    #[error("{}", say!("'{file}' is not inside 'pictures' (copy the picture there and write its name alone)", file))]
     PictureOutside {
         /// As written.
         file: String,
     },
     /// A picture that cannot be read.
-    #[error("the picture '{file}' can't be read: {why}")]
+    #[error("{}", say!("the picture '{file}' can't be read: {why}", file, why))]
     UnreadablePicture {
         /// As written.
         file: String,
@@ -333,7 +331,7 @@ pub enum ProblemKind {
         why: String,
     },
     /// One word for two things.
-    #[error("'{word}' means both {one} and {other} (rename one of them)")]
+    #[error("{}", say!("'{word}' means both {one} and {other} (rename one of them)", word, one, other))]
     WordForTwo {
         /// The word.
         word: String,
@@ -343,13 +341,13 @@ pub enum ProblemKind {
         other: String,
     },
     /// A form borrowed by the line it is of.
-    #[error("the line '{line}' can't borrow a form of its own (take it out of borrowed_by)")]
+    #[error("{}", say!("the line '{line}' can't borrow a form of its own (take it out of borrowed_by)", line))]
     BorrowedByItsOwn {
         /// The line.
         line: String,
     },
     /// Two forms that nothing separates.
-    #[error("no feature tells '{one}' from '{other}' at {first} (record one that does)")]
+    #[error("{}", say!("no feature tells '{one}' from '{other}' at {first} (record one that does)", one, other, first))]
     NotToldApart {
         /// A form, with its line.
         one: String,
@@ -359,13 +357,13 @@ pub enum ProblemKind {
         first: super::Place,
     },
     /// A feature that is never recorded.
-    #[error("no form records the feature '{feature}' (record it of some, or take it out)")]
+    #[error("{}", say!("no form records the feature '{feature}' (record it of some, or take it out)", feature))]
     NeverRecorded {
         /// The feature.
         feature: String,
     },
     /// More problems than are worth reading.
-    #[error("and {0} more of this file (mend the ones above first)")]
+    #[error("{}", say!("and {what} more of this file (mend the ones above first)", what = _0))]
     More(usize),
 }
 

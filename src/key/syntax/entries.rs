@@ -2,6 +2,7 @@
 
 use super::token::{TokenKind, next_token, partner, skip_trivia};
 use super::{DEPTH_LIMIT, SyntaxError, SyntaxErrorKind};
+use crate::say;
 use std::ops::Range;
 
 /// Failed entries that may be followed to the end of the file before every line that looks like an entry is taken for one.
@@ -46,9 +47,9 @@ impl<'t> Entries<'t> {
             }
             Some(token) => {
                 let word = super::super::problem::shorten(text.get(token.span.clone()).unwrap_or_default());
-                Err(SyntaxErrorKind::Unexpected(word, "'[' at the start of a list of entries").at(token.span))
+                Err(SyntaxErrorKind::Unexpected(word, say!("'[' at the start of a list of entries")).at(token.span))
             }
-            None => Err(SyntaxErrorKind::Ends("a list of entries in square brackets").at(at..at)),
+            None => Err(SyntaxErrorKind::Ends(say!("a list of entries in square brackets")).at(at..at)),
         }
     }
 
@@ -86,7 +87,7 @@ impl<'t> Entries<'t> {
             }
             TokenKind::Comma => {
                 self.at = token.span.end;
-                Some(Err(SyntaxErrorKind::Unexpected(",".to_owned(), "an entry, or ']'").at(token.span)))
+                Some(Err(SyntaxErrorKind::Unexpected(",".to_owned(), say!("an entry, or ']'")).at(token.span)))
             }
             _ => Some(Ok(self.entry(start))),
         }
@@ -98,7 +99,7 @@ impl<'t> Entries<'t> {
             Ok(at) => {
                 let token = next_token(self.text, at)?;
                 let word = super::super::problem::shorten(self.text.get(token.span.clone()).unwrap_or_default());
-                Some(SyntaxErrorKind::Unexpected(word, "nothing after the closing ']'").at(token.span))
+                Some(SyntaxErrorKind::Unexpected(word, say!("nothing after the closing ']'")).at(token.span))
             }
             Err(comment) => Some(SyntaxErrorKind::CommentNotClosed.at(comment..comment + 2)),
         }
@@ -271,7 +272,7 @@ pub(crate) fn header_end(text: &str) -> Result<usize, SyntaxError> {
         }
         match rest.find(']') {
             Some(end) => at += end + 1,
-            None => return Err(SyntaxErrorKind::Unexpected("#".to_owned(), "'#![enable(…)]' or '['").at(at..at + 1)),
+            None => return Err(SyntaxErrorKind::Unexpected("#".to_owned(), say!("'#![enable(…)]' or '['")).at(at..at + 1)),
         }
     }
 }

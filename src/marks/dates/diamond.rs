@@ -252,7 +252,7 @@ impl Rules {
             firmness: bound.map_or(Firmness::Weak, |b| b.firmness),
             known: bound.map_or(Known::FromMemory, |b| b.known),
             because: bound.map_or_else(String::new, |b| of_data(&b.because).into_owned()),
-            source: bound.map_or_else(String::new, |b| b.source.clone()),
+            source: bound.map_or_else(String::new, |b| of_data(&b.source).into_owned()),
         };
         Diamond { rule: rule.id.clone(), goods, registered, remarks, evidence }
     }
@@ -396,12 +396,13 @@ impl DiamondTable {
         let steps = |field: &'static str, at: usize| vec![Step::Field("finds"), Step::Field(field), Step::At(at)];
         for (at, (letter, year)) in self.years.iter().enumerate() {
             if self.years.iter().take(at).any(|(other, of)| other == letter || of == year) {
-                found.push((steps("years", at), ProblemKind::Twice { what: format!("{letter} {year}"), list: "the year letters" }));
+                found.push((steps("years", at), ProblemKind::Twice { what: format!("{letter} {year}"), list: say!("the year letters") }));
             }
         }
         for (at, (letter, month)) in self.months.iter().enumerate() {
             if self.months.iter().take(at).any(|(other, of)| other == letter || of == month) {
-                found.push((steps("months", at), ProblemKind::Twice { what: format!("{letter} {month}"), list: "the month letters" }));
+                found
+                    .push((steps("months", at), ProblemKind::Twice { what: format!("{letter} {month}"), list: say!("the month letters") }));
             }
             if !(1..=12).contains(month) {
                 found.push((steps("months", at), ProblemKind::NoSuchDate { date: format!("month {month}") }));

@@ -6,6 +6,7 @@ use super::rules::{Bound, Finds, Reads, Rule, Rules};
 use super::span::{Edge, Span};
 use crate::key::problem::nearest;
 use crate::key::{Loose, Problem, ProblemKind, Step, When};
+use crate::say;
 use std::collections::BTreeSet;
 
 /// Rules as they were read.
@@ -38,9 +39,12 @@ impl LoadedRules {
         for (number, rule) in read.entries.iter().enumerate() {
             let mut found = Vec::new();
             if rule.id.trim().is_empty() {
-                found.push((vec![Step::Field("id")], ProblemKind::NothingIn { what: "the id of a rule", expected: "a short name" }));
+                found.push((
+                    vec![Step::Field("id")],
+                    ProblemKind::NothingIn { what: say!("the id of a rule"), expected: say!("a short name") },
+                ));
             } else if !seen.insert(rule.id.clone()) {
-                found.push((vec![Step::Field("id")], ProblemKind::Twice { what: rule.id.clone(), list: "the rules" }));
+                found.push((vec![Step::Field("id")], ProblemKind::Twice { what: rule.id.clone(), list: say!("the rules") }));
             }
             check_finds(rule, &known, &mut found);
             for (at, bound) in rule.bounds.iter().enumerate() {
@@ -64,23 +68,29 @@ fn check_finds(rule: &Rule, known: &[Rule], found: &mut Found) {
     match &rule.finds {
         Finds::Words(words) => {
             if words.is_empty() {
-                found.push((finds(None), ProblemKind::NothingIn { what: "the list of wordings", expected: "one wording or more" }));
+                found.push((
+                    finds(None),
+                    ProblemKind::NothingIn { what: say!("the list of wordings"), expected: say!("one wording or more") },
+                ));
             }
             for (at, text) in words.iter().enumerate() {
                 for name in text.split('{').skip(1).map(|rest| rest.split('}').next().unwrap_or_default()) {
                     if Rules::names(known, name).is_none() {
                         let lists = known.iter().filter(|rule| matches!(rule.finds, Finds::Names(_))).map(|rule| rule.id.as_str());
-                        let kind = ProblemKind::Unknown { of: "list of names", id: name.to_owned(), nearest: nearest(name, lists) };
+                        let kind = ProblemKind::Unknown { of: say!("list of names"), id: name.to_owned(), nearest: nearest(name, lists) };
                         found.push((finds(Some(at)), kind));
                     }
                 }
                 if Pattern::new(0, &text.replace(['{', '}'], ""), Written::Out).is_none() {
-                    found.push((finds(Some(at)), ProblemKind::NothingIn { what: "the wording", expected: "letters, figures or a sign" }));
+                    found.push((
+                        finds(Some(at)),
+                        ProblemKind::NothingIn { what: say!("the wording"), expected: say!("letters, figures or a sign") },
+                    ));
                 }
             }
         }
         Finds::Names(names) if names.is_empty() => {
-            found.push((finds(None), ProblemKind::NothingIn { what: "the list of names", expected: "one name or more" }));
+            found.push((finds(None), ProblemKind::NothingIn { what: say!("the list of names"), expected: say!("one name or more") }));
         }
         Finds::Diamond(table) => table.check(found),
         Finds::Names(_) | Finds::Classes(_) => {}
@@ -102,23 +112,26 @@ fn check_bound(rule: &Rule, bound: &Bound, at: usize, found: &mut Found) {
     let span = Span::of_dates(bound.from, bound.to);
     if span.first_day() > span.last_day() {
         let words = |when: Option<When>| Span::of_dates(when, when).from.map_or_else(String::new, Edge::words);
-        found.push((here("to"), ProblemKind::Backwards { what: "the dates", from: words(bound.from), to: words(bound.to) }));
+        found.push((here("to"), ProblemKind::Backwards { what: say!("the dates"), from: words(bound.from), to: words(bound.to) }));
     }
     if bound.from.is_none() && bound.to.is_none() && rule.reads == Reads::Nothing && !matches!(rule.finds, Finds::Diamond(_)) {
         let bounds = vec![Step::Field("bounds"), Step::At(at)];
-        found.push((bounds, ProblemKind::NothingIn { what: "the bound", expected: "'from', 'to' or both" }));
+        found.push((bounds, ProblemKind::NothingIn { what: say!("the bound"), expected: say!("'from', 'to' or both") }));
     }
     if matches!(bound.known, Known::FromMemory | Known::Disputed) && bound.firmness != Firmness::Weak {
         let kind = ProblemKind::WrongSort {
             found: format!("'{:?}'", bound.firmness),
             expected: "Weak".to_owned(),
-            advice: " (what is from memory or disputed is never more)".to_owned(),
+            advice: say!(" (what is from memory or disputed is never more)").to_owned(),
         };
         found.push((here("firmness"), kind));
     }
     if bound.known == Known::Checked && bound.source.trim().is_empty() {
         let bounds = vec![Step::Field("bounds"), Step::At(at)];
-        found.push((bounds, ProblemKind::NothingIn { what: "the source of a checked bound", expected: "where it is published" }));
+        found.push((
+            bounds,
+            ProblemKind::NothingIn { what: say!("the source of a checked bound"), expected: say!("where it is published") },
+        ));
     }
 }
 

@@ -40,7 +40,7 @@ impl NumberTable {
     pub(super) fn check(&self, found: &mut Vec<(Vec<Step>, ProblemKind)>) {
         let steps = || vec![Step::Field("reads"), Step::Field("first")];
         if self.first.is_empty() {
-            found.push((steps(), ProblemKind::NothingIn { what: "the table of numbers", expected: "one year or more" }));
+            found.push((steps(), ProblemKind::NothingIn { what: say!("the table of numbers"), expected: say!("one year or more") }));
         }
         for rows in [&self.first, &self.from_memory] {
             for pair in rows.windows(2) {
@@ -48,7 +48,7 @@ impl NumberTable {
                     && (a >= b || n >= m)
                 {
                     let (from, to) = (format!("{a} ({n})"), format!("{b} ({m})"));
-                    found.push((steps(), ProblemKind::Backwards { what: "the numbers", from, to }));
+                    found.push((steps(), ProblemKind::Backwards { what: say!("the numbers"), from, to }));
                 }
             }
         }

@@ -97,10 +97,10 @@ impl Bound {
             says: if self.weighs == Weighs::Usual {
                 say!("'{read}': usually {when}", read, when = span.words())
             } else {
-                format!("'{read}': {}", span.words())
+                say!("'{read}': {when}", read, when = span.words())
             },
             because: of_data(&self.because).into_owned(),
-            source: self.source.clone(),
+            source: of_data(&self.source).into_owned(),
         }
     }
 

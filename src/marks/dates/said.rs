@@ -117,7 +117,7 @@ impl Gathered {
                 self.remarks.push(say!("'{read}' was taken for '{taken_for}'", read = reading.read, taken_for = reading.taken_for));
             }
             if !reading.note.is_empty() {
-                self.remarks.push(format!("'{}': {}", reading.read, reading.note));
+                self.remarks.push(say!("'{read}': {when}", read = reading.read, when = reading.note));
             }
             self.evidence.extend(reading.evidence);
         }

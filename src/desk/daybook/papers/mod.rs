@@ -265,7 +265,7 @@ fn one_ui(ui: &mut Ui, doc: &Document, page: &mut PapersPage, commands: &mut Vec
         for listed in &paper.lists {
             let form = listed.form.as_ref().map_or_else(|| say!("not settled").to_owned(), |form| doc.key.form_name(form));
             let price = if listed.price.is_empty() { String::new() } else { format!(", {}", listed.price) };
-            ui.label(format!("'{}'{price}: {form}", listed.written));
+            ui.label(say!("'{written}'{price}: {form}", written = listed.written, price, form));
         }
     });
 }
