@@ -233,6 +233,25 @@ fn lists_are_joined_by_what_their_items_are_about() {
 }
 
 #[test]
+fn a_line_of_a_mark_that_both_read_anew_is_a_clash_and_not_two_lines() {
+    let mut base = key();
+    base.marks.push(ron::from_str(r#"(id: "round", name: "Round", wording: [(text: "MARROWBY"), (text: "QUOIN")])"#).unwrap());
+    let (mut mine, mut theirs) = (base.clone(), base.clone());
+    "MARROWBY POTTERY".clone_into(&mut mine.marks[0].wording[0].text);
+    "MARROWBY WARE".clone_into(&mut theirs.marks[0].wording[0].text);
+    let joined = join(&base, &mine, &theirs, &Choices::default());
+    assert_eq!(clash_place(&joined.clashes[0], &base), "Round: wording");
+    let lines = |key: &Key| key.marks[0].wording.iter().map(|line| line.text.clone()).collect::<Vec<_>>();
+    assert_eq!((joined.clashes.len(), lines(&joined.key)), (1, vec!["MARROWBY POTTERY".to_owned(), "QUOIN".to_owned()]));
+    assert_eq!(lines(&join(&base, &mine, &theirs, &Choices::all(Side::Theirs)).key)[0], "MARROWBY WARE");
+    // One line each is joined.
+    let mut theirs = base.clone();
+    "STONEWARE".clone_into(&mut theirs.marks[0].wording[1].text);
+    let joined = join(&base, &mine, &theirs, &Choices::default());
+    assert_eq!((joined.clashes.len(), lines(&joined.key)), (0, vec!["MARROWBY POTTERY".to_owned(), "STONEWARE".to_owned()]));
+}
+
+#[test]
 fn counts_of_finds_that_each_side_counted_are_added_up() {
     let mut base = key();
     base.counted.push(Counted { id: "old".into(), form: "sugar".into() });

@@ -4,6 +4,7 @@ use super::clash::{At, Choices, Clash, Side, Step};
 use super::order::united;
 use super::tree::{Tree, unquoted};
 use indexmap::IndexMap;
+use std::collections::BTreeSet;
 
 /// What becomes of counts that both sides raised.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -144,6 +145,9 @@ impl<'c> Joiner<'c> {
         };
         let maps = [by_name(0), by_name(1), by_name(2)];
         let [base, mine, theirs] = maps.each_ref().map(|map| map.keys().copied().collect::<Vec<_>>());
+        if replaced_otherwise(&base, &mine, &theirs) {
+            return None;
+        }
         let mut out = Vec::new();
         for name in united(&base, &mine, &theirs) {
             self.at.steps.push(Step::Item(unquoted(name).unwrap_or_else(|| name.to_owned())));
@@ -154,6 +158,14 @@ impl<'c> Joiner<'c> {
         }
         Some(out)
     }
+}
+
+/// True where both put something in the place of one item, each something else (a line of a mark read anew): to keep both would say what neither did.
+fn replaced_otherwise(base: &[&str], mine: &[&str], theirs: &[&str]) -> bool {
+    let fresh = |side: &[&str]| side.iter().filter(|name| !base.contains(name)).map(|name| (*name).to_owned()).collect::<BTreeSet<_>>();
+    let (of_mine, of_theirs) = (fresh(mine), fresh(theirs));
+    let gone = base.iter().any(|name| !mine.contains(name) && !theirs.contains(name));
+    gone && !of_mine.is_empty() && !of_theirs.is_empty() && of_mine != of_theirs
 }
 
 /// The number in `Times(n)`.

@@ -1,11 +1,19 @@
 //! In which order the items of two sides stand when they are put together.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 /// Every name of both sides once, in their order: that of my list, with what only theirs has behind what it follows there. Where only they
 /// changed the order of what was there before, it is theirs with mine put in.
 pub(super) fn united<'n>(base: &[&'n str], mine: &[&'n str], theirs: &[&'n str]) -> Vec<&'n str> {
-    if reordered(base, theirs) && !reordered(base, mine) { put_in(theirs, mine) } else { put_in(mine, theirs) }
+    let (lead, other) = if reordered(base, theirs) && !reordered(base, mine) { (theirs, mine) } else { (mine, theirs) };
+    let [of_lead, of_other] = [lead, other].map(|side| side.iter().copied().collect::<HashSet<&str>>());
+    if base.iter().all(|name| of_lead.contains(name) && of_other.contains(name)) {
+        return put_in(lead, other);
+    }
+    // What came in the place of something finds its place by what it replaced.
+    let mut all = put_in(&put_in(lead, base), &put_in(other, base));
+    all.retain(|name| of_lead.contains(name) || of_other.contains(name));
+    all
 }
 
 /// The names of `lead` with those that only `other` has.
@@ -45,6 +53,14 @@ mod tests {
         assert_eq!(united(&["a", "b"], &["a", "b"], &["x", "a", "b"]), ["x", "a", "b"]);
         assert_eq!(united(&["a"], &["a", "x"], &["a", "y"]), ["a", "y", "x"]);
         assert_eq!(united(&[], &[], &["x", "y"]), ["x", "y"]);
+    }
+
+    #[test]
+    fn what_came_in_the_place_of_something_stands_there() {
+        assert_eq!(united(&["a", "b"], &["x", "b"], &["a", "y"]), ["a", "x", "b", "y"]);
+        assert_eq!(united(&["a", "b", "c"], &["a", "b", "x"], &["y", "b", "c"]), ["a", "y", "b", "c", "x"]);
+        assert_eq!(united(&["a", "b"], &["b"], &["a"]), ["a", "b"]);
+        assert_eq!(united(&["a", "b"], &["b"], &["b", "x"]), ["b", "x"]);
     }
 
     #[test]
