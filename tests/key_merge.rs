@@ -235,7 +235,7 @@ fn lists_are_joined_by_what_their_items_are_about() {
 #[test]
 fn a_line_of_a_mark_that_both_read_anew_is_a_clash_and_not_two_lines() {
     let mut base = key();
-    base.marks.push(ron::from_str(r#"(id: "round", name: "Round", wording: [(text: "MARROWBY"), (text: "QUOIN")])"#).unwrap());
+    base.marks.push(ron::from_str(r#"(id: "round", name: "Round", layout: Round, applied: Impressed, wording: [(text: "MARROWBY"), (text: "QUOIN")])"#).unwrap());
     let (mut mine, mut theirs) = (base.clone(), base.clone());
     "MARROWBY POTTERY".clone_into(&mut mine.marks[0].wording[0].text);
     "MARROWBY WARE".clone_into(&mut theirs.marks[0].wording[0].text);
