@@ -2,7 +2,10 @@
 //!
 //! Every photograph is either refused with a sentence or measured to within what is said of it. How many are refused, and how far off the rest are, is held
 //! here as it is, so that a change for the worse is seen. Every second lid is measured, and every sixth made worse; with `ALL_LIDS=1` all of them are.
-#![expect(clippy::unwrap_used, clippy::indexing_slicing, clippy::print_stdout, reason = "tests")]
+#![expect(clippy::unwrap_used, clippy::indexing_slicing, clippy::panic, clippy::print_stdout, reason = "tests")]
+
+#[path = "../examples/measure_photographs/worse.rs"]
+mod worse;
 
 use footring::photo::outline::{Above, AboveOptions, Model};
 use footring::photo::{Limits, MeasureError, Photo, Prepared, Progress, ScaleBy, Source, open};
@@ -13,6 +16,7 @@ use rand_chacha::ChaCha8Rng;
 use rayon::prelude::*;
 use serde_json::Value;
 use std::path::{Path, PathBuf};
+use worse::Worse;
 
 fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("demo/photographs")
@@ -103,9 +107,9 @@ fn demo_lids_are_measured_or_refused() {
         .collect();
     let held = hold("as taken", &results);
     assert!(held.measured * 26 >= 22 * results.len(), "{} of {} measured", held.measured, results.len());
-    assert!(held.off[held.off.len() / 2] < 0.5, "median {}", held.off[held.off.len() / 2]);
-    assert!(held.off.last().unwrap() < &2.5, "worst {:?}", held.off.last());
-    assert!(held.beyond_three_sd <= 2, "{} axes beyond three standard deviations", held.beyond_three_sd);
+    assert!(held.off[held.off.len() / 2] < 0.45, "median {}", held.off[held.off.len() / 2]);
+    assert!(held.off.last().unwrap() < &1.6, "worst {:?}", held.off.last());
+    assert!(held.beyond_three_sd == 0, "{} axes beyond three standard deviations", held.beyond_three_sd);
     assert_eq!(held.wrong_shape, 0);
 }
 
@@ -143,4 +147,44 @@ fn copies_made_worse_are_measured_or_refused() {
     assert!(held.measured * 2 >= results.len(), "{} of {} measured", held.measured, results.len());
     assert!(held.off[held.off.len() / 2] < 1.0, "median {}", held.off[held.off.len() / 2]);
     assert!(held.beyond_three_sd <= 3, "{} axes beyond three standard deviations", held.beyond_three_sd);
+}
+
+/// One thing made worse at a time, on lids that were told wrongly once or easily might be: each is told to a millimetre and three standard deviations.
+#[test]
+fn noise_blur_compression_shadow_and_a_finger_are_seen_through() {
+    let cases = [
+        (Worse::Noise, 0),
+        (Worse::Noise, 5),
+        (Worse::Noise, 18),
+        (Worse::Blur, 10),
+        (Worse::Jpeg, 15),
+        (Worse::Shadow, 16),
+        (Worse::Covered, 17),
+    ];
+    let all = lids();
+    cases.into_par_iter().for_each(|(worse, n)| {
+        let row = &all[n];
+        let what = format!("{} {}", worse.name(), row["file"]);
+        let found = measured(&made(worse, row, n)).unwrap_or_else(|why| panic!("{what}: {why}"));
+        for (miss, sd) in errors(row, &found) {
+            assert!(miss.abs() < 1.0 && miss.abs() < 3.0 * sd, "{what}: {miss:+.2} mm, said to be within ± {:.2}", 2.0 * sd);
+        }
+    });
+    assert!(Worse::ALL.iter().all(|w| cases.iter().any(|(c, _)| c == w)));
+}
+
+/// White on pale, and brown on brown boards: noise leaves nothing of their edges, and what is drawn from noise is told nobody.
+#[test]
+fn an_edge_that_is_lost_in_noise_is_refused() {
+    for n in [8, 22] {
+        let row = &lids()[n];
+        let why = measured(&made(Worse::Noise, row, n)).map(|found| found.major_mm.to_string());
+        assert!(why.is_err(), "{}: {why:?}", row["file"]);
+    }
+}
+
+fn made(worse: Worse, row: &Value, seed: usize) -> Photo {
+    let jpeg = std::fs::read(folder().join(row["file"].as_str().unwrap())).unwrap();
+    let bytes = worse.copy(&jpeg, serde_json::from_value(row["card_px"].clone()).unwrap(), seed as u64).unwrap();
+    open(Source::Bytes { name: "made worse.jpg".to_owned(), bytes: bytes.into() }, &Limits::USUAL, &Progress::new()).unwrap()
 }

@@ -64,7 +64,7 @@ fn black_on_dark_is_right_or_refused() {
     let black = Lid { rgb: [34.0, 32.0, 34.0], ..ROUND };
     match measured(&scene(Cloth::Dark, black), &AboveOptions::default()) {
         Ok(found) => holds(&found, &black, "black on dark"),
-        Err(why) => assert_eq!(why, MeasureError::Outline(OutlineError::Faint)),
+        Err(why) => assert_eq!(why, MeasureError::Outline(OutlineError::NoPiece)),
     }
 }
 

@@ -19,6 +19,14 @@ impl Measured {
         Self { value, sd }
     }
 
+    /// What is known where this holds with that probability and the other otherwise: the mean and standard deviation of both together.
+    #[must_use]
+    pub fn mixed(self, other: Self, probability: f64) -> Self {
+        let rest = 1.0 - probability;
+        let variance = probability * self.sd.powi(2) + rest * other.sd.powi(2) + probability * rest * (self.value - other.value).powi(2);
+        Self { value: probability * self.value + rest * other.value, sd: variance.sqrt() }
+    }
+
     /// What is written behind ±: two standard deviations, within which 95 of 100 measurements lie.
     pub fn plus_minus(self) -> f64 {
         2.0 * self.sd
@@ -37,6 +45,15 @@ impl fmt::Display for Measured {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn two_answers_are_mixed_with_what_lies_between_them() {
+        let (a, b) = (Measured::new(10.0, 0.3), Measured::new(12.0, 0.4));
+        assert_eq!((a.mixed(b, 1.0), a.mixed(b, 0.0)), (a, b));
+        let half = a.mixed(b, 0.5);
+        // The mean of the variances, and the square of half their distance.
+        assert!((half.value - 11.0).abs() < 1e-12 && (half.sd - (0.125_f64 + 1.0).sqrt()).abs() < 1e-12, "{half:?}");
+    }
 
     #[test]
     fn places_follow_the_uncertainty() {

@@ -51,10 +51,19 @@ impl Placed {
 
     /// The point of the plane z = `z_mm` (0 is the card's) that a pixel shows, in millimetres. None where the pixel looks past the plane.
     pub fn on_plane(&self, px: Point, z_mm: f64) -> Option<Point> {
+        self.onto_plane(z_mm)(px)
+    }
+
+    /// [`Placed::on_plane`] for many pixels: what is the same for all of them is worked out once.
+    pub fn onto_plane(&self, z_mm: f64) -> impl Fn(Point) -> Option<Point> + '_ {
         let eye = self.eye_mm();
-        let ray = self.ray(px);
-        let reach = (z_mm - eye.z) / ray.z;
-        (reach.is_finite() && reach > 0.0).then(|| Point::new(eye.x + reach * ray.x, eye.y + reach * ray.y))
+        let back = self.pose.rotation.inverse();
+        move |px| {
+            let slope = self.lens.slope(px);
+            let ray = (back * Vector3::new(slope.x, slope.y, 1.0)).normalize();
+            let reach = (z_mm - eye.z) / ray.z;
+            (reach.is_finite() && reach > 0.0).then(|| Point::new(eye.x + reach * ray.x, eye.y + reach * ray.y))
+        }
     }
 
     /// Pixels for a millimetre of the card's plane at that point: the geometric mean over directions. 0 behind the camera.

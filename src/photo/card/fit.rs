@@ -24,6 +24,10 @@ const THICK_SHARE: f64 = 0.5;
 const THICK_SD_SHARE: f64 = 0.3;
 /// Points looked at on each edge.
 const STATIONS: usize = 120;
+/// Where edge points scatter by more than so many pixels of the picture about their lines, edges are averaged over so many pixels to either side along
+/// them: grain is a third of what it was, the edge as sharp.
+const GRAINY_PX: f64 = 0.25;
+const BROAD: i32 = 3;
 /// Points looked at on each edge while cards are still sought.
 const FEW: usize = 24;
 
@@ -107,13 +111,15 @@ fn fit_by(whole: &Shades, believed: &Believed, corners_px: [Point; 4], passes: &
     let start = homed(Placed::from_four(believed.lens, corners_mm(), corners_px).ok_or(CardError::NotACard)?, believed, corners_px);
     let mut at = DVector::zeros(PARAMETERS);
     let mut done = None;
+    let mut broad = 0;
     for &(reach_mm, stations) in passes {
-        let seen = look(whole, &placed_at(&start, &at), reach_mm, stations);
+        let seen = look(whole, &placed_at(&start, &at), reach_mm, stations, broad);
         if seen.len() < stations {
             return Err(CardError::EdgesUnseen { percent: 100.0 * seen.len() as f64 / (4 * stations) as f64 });
         }
         let solved = solve(&start, &at, &seen, believed).ok_or(CardError::NotACard)?;
         at.copy_from(&solved.at);
+        broad = if solved.scale > GRAINY_PX * whole.scale { BROAD } else { 0 };
         done = Some((solved, seen, stations));
     }
     let (solved, seen, stations) = done.ok_or(CardError::NotACard)?;
@@ -186,7 +192,7 @@ fn homed(start: Placed, believed: &Believed, corners_px: [Point; 4]) -> Placed {
 }
 
 /// Points of the four edges, as far as something is seen there.
-fn look(whole: &Shades, placed: &Placed, reach_mm: f64, stations: usize) -> Vec<Seen> {
+fn look(whole: &Shades, placed: &Placed, reach_mm: f64, stations: usize, broad: i32) -> Vec<Seen> {
     let corners = corners_mm();
     let mut seen = Vec::with_capacity(4 * stations);
     for side in 0..4 {
@@ -204,7 +210,7 @@ fn look(whole: &Shades, placed: &Placed, reach_mm: f64, stations: usize) -> Vec<
             if !(whole.holds(px) && scale > 0.2) {
                 continue;
             }
-            if let Some((shift, change)) = whole.edge_across(px, across, (reach_mm * scale).max(2.5))
+            if let Some((shift, change)) = whole.edge_across(px, across, (reach_mm * scale).max(2.5), broad)
                 && change > 1.5
             {
                 let along = (n as f64 + 0.5) / stations as f64 - 0.5;
@@ -259,10 +265,11 @@ pub(super) fn misses_px(start: &Placed, p: &DVector<f64>, seen: &[Seen]) -> Vec<
     let placed = placed_at(start, p);
     let n = |i: usize| p.get(i).copied().unwrap_or(0.0);
     let size = n(10).exp();
+    let on_plane = placed.onto_plane(0.0);
     seen.iter()
         .map(|s| {
             let beside = n(11 + s.side) + n(15 + s.side) * (1.0 - 8.0 * s.along * s.along);
-            let Some(mm) = placed.on_plane(s.px, 0.0) else { return 1e3 };
+            let Some(mm) = on_plane(s.px) else { return 1e3 };
             let miss = match s.side {
                 0 => mm.y - size * SHORT_MM / 2.0,
                 1 => mm.x - size * LONG_MM / 2.0,
@@ -336,7 +343,9 @@ fn is_rounded(whole: &Shades, placed: &Placed) -> bool {
             let on_arc = **corner - diagonal * inset;
             let (Some(px), Some(out)) = (placed.project_plane(on_arc), placed.project_plane(on_arc + diagonal)) else { return false };
             let scale = (out - px).hypot();
-            whole.edge_across(px, (out - px) / scale, 1.6 * scale).is_some_and(|(shift, change)| change > 1.0 && shift.abs() < 0.75 * scale)
+            whole
+                .edge_across(px, (out - px) / scale, 1.6 * scale, 0)
+                .is_some_and(|(shift, change)| change > 1.0 && shift.abs() < 0.75 * scale)
         })
         .count();
     rounded >= 3

@@ -46,7 +46,7 @@ fn bow(line: &Line, whole: &Shades, lens: &Lens) -> Option<Bow> {
         let n = ((e - s) / 4.0) as usize;
         for i in 0..n {
             let at = line.at + line.along * (s + (i as f64 + 0.5) * 4.0);
-            if let Some((shift, change)) = whole.edge_across(at, across, 3.0 * whole.scale.max(1.0))
+            if let Some((shift, change)) = whole.edge_across(at, across, 3.0 * whole.scale.max(1.0), 0)
                 && change > 2.5
             {
                 points.push(at + across * shift);

@@ -98,13 +98,35 @@ impl Shades {
         (0.0..=w).contains(&photo_px.x) && (0.0..=h).contains(&photo_px.y)
     }
 
+    /// The mean of planes over so many pixels of these along an edge, to either side of a place; `across` is the edge's normal. Grain goes out of it, the
+    /// edge stays as sharp as it is.
+    fn along(&self, planes: &[Vec<f32>; 3], at: Point, across: Vec2, broad: i32) -> [f32; 3] {
+        if broad == 0 {
+            return self.between(planes, at);
+        }
+        let along = Vec2::new(-across.y, across.x) * self.scale;
+        let mut sum = [0.0_f32; 3];
+        for i in -broad..=broad {
+            for (s, value) in sum.iter_mut().zip(self.between(planes, at + along * f64::from(i))) {
+                *s += value;
+            }
+        }
+        sum.map(|s| s / (2 * broad + 1) as f32)
+    }
+
+    /// Linear light as [`Shades::light_at`], the mean along an edge.
+    pub(crate) fn light_along(&self, photo_px: Point, across: Vec2, broad: i32) -> [f32; 3] {
+        self.along(&self.light, photo_px, across, broad)
+    }
+
     /// How much the colour changes over a pixel, at steps of half a pixel of these along a line across an edge, from `reach_px` before `at` to as far
     /// behind; and the step in pixels of the photograph, and how many steps lie before `at`.
-    fn changes_across(&self, at: Point, across: Vec2, reach_px: f64) -> (Vec<f64>, f64, i32) {
+    fn changes_across(&self, at: Point, across: Vec2, reach_px: f64, broad: i32) -> (Vec<f64>, f64, i32) {
         let step = 0.5 * self.scale;
         let n = (reach_px / step).ceil().max(3.0) as i32;
         let soft = 2; // two steps either side: one pixel
-        let samples: Vec<[f32; 3]> = (-(n + soft)..=n + soft).map(|i| self.at(at + across * (f64::from(i) * step))).collect();
+        let samples: Vec<[f32; 3]> =
+            (-(n + soft)..=n + soft).map(|i| self.along(&self.planes, at + across * (f64::from(i) * step), across, broad)).collect();
         let soft = soft as usize;
         let changes = (soft..samples.len().saturating_sub(soft))
             .map(|i| {
@@ -123,23 +145,25 @@ impl Shades {
     }
 
     /// Every place along a short line across an edge where the colour changes more than beside it: the shift in pixels of the photograph from `at` along
-    /// the unit vector `across`, within ± `reach_px`, and the change over a pixel there; from one end to the other.
-    pub(crate) fn edges_across(&self, at: Point, across: Vec2, reach_px: f64) -> Vec<(f64, f64)> {
-        let (change, step, n) = self.changes_across(at, across, reach_px);
+    /// the unit vector `across`, within ± `reach_px`, and the change over a pixel there; from one end to the other. What is looked at is the mean over
+    /// `broad` pixels of these to either side along the edge.
+    pub(crate) fn edges_across(&self, at: Point, across: Vec2, reach_px: f64, broad: i32) -> Vec<(f64, f64)> {
+        let (change, step, n) = self.changes_across(at, across, reach_px, broad);
         let get = |i: usize| change.get(i).copied().unwrap_or(0.0);
         (1..change.len().saturating_sub(1))
             .filter(|i| get(*i) > get(i - 1) && get(*i) >= get(i + 1))
             .map(|i| {
                 let peak = (i as f64 - f64::from(n)) * step;
-                (peak + self.middle_of_edge(at + across * peak, across), get(i) / self.scale)
+                (peak + self.middle_of_edge(at + across * peak, across, broad), get(i) / self.scale)
             })
             .collect()
     }
 
     /// Where along a short line across an edge the colour changes most: the shift in pixels of the photograph from `at` along the unit vector `across`,
     /// within ± `reach_px`, and the change over a pixel there. The peak nearest the middle is preferred to a far one of the same height.
-    pub(crate) fn edge_across(&self, at: Point, across: Vec2, reach_px: f64) -> Option<(f64, f64)> {
-        let (change, step, n) = self.changes_across(at, across, reach_px);
+    /// What is looked at is the mean over `broad` pixels of these to either side along the edge.
+    pub(crate) fn edge_across(&self, at: Point, across: Vec2, reach_px: f64, broad: i32) -> Option<(f64, f64)> {
+        let (change, step, n) = self.changes_across(at, across, reach_px, broad);
         let weight = |i: usize| 1.0 - 0.35 * ((i as f64 - f64::from(n)) / f64::from(n)).abs();
         let mut best: Option<(usize, f64)> = None;
         for i in 1..change.len().saturating_sub(1) {
@@ -151,14 +175,14 @@ impl Shades {
         let (i, _) = best?;
         let height = *change.get(i)? / self.scale;
         let peak = (i as f64 - f64::from(n)) * step;
-        Some((peak + self.middle_of_edge(at + across * peak, across), height))
+        Some((peak + self.middle_of_edge(at + across * peak, across, broad), height))
     }
 
     /// How far from a place near an edge the edge lies along `across`: the middle of the change of light over it.
-    fn middle_of_edge(&self, at: Point, across: Vec2) -> f64 {
+    fn middle_of_edge(&self, at: Point, across: Vec2, broad: i32) -> f64 {
         let step = 0.25 * self.scale;
         let half = 14_i32;
-        let light: Vec<[f32; 3]> = (-half..=half).map(|i| self.light_at(at + across * (f64::from(i) * step))).collect();
+        let light: Vec<[f32; 3]> = (-half..=half).map(|i| self.light_along(at + across * (f64::from(i) * step), across, broad)).collect();
         // From one side to the other the light goes along one direction of colour; the mean of two pixels tells the sides.
         let mean = |from: usize| {
             let mut sum = [0.0_f32; 3];

@@ -175,7 +175,7 @@ fn refined(whole: &Shades, start: &Shape) -> Option<Edge> {
             .filter_map(|i| {
                 let angle = TAU * i as f64 / STATIONS as f64;
                 let (at, out) = (shape.at(angle), shape.normal(angle));
-                let (shift, change) = whole.edge_across(at, out, reach)?;
+                let (shift, change) = whole.edge_across(at, out, reach, 0)?;
                 let px = at + out * shift;
                 (change > 1.5 && whole.holds(px)).then_some(px)
             })

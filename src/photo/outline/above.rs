@@ -2,14 +2,14 @@
 
 use super::OutlineError;
 use super::cloth::{Cloth, Shadows};
-use super::edge::{RimPoint, refine};
+use super::edge::{BROAD, LAST_REACH_MM, RimPoint, refine};
 use super::fit::{Fitted, fit_trusting, shape_at};
 use super::plane::Plane;
-use super::round::p_round;
+use super::round::{given_round, p_round};
 use super::seek::{Rim, cornered, seek};
 use super::shape::{Model, Shape};
 use crate::photo::Progress;
-use crate::photo::camera::{Camera, Measured, Placed};
+use crate::photo::camera::{Camera, Lens, Measured, Placed};
 use crate::photo::card::{LONG_MM, SHORT_MM, Shades};
 use kurbo::Point;
 use nalgebra::{DMatrix, DVector, Matrix2, Point3, Vector2};
@@ -70,7 +70,8 @@ pub struct Above {
     pub model: Model,
     /// It, in mm in the plane of the rim.
     pub shape: Shape,
-    /// Greatest width: the major axis, in mm.
+    /// Greatest width: the major axis, in mm. As far as the piece is likely to be round, sizes are those of a round piece, from which goes out what the camera
+    /// was wrong by; `shape` and `aspect` are as they were seen.
     pub major_mm: Measured,
     /// Width across it, in mm.
     pub minor_mm: Measured,
@@ -126,11 +127,25 @@ impl Above {
     }
 }
 
-/// An edge is seen beside where it is, all round alike, by as much (as on rendered photographs with their truth, in pixels).
-pub(super) const EDGE_SD_PX: f64 = 0.3;
+/// An edge is seen beside where it is, all round alike, by as much (as on rendered photographs with their truth, in pixels of a picture with 1000 along its
+/// half diagonal).
+const EDGE_SD_PX: f64 = 0.3;
+
+/// The same in pixels of a picture: a large one is no sharper for having more of them.
+pub(super) fn edge_sd_px(lens: &Lens) -> f64 {
+    EDGE_SD_PX * grain_px(lens)
+}
+
+/// How many pixels of a picture are as fine as it is likely to be.
+fn grain_px(lens: &Lens) -> f64 {
+    (lens.half_diagonal_px() / 1000.0).max(1.0)
+}
 /// How clear a rim must be at least, and how many of those found are looked at closely.
 const LEAST_CLEAR: f64 = 0.5;
 const MOST_TRIED: usize = 6;
+
+/// Of the reach of the last look at the rim: points drawn from grain scatter by half of it or more.
+const GRAIN_SHARE: f64 = 0.4;
 
 /// Two rims are as likely where the one looks so much like a rim as the other.
 const ALIKE: f64 = 0.93;
@@ -185,8 +200,9 @@ pub fn measure_above(
     within(&start.shape)?;
     let hidden: Vec<&Stroke> = options.strokes.iter().filter(|s| s.says == Says::Other).collect();
     let hides = |px: Point| hidden.iter().any(|s| s.px.iter().any(|p| (*p - px).hypot() < s.radius_px));
-    let (fitted, points) = refine(whole, placed, z_mm, &start, &|mm| covered(mm) || (!hidden.is_empty() && project(mm).is_some_and(hides)))
-        .ok_or(OutlineError::NoPiece)?;
+    let (fitted, points) =
+        refine(whole, placed, z_mm, &start, BROAD, &|mm| covered(mm) || (!hidden.is_empty() && project(mm).is_some_and(hides)))
+            .ok_or(OutlineError::NoPiece)?;
     let (chosen, p_cornered) = choose(&points, fitted).ok_or(OutlineError::NoPiece)?;
     // A curve that was first bent to stay in the picture goes out of it once its edge is looked for.
     within(&chosen.shape)?;
@@ -196,7 +212,11 @@ pub fn measure_above(
     }
     // A weak line whose edge is scattered, or mostly unseen, is as likely a shadow or the shading of a dome.
     let scatter_px = chosen.scale * placed.px_per_mm(chosen.shape.centre);
-    if score < 0.62 && scatter_px > 1.0 {
+    // Where points lie about as far apart as they were looked for, they are grain and no edge.
+    if chosen.scale > GRAIN_SHARE * LAST_REACH_MM {
+        return Err(OutlineError::Faint);
+    }
+    if score < 0.62 && scatter_px > grain_px(&placed.lens) {
         return Err(OutlineError::Faint);
     }
     if options.near.is_none() && options.strokes.is_empty() && beside_shadow(whole, placed, z_mm, &chosen.shape, covered) > MOST_BESIDE {
@@ -225,7 +245,7 @@ fn clearest(
         .par_iter()
         .filter_map(|rim| {
             let start = cornered(rim);
-            let (fitted, points) = refine(whole, placed, z_mm, &start, covered)?;
+            let (fitted, points) = refine(whole, placed, z_mm, &start, BROAD, covered)?;
             let clear: f64 = points.iter().zip(&fitted.weights).map(|(p, w)| p.edge * w.min(1.0)).sum();
             Some((clear / super::edge::STATIONS as f64 + 0.3 * rim.score, start))
         })
@@ -250,7 +270,7 @@ const OWN_MM: f64 = 1.5;
 fn beside_shadow(whole: &Shades, placed: &Placed, z_mm: f64, shape: &Shape, covered: &(dyn Fn(Point) -> bool + Sync)) -> f64 {
     let project = |mm: Point| placed.project(Point3::new(mm.x, mm.y, z_mm));
     let clearest = |px: Point, across: kurbo::Vec2, reach_px: f64| {
-        whole.edges_across(px, across, reach_px).into_iter().map(|(_, change)| change).fold(0.0, f64::max)
+        whole.edges_across(px, across, reach_px, BROAD).into_iter().map(|(_, change)| change).fold(0.0, f64::max)
     };
     let stations = 120;
     let both: Vec<(f64, f64)> = (0..stations)
@@ -320,31 +340,37 @@ pub(super) fn numbers(camera: &Camera, z_mm: f64, fit: &Fitted, points: Vec<RimP
     let weighed = DMatrix::from_fn(points.len(), n, |i, j| rows.get((i, j)).unwrap_or(&0.0) * weights.get(i).unwrap_or(&0.0));
     let solve = (weighed.transpose() * &rows).try_inverse()? * weighed.transpose();
     let moved = |placed: &Placed| {
-        let out: Option<Vec<f64>> =
-            points.iter().map(|p| Some(own.distance(placed.on_plane(p.px, z_mm)?).0 - own.distance(p.mm).0)).collect();
+        let on_plane = placed.onto_plane(z_mm);
+        let out: Option<Vec<f64>> = points.iter().map(|p| Some(own.distance(on_plane(p.px)?).0 - own.distance(p.mm).0)).collect();
         Some((&solve * DVector::from_vec(out?)).iter().copied().collect())
     };
     let mut covariance = &fit.covariance + camera.spread(moved)?;
     let per_mm = camera.placed.px_per_mm(own.centre).max(1e-6);
     let mean = (own.a * own.b).sqrt();
-    *covariance.get_mut((2, 2))? += (EDGE_SD_PX / per_mm / mean).powi(2) + camera.shortening_sd.powi(2) / 4.0;
+    *covariance.get_mut((2, 2))? += (edge_sd_px(&camera.placed.lens) / per_mm / mean).powi(2) + camera.shortening_sd.powi(2) / 4.0;
     for i in 3..n.min(5) {
         *covariance.get_mut((i, i))? += camera.shortening_sd.powi(2);
     }
-    let value = |f: &dyn Fn(&Shape) -> f64| {
+    let aspect = aspect_vector(fit, &covariance)?;
+    let round = p_round(aspect.0, aspect.1) * (1.0 - p_cornered);
+    let if_round = if fit.model == Model::Ellipse { given_round(&fit.at, &covariance) } else { None };
+    let at = |at: &DVector<f64>, covariance: &DMatrix<f64>, f: &dyn Fn(&Shape) -> f64| {
         let slope = DVector::from_fn(n, |j, _| {
-            let (mut up, mut down) = (fit.at.clone(), fit.at.clone());
+            let (mut up, mut down) = (at.clone(), at.clone());
             if let (Some(u), Some(d)) = (up.get_mut(j), down.get_mut(j)) {
                 *u += 1e-4;
                 *d -= 1e-4;
             }
             (f(&shape_at(fit.model, &up)) - f(&shape_at(fit.model, &down))) / 2e-4
         });
-        Measured::new(f(&own), (slope.transpose() * &covariance * &slope).sum().max(0.0).sqrt())
+        Measured::new(f(&shape_at(fit.model, at)), (slope.transpose() * covariance * &slope).sum().max(0.0).sqrt())
     };
-    let aspect = aspect_vector(fit, &covariance)?;
-    let round = p_round(aspect.0, aspect.1) * (1.0 - p_cornered);
-    let exponent = if fit.model == Model::Superellipse { value(&|s| s.exponent) } else { Measured::new(2.0, 0.0) };
+    let seen_as = |f: &dyn Fn(&Shape) -> f64| at(&fit.at, &covariance, f);
+    // Sizes as they are where the piece is round, and as they are where it is not.
+    let value = |f: &dyn Fn(&Shape) -> f64| {
+        if_round.as_ref().map_or(seen_as(f), |(round_at, spread)| at(round_at, spread, f).mixed(seen_as(f), round))
+    };
+    let exponent = if fit.model == Model::Superellipse { seen_as(&|s| s.exponent) } else { Measured::new(2.0, 0.0) };
     let project = |mm: Point| camera.placed.project(Point3::new(mm.x, mm.y, z_mm));
     let outline_px = own.points(360).into_iter().map(project).collect::<Option<Vec<_>>>()?;
     let model = match fit.model {
@@ -357,7 +383,7 @@ pub(super) fn numbers(camera: &Camera, z_mm: f64, fit: &Fitted, points: Vec<RimP
         shape: own.ordered(),
         major_mm: value(&|s| 2.0 * s.a.max(s.b)),
         minor_mm: value(&|s| 2.0 * s.a.min(s.b)),
-        aspect: value(&|s| s.a.max(s.b) / s.a.min(s.b)),
+        aspect: seen_as(&|s| s.a.max(s.b) / s.a.min(s.b)),
         area_mm2: value(&Shape::area),
         perimeter_mm: value(&Shape::perimeter),
         corner_mm: value(&Shape::corner_radius),

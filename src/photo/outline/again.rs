@@ -1,6 +1,6 @@
 //! An outline seen again: its leftovers drawn anew about its curve, through a camera that might as well have been.
 
-use super::above::{Above, EDGE_SD_PX, choose, numbers};
+use super::above::{Above, choose, edge_sd_px, numbers};
 use super::edge::RimPoint;
 use super::fit::fit_trusting;
 use super::shape::Model;
@@ -21,7 +21,7 @@ impl Above {
         let placed = before.placed;
         // Blur and shadow move an edge outward or inward all round.
         let per_mm = placed.px_per_mm(self.shape.centre).max(1e-6);
-        let outward_mm = normal(dice) * EDGE_SD_PX / per_mm;
+        let outward_mm = normal(dice) * edge_sd_px(&placed.lens) / per_mm;
         let left: Vec<f64> = self.points.iter().filter(|p| p.1 > LEAST_WEIGHT).map(|p| self.shape.distance(p.0.mm).0).collect();
         let mut drawn = runs(&left, RUN, dice).into_iter();
         let mut again = Vec::with_capacity(self.points.len());

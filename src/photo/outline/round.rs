@@ -1,6 +1,6 @@
 //! Round or oval, with a probability.
 
-use nalgebra::{Matrix2, Vector2};
+use nalgebra::{DMatrix, DVector, Matrix2, Vector2};
 use std::f64::consts::TAU;
 
 /// A round piece is warped in firing: each of the two components of ln(a/b) has this standard deviation, so that the usual warp is 0.75 %, and 2 % is rare
@@ -43,9 +43,35 @@ pub fn p_round(aspect: Vector2<f64>, covariance: Matrix2<f64>) -> f64 {
     1.0 / (1.0 + (oval - round).exp())
 }
 
+/// What an ellipse's numbers (of which the fourth and fifth are the aspect as a vector) and their covariance are where the piece is known to be round, and warped
+/// as pieces are: what the camera was wrong by then shows in the aspect, and goes out of the size with it (a normal distribution given some of its numbers).
+pub(super) fn given_round(at: &DVector<f64>, covariance: &DMatrix<f64>) -> Option<(DVector<f64>, DMatrix<f64>)> {
+    let across = covariance.columns(3, 2);
+    let aspect = covariance.fixed_view::<2, 2>(3, 3).into_owned();
+    let gain = across * (aspect + Matrix2::identity() * WARP_SD.powi(2)).try_inverse()?;
+    Some((at - &gain * at.rows(3, 2), covariance - &gain * across.transpose()))
+}
+
 #[cfg(test)]
 mod tests {
+    #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "tests")]
     use super::*;
+
+    /// A camera that may be tilted stretches one axis, and makes the whole larger by half of that.
+    #[test]
+    fn what_a_tilt_did_to_a_round_piece_goes_out_of_its_size() {
+        let (tilt, grain) = (0.02_f64, 0.0004_f64);
+        let at = DVector::from_vec(vec![0.0, 0.0, 4.4 + 0.01, 0.02, 0.0]);
+        let slope = DVector::from_vec(vec![0.0, 0.0, 0.5, 1.0, 0.0]);
+        let covariance = &slope * slope.transpose() * tilt.powi(2) + DMatrix::identity(5, 5) * grain.powi(2);
+        let (round, spread) = given_round(&at, &covariance).unwrap();
+        // Of an aspect of 2 % a warp may be the twelfth part: 0.006² of 0.006² + 0.02².
+        assert!((round[3] - 0.02 * 0.0826).abs() < 1e-4 && (round[2] - 4.4 - 0.01 * 0.0826).abs() < 1e-4, "{round}");
+        assert!(spread[(2, 2)].sqrt() < 0.32 * covariance[(2, 2)].sqrt(), "{spread}");
+        // Where nothing hangs together nothing moves.
+        let apart = DMatrix::identity(5, 5) * 1e-6;
+        assert!((given_round(&at, &apart).unwrap().0[2] - at[2]).abs() < 1e-12);
+    }
 
     #[test]
     fn a_warped_round_and_a_small_oval_are_told_apart() {

@@ -21,7 +21,7 @@ pub(in super::super) struct Edge {
 }
 
 fn look(picture: &Shades, sought: Point, across: Vec2, reach_px: f64) -> Edge {
-    let found = picture.edge_across(sought, across, reach_px).filter(|(_, change)| *change > LEAST_CHANGE);
+    let found = picture.edge_across(sought, across, reach_px, 0).filter(|(_, change)| *change > LEAST_CHANGE);
     Edge { px: found.map(|(shift, _)| sought + across * shift) }
 }
 
@@ -85,7 +85,7 @@ fn look_between(picture: &Shades, leaning: &Leaning<'_>, sought: Point, across: 
         *change > LEAST_CHANGE || *change > FAINTEST_CHANGE && leaning.step(sought + across * *shift, across) > CLEAR_STEP
     };
     let best = picture
-        .edges_across(sought, across, reach_px)
+        .edges_across(sought, across, reach_px, 0)
         .into_iter()
         .filter(clear)
         .map(|edge| (score(edge), edge.0))
