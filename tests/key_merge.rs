@@ -235,12 +235,16 @@ fn lists_are_joined_by_what_their_items_are_about() {
 #[test]
 fn a_line_of_a_mark_that_both_read_anew_is_a_clash_and_not_two_lines() {
     let mut base = key();
-    base.marks.push(ron::from_str(r#"(id: "round", name: "Round", layout: Round, applied: Impressed, wording: [(text: "MARROWBY"), (text: "QUOIN")])"#).unwrap());
+    base.marks.push(
+        ron::from_str(r#"(id: "round", name: "Round", layout: Round, applied: Impressed, wording: [(text: "MARROWBY"), (text: "QUOIN")])"#)
+            .unwrap(),
+    );
     let (mut mine, mut theirs) = (base.clone(), base.clone());
     "MARROWBY POTTERY".clone_into(&mut mine.marks[0].wording[0].text);
     "MARROWBY WARE".clone_into(&mut theirs.marks[0].wording[0].text);
     let joined = join(&base, &mine, &theirs, &Choices::default());
     assert_eq!(clash_place(&joined.clashes[0], &base), "Round: wording");
+    assert_eq!(clash_side(&joined.clashes[0], Side::Theirs, &base), "'MARROWBY WARE', 'QUOIN'");
     let lines = |key: &Key| key.marks[0].wording.iter().map(|line| line.text.clone()).collect::<Vec<_>>();
     assert_eq!((joined.clashes.len(), lines(&joined.key)), (1, vec!["MARROWBY POTTERY".to_owned(), "QUOIN".to_owned()]));
     assert_eq!(lines(&join(&base, &mine, &theirs, &Choices::all(Side::Theirs)).key)[0], "MARROWBY WARE");

@@ -5,7 +5,7 @@ use super::terms::{field_words, item_words, number};
 use crate::key::diff::compare::diff;
 use crate::key::file::KeyFile;
 use crate::key::load::options;
-use crate::key::merge::tree::Tree;
+use crate::key::merge::tree::{Tree, unquoted};
 use crate::key::merge::{Clash, Side, Step};
 use crate::key::model::{Key, Record};
 use crate::key::problem::shorten;
@@ -242,7 +242,20 @@ fn value(text: &str, steps: &[Step], key: &Key) -> String {
             _ => words,
         };
     }
-    let shown = tree(text).map_or_else(|| text.to_owned(), |tree| tree.shown());
+    let read = tree(text);
+    // Of a list of entries, what each is about: the words of a mark, line by line.
+    if let Some(Tree::List(items)) = &read
+        && items.iter().all(|item| matches!(item, Tree::Fields(..)))
+        && let Some(names) = Tree::names(items)
+        && !names.is_empty()
+    {
+        return names
+            .iter()
+            .map(|name| format!("'{}'", shorten(&unquoted(name).unwrap_or_else(|| name.clone()))))
+            .collect::<Vec<_>>()
+            .join(", ");
+    }
+    let shown = read.map_or_else(|| text.to_owned(), |tree| tree.shown());
     let unit = match steps.last() {
         Some(Step::Field(field)) if field.ends_with("_mm") => " mm",
         Some(Step::Field(field)) if field.ends_with("_percent") => " %",
