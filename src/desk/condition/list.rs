@@ -218,7 +218,10 @@ fn place_ui(ui: &mut Ui, doc: &Document, at: usize, flaw: &Flaw, commands: &mut 
                 commands.extend(change(doc, at, say!("place of fault {at}", at = at + 1), |flaw| flaw.place = Some(place)));
             }
         }
-        let Some(place) = flaw.place else { return };
+    });
+    let Some(place) = flaw.place else { return };
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing = vec2(4.0, 4.0);
         let number = at + 1;
         let moves = [
             (Icon::Left, say!("Move fault {number} left", number), -STEP, 0.0),
