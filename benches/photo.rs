@@ -2,7 +2,7 @@
 //!
 //!     cargo bench --bench photo
 //!
-//! `peers/photo.py` does the same stages with OpenCV on the same pictures. The large file is the demo's own, made larger: it has no more to see, but as much to
+//! `peers/photo.py` does the same stages with `OpenCV` on the same pictures. The large file is the demo's own, made larger: it has no more to see, but as much to
 //! read.
 
 use divan::{Bencher, black_box};
