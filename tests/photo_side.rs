@@ -10,28 +10,7 @@ use footring::photo::card::{CardFit, Shades, fit};
 use footring::photo::side::{At, SideError, SideSeen, Wall, brim_ml, measure};
 use image::{Rgb, RgbImage};
 use kurbo::Point;
-use side_scene::{Camera, Cloth, Scene};
-
-/// A mug, from the table up.
-const MUG: [(f64, f64); 6] = [(36.0, 0.0), (38.0, 3.0), (40.0, 10.0), (41.0, 50.0), (41.5, 80.0), (42.0, 92.0)];
-
-fn scene() -> Scene {
-    let camera = Camera::looking((800, 600), 640.0, 0.004, [-20.0, 110.0, 330.0], [-38.0, 12.0, 0.0], 0.01);
-    Scene {
-        camera,
-        profile: MUG.to_vec(),
-        wall_mm: 5.0,
-        open: true,
-        handle: false,
-        spout: false,
-        axis_x: -105.0,
-        clay: [0.62, 0.30, 0.14],
-        table: Cloth::Plain([0.55, 0.50, 0.42]),
-        backdrop: Cloth::Plain([0.60, 0.60, 0.62]),
-        half_shadow: false,
-        seed: 3,
-    }
-}
+use side_scene::{MUG, Scene};
 
 /// The card by its corners, as a person gives them.
 fn card(scene: &Scene, picture: &RgbImage) -> CardFit {
@@ -69,12 +48,12 @@ const BESIDE_HANDLE: f64 = 0.02;
 
 #[test]
 fn a_mug_with_its_handle_is_measured() {
-    let plain = scene();
+    let plain = Scene::mug();
     let picture = plain.paint();
     let seen = measured(&plain, &picture).unwrap();
     holds(&seen, &MUG, 5.0, NEAR);
     assert!(seen.measured.left_out.is_empty(), "{:?}", seen.measured.left_out);
-    let handled = Scene { handle: true, axis_x: -130.0, ..scene() };
+    let handled = Scene { handle: true, axis_x: -130.0, ..Scene::mug() };
     let picture = handled.paint();
     let seen = measured(&handled, &picture).unwrap();
     holds(&seen, &MUG, 5.0, BESIDE_HANDLE);
@@ -87,7 +66,7 @@ fn a_mug_with_its_handle_is_measured() {
 /// elsewhere being in the ± alone.
 #[test]
 fn a_mug_measured_again_and_again_scatters_as_its_plus_minus_says() {
-    let scene = scene();
+    let scene = Scene::mug();
     let picture = scene.paint();
     let (card, seen) = (card(&scene, &picture), measured(&scene, &picture).unwrap());
     let again = seen.again(&card, 24, 5, &Progress::new()).unwrap();
@@ -107,7 +86,7 @@ fn a_mug_measured_again_and_again_scatters_as_its_plus_minus_says() {
 
 #[test]
 fn half_in_shadow_and_written_small_it_is_measured_too() {
-    let scene = Scene { half_shadow: true, ..scene() };
+    let scene = Scene { half_shadow: true, ..Scene::mug() };
     let picture = scene.paint();
     holds(&measured(&scene, &picture).unwrap(), &MUG, 5.0, NEAR);
     let mut bytes = std::io::Cursor::new(Vec::new());
@@ -118,7 +97,7 @@ fn half_in_shadow_and_written_small_it_is_measured_too() {
 
 #[test]
 fn pictures_without_a_piece_are_refused_in_words() {
-    let scene = scene();
+    let scene = Scene::mug();
     let picture = scene.paint();
     let card = card(&scene, &picture);
     let of = |picture: &RgbImage| measure(picture, &card, Wall::Usual, &Progress::new());

@@ -60,21 +60,7 @@ fn an_oval_lid_is_measured_and_drawn() {
 
 /// A mug beside an upright card, and the card's corners as a person gives them.
 fn mug() -> (RgbImage, String) {
-    use side_scene::{Camera, Cloth};
-    let scene = side_scene::Scene {
-        camera: Camera::looking((800, 600), 640.0, 0.004, [-20.0, 110.0, 330.0], [-38.0, 12.0, 0.0], 0.01),
-        profile: vec![(36.0, 0.0), (38.0, 3.0), (40.0, 10.0), (41.0, 50.0), (41.5, 80.0), (42.0, 92.0)],
-        wall_mm: 5.0,
-        open: true,
-        handle: false,
-        spout: false,
-        axis_x: -105.0,
-        clay: [0.62, 0.30, 0.14],
-        table: Cloth::Plain([0.55, 0.50, 0.42]),
-        backdrop: Cloth::Plain([0.60, 0.60, 0.62]),
-        half_shadow: false,
-        seed: 3,
-    };
+    let scene = side_scene::Scene::mug();
     let corners: Vec<String> = scene.card_px().iter().map(|(x, y)| format!("{x:.1},{y:.1}")).collect();
     (scene.paint(), corners.join(" "))
 }

@@ -110,6 +110,29 @@ pub(crate) struct Scene {
     pub(crate) seed: u64,
 }
 
+/// A mug, from the table up.
+pub(crate) const MUG: [(f64, f64); 6] = [(36.0, 0.0), (38.0, 3.0), (40.0, 10.0), (41.0, 50.0), (41.5, 80.0), (42.0, 92.0)];
+
+impl Scene {
+    /// A mug left of the card, before a plain wall.
+    pub(crate) fn mug() -> Self {
+        Self {
+            camera: Camera::looking((800, 600), 640.0, 0.004, [-20.0, 110.0, 330.0], [-38.0, 12.0, 0.0], 0.01),
+            profile: MUG.to_vec(),
+            wall_mm: 5.0,
+            open: true,
+            handle: false,
+            spout: false,
+            axis_x: -105.0,
+            clay: [0.62, 0.30, 0.14],
+            table: Cloth::Plain([0.55, 0.50, 0.42]),
+            backdrop: Cloth::Plain([0.60, 0.60, 0.62]),
+            half_shadow: false,
+            seed: 3,
+        }
+    }
+}
+
 pub(crate) const TABLE_Y: f64 = -26.99;
 const WALL_Z: f64 = -260.0;
 

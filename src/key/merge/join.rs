@@ -162,10 +162,10 @@ impl<'c> Joiner<'c> {
 
 /// True where both put something in the place of one item, each something else (a line of a mark read anew): to keep both would say what neither did.
 fn replaced_otherwise(base: &[&str], mine: &[&str], theirs: &[&str]) -> bool {
-    let fresh = |side: &[&str]| side.iter().filter(|name| !base.contains(name)).map(|name| (*name).to_owned()).collect::<BTreeSet<_>>();
-    let (of_mine, of_theirs) = (fresh(mine), fresh(theirs));
+    let [base, mine, theirs] = [base, mine, theirs].map(|names| names.iter().copied().collect::<BTreeSet<&str>>());
     let gone = base.iter().any(|name| !mine.contains(name) && !theirs.contains(name));
-    gone && !of_mine.is_empty() && !of_theirs.is_empty() && of_mine != of_theirs
+    let [fresh, other] = [&mine, &theirs].map(|side| side.difference(&base).copied().collect::<BTreeSet<_>>());
+    gone && !fresh.is_empty() && !other.is_empty() && fresh != other
 }
 
 /// The number in `Times(n)`.

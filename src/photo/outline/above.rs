@@ -200,9 +200,8 @@ pub fn measure_above(
     within(&start.shape)?;
     let hidden: Vec<&Stroke> = options.strokes.iter().filter(|s| s.says == Says::Other).collect();
     let hides = |px: Point| hidden.iter().any(|s| s.px.iter().any(|p| (*p - px).hypot() < s.radius_px));
-    let (fitted, points) =
-        refine(whole, placed, z_mm, &start, BROAD, &|mm| covered(mm) || (!hidden.is_empty() && project(mm).is_some_and(hides)))
-            .ok_or(OutlineError::NoPiece)?;
+    let (fitted, points) = refine(whole, placed, z_mm, &start, &|mm| covered(mm) || (!hidden.is_empty() && project(mm).is_some_and(hides)))
+        .ok_or(OutlineError::NoPiece)?;
     let (chosen, p_cornered) = choose(&points, fitted).ok_or(OutlineError::NoPiece)?;
     // A curve that was first bent to stay in the picture goes out of it once its edge is looked for.
     within(&chosen.shape)?;
@@ -245,7 +244,7 @@ fn clearest(
         .par_iter()
         .filter_map(|rim| {
             let start = cornered(rim);
-            let (fitted, points) = refine(whole, placed, z_mm, &start, BROAD, covered)?;
+            let (fitted, points) = refine(whole, placed, z_mm, &start, covered)?;
             let clear: f64 = points.iter().zip(&fitted.weights).map(|(p, w)| p.edge * w.min(1.0)).sum();
             Some((clear / super::edge::STATIONS as f64 + 0.3 * rim.score, start))
         })

@@ -36,7 +36,6 @@ pub(super) fn look(
     z_mm: f64,
     shape: &Shape,
     reach_mm: f64,
-    broad: i32,
     card: &(dyn Fn(Point) -> bool + Sync),
 ) -> Vec<RimPoint> {
     let project = |mm: Point| placed.project(Point3::new(mm.x, mm.y, z_mm));
@@ -65,7 +64,7 @@ pub(super) fn look(
             continue;
         }
         let across = (out - px) / scale;
-        if let Some((shift, change, shadow)) = rim_edge(whole, px, across, (reach_mm * scale).max(2.5), broad) {
+        if let Some((shift, change, shadow)) = rim_edge(whole, px, across, (reach_mm * scale).max(2.5)) {
             let px = px + across * shift;
             if let Some(mm) = placed.on_plane(px, z_mm) {
                 let edge = change / (change + 8.0) * if shadow { 0.4 } else { 1.0 };
@@ -86,14 +85,14 @@ pub(super) fn look(
 }
 
 /// The edge that is the rim's: the clearest near the middle, unless what lies within it is the cloth itself in shadow and an edge of the clay lies further in.
-fn rim_edge(whole: &Shades, px: Point, across: Vec2, reach_px: f64, broad: i32) -> Option<(f64, f64, bool)> {
+fn rim_edge(whole: &Shades, px: Point, across: Vec2, reach_px: f64) -> Option<(f64, f64, bool)> {
     let near = |shift: f64| 1.0 - 0.35 * (shift / reach_px).abs();
-    let edges: Vec<(f64, f64)> = whole.edges_across(px, across, reach_px, broad).into_iter().filter(|(_, change)| *change > 1.5).collect();
+    let edges: Vec<(f64, f64)> = whole.edges_across(px, across, reach_px, BROAD).into_iter().filter(|(_, change)| *change > 1.5).collect();
     let best = *edges.iter().max_by(|a, b| (a.1 * near(a.0)).total_cmp(&(b.1 * near(b.0))))?;
     let beside = 1.6 * whole.scale;
     let shadow = |shift: f64| {
         let (inside, outside) = (px + across * (shift - beside), px + across * (shift + beside));
-        is_shadow(whole.light_along(inside, across, broad), whole.light_along(outside, across, broad))
+        is_shadow(whole.light_along(inside, across, BROAD), whole.light_along(outside, across, BROAD))
     };
     if !shadow(best.0) {
         return Some((best.0, best.1, false));
@@ -122,13 +121,12 @@ pub(super) fn refine(
     placed: &Placed,
     z_mm: f64,
     from: &Fitted,
-    broad: i32,
     card: &(dyn Fn(Point) -> bool + Sync),
 ) -> Option<(Fitted, Vec<RimPoint>)> {
     let mut now = from.clone();
     let mut points = Vec::new();
     for reach_mm in [3.0, 1.6, LAST_REACH_MM] {
-        points = look(whole, placed, z_mm, &now.shape, reach_mm, broad, card);
+        points = look(whole, placed, z_mm, &now.shape, reach_mm, card);
         let mm: Vec<Point> = points.iter().map(|p| p.mm).collect();
         let clear: Vec<f64> = points.iter().map(|p| p.clear).collect();
         now = fit_trusting(&mm, &clear, now.model, &now.shape, 0.03)?;
