@@ -96,8 +96,9 @@ fn seen(form: &Form, feature: &footring::key::FeatureId) -> Option<Observation> 
 }
 
 fn main() {
-    let args: Vec<String> = std::env::args().skip(1).filter(|arg| arg != "--bench").collect();
-    let tiny = args.iter().any(|arg| arg == "--test");
+    let args: Vec<String> = std::env::args().skip(1).collect();
+    // As a test, once and small.
+    let tiny = !args.iter().any(|arg| arg == "--bench");
     let size =
         args.iter().find(|arg| arg.contains('x') && !arg.contains('=')).map_or(if tiny { "300x12" } else { "10000x60" }, String::as_str);
     let (forms, features) = size.split_once('x').unwrap();
