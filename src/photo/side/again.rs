@@ -46,6 +46,7 @@ pub(super) struct Kept {
     pub(super) fitted: Fitted,
     pub(super) table: Table,
     pub(super) wall: Wall,
+    pub(super) mouth: Vec<Point>,
 }
 
 impl SideSeen {
@@ -82,7 +83,7 @@ impl SideSeen {
 
     /// The numbers of one round.
     fn once(&self, card: &CardFit, dice: &mut ChaCha8Rng) -> Option<[f64; 5]> {
-        let Kept { fitted, table, wall } = &self.kept;
+        let Kept { fitted, table, wall, mouth } = &self.kept;
         let given = Given { wall: *wall, table: Some(*table), lip: Lip::Rounded, card: Some(card) };
         let camera = &card.camera.placed;
         let mut known = known(camera, (fitted.axis, &fitted.profile), &given, Some(fitted), NEAR_MM);
@@ -91,6 +92,7 @@ impl SideSeen {
         known.strays = known.strays.map(|strays| strays.moved(&by));
         known.stray = std::array::from_fn(|i| known.stray.get(i).copied().unwrap_or(0.0) - by.get(i).copied().unwrap_or(0.0));
         known.table = known.table.map(|t| Table { at_mm: t.at_mm + t.up * (table.sd_mm * normal(dice)), ..t });
+        known.mouth = drawn(mouth, dice);
         let again = fit_solid(camera, &drawn(&self.outline_px, dice), fitted.axis, &fitted.profile, &known).ok()?;
         let edge_mm = (EDGE_SD_PX * px_mm(camera, &again.axis, &again.profile)).hypot(EDGE_SHARE * fitted.scale_mm);
         let (thick, seen, lip) = (wall.thickness_mm(), fitted.seen(), again.lip_mm());
@@ -141,6 +143,7 @@ pub fn bootstrap(camera: &Placed, outline: &[Point], fitted: &Fitted, rounds: us
         upright: None,
         first_scale_mm: FIRST_SCALE_MM,
         lip_mm: fitted.lip_mm(),
+        mouth: Vec::new(),
     };
     let mut got: Vec<[f64; 5]> = Vec::with_capacity(rounds);
     for round in 0..rounds {

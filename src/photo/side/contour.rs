@@ -25,7 +25,14 @@ pub(super) struct Contact {
     /// The piece of the profile that it is on: from point `piece` on, so far along it, 0 to 1.
     pub(super) piece: usize,
     pub(super) along: f64,
+    /// Which line of the solid it is on: [`SIDE`], [`FOOT`], [`RIM`].
+    line: usize,
 }
+
+/// The lines of a solid that are seen edge on.
+const SIDE: usize = 0;
+const FOOT: usize = 1;
+const RIM: usize = 2;
 
 /// The outline of a solid as a camera sees it.
 #[derive(Debug, Clone)]
@@ -35,6 +42,8 @@ pub(super) struct Contour {
     /// From the axis towards the camera; level, of length 1.
     towards: Vector3<f64>,
     contacts: Vec<Contact>,
+    /// The near edge of the mouth where the eye looks into it, on the right.
+    mouth: Vec<Contact>,
     /// How high each of them is seen, from below upward, with its place among them.
     by_height: Vec<(f64, usize)>,
 }
@@ -55,7 +64,7 @@ impl Contour {
         let level = eye.x.hypot(eye.z).max(1e-9);
         let towards = Vector3::new(eye.x / level, 0.0, eye.z / level);
         let right = Vector3::new(eye.z / level, 0.0, -eye.x / level);
-        let mut contour = Self { right, towards, contacts: Vec::new(), by_height: Vec::new() };
+        let mut contour = Self { right, towards, contacts: Vec::new(), mouth: Vec::new(), by_height: Vec::new() };
         let lines = contour.lines(eye, profile, lip_mm);
         let reach = Reach::of(&lines);
         for line in &lines {
@@ -65,6 +74,8 @@ impl Contour {
                 }
             }
         }
+        let [_, _, rim] = &lines;
+        contour.mouth = near_edge(rim);
         contour.by_height = contour.contacts.iter().enumerate().map(|(i, c)| (c.chart.1, i)).collect();
         contour.by_height.sort_by(|a, b| a.0.total_cmp(&b.0));
         contour
@@ -73,6 +84,17 @@ impl Contour {
     /// The points of the outline on the right of the axis.
     pub(super) fn contacts(&self) -> &[Contact] {
         &self.contacts
+    }
+
+    /// The points of the outline on the right in the order in which they follow one another: from the near middle of the foot up to the far middle of the rim.
+    pub(super) fn in_order(&self) -> Vec<Contact> {
+        let of = |line: usize| self.contacts.iter().filter(move |c| c.line == line);
+        of(FOOT).rev().chain(of(SIDE)).chain(of(RIM).rev()).copied().collect()
+    }
+
+    /// The points of the near edge of the mouth on the right of the axis: what is seen behind it is the inside. Empty where the eye hardly looks into it.
+    pub(super) fn mouth(&self) -> &[Contact] {
+        &self.mouth
     }
 
     /// The same point on the left.
@@ -129,10 +151,10 @@ impl Contour {
                 let Some([one, other]) = edge_points(eye, r, h, slope) else { continue };
                 let at = if one.dot(&self.right) > other.dot(&self.right) { one } else { other };
                 let normal = Vector3::new(at.x / r.max(1e-9), -slope, at.z / r.max(1e-9)).normalize();
-                side.push(Contact { chart: self.seen_at(eye, at), at, normal, piece: i, along: t });
+                side.push(Contact { chart: self.seen_at(eye, at), at, normal, piece: i, along: t, line: SIDE });
             }
         }
-        let ring = |(r, h): (f64, f64), piece: usize, along: f64, up: f64, lip_mm: f64| -> Vec<Contact> {
+        let ring = |(r, h): (f64, f64), line: usize, piece: usize, along: f64, up: f64, lip_mm: f64| -> Vec<Contact> {
             if profile.is_empty() {
                 return Vec::new();
             }
@@ -148,12 +170,12 @@ impl Contour {
                     let normal = tangent.cross(&(at - eye)).normalize();
                     let normal = if normal.y * up < 0.0 { -normal } else { normal };
                     let at = at + normal * lip_mm;
-                    Contact { chart: self.seen_at(eye, at), at, normal, piece, along }
+                    Contact { chart: self.seen_at(eye, at), at, normal, piece, along, line }
                 })
                 .collect()
         };
         let last = profile.len().saturating_sub(2);
-        [side, ring(foot, 0, 0.0, -1.0, 0.0), ring(top, last, 1.0, 1.0, lip_mm)]
+        [side, ring(foot, FOOT, 0, 0.0, -1.0, 0.0), ring(top, RIM, last, 1.0, 1.0, lip_mm)]
     }
 
     /// How a line of sight passes the outline. None where there is none.
@@ -163,7 +185,33 @@ impl Contour {
         let contact = if s < 0.0 { self.mirrored(nearest) } else { *nearest };
         Some(passes(sight, contact))
     }
+
+    /// How a line of sight passes the near edge of the mouth: below 0 where it meets the near wall. None where there is none.
+    pub(super) fn passed_mouth(&self, sight: &Sight) -> Option<Passed> {
+        let (s, y) = self.chart(sight)?;
+        let far = |c: &Contact| (c.chart.0 - s.abs()).powi(2) + (c.chart.1 - y).powi(2);
+        let nearest = self.mouth.iter().min_by(|a, b| far(a).total_cmp(&far(b)))?;
+        Some(passes(sight, if s < 0.0 { self.mirrored(nearest) } else { *nearest }))
+    }
 }
+
+/// Of the points of a rim from the far side round to the near one, those of the near edge that are seen well below the far one.
+fn near_edge(rim: &[Contact]) -> Vec<Contact> {
+    let (Some(far), Some(near)) = (rim.first(), rim.last()) else { return Vec::new() };
+    let middle = f64::midpoint(far.chart.1, near.chart.1);
+    // Towards the sides far and near edge come together, and the handle's and the spout's roots are there.
+    let deep = (far.chart.1 - near.chart.1) * NEAR_SHARE;
+    if far.chart.1 - near.chart.1 > LEAST_MOUTH_MM {
+        rim.iter().filter(|c| c.chart.1 < middle - deep).copied().collect()
+    } else {
+        Vec::new()
+    }
+}
+
+/// A mouth into which the eye looks by less than this, in mm as it is seen, has no edge of its own.
+const LEAST_MOUTH_MM: f64 = 3.0;
+/// So much below the mouth's middle, as a share of how deep it is seen, its near edge begins.
+const NEAR_SHARE: f64 = 0.25;
 
 impl Contour {
     /// The contact that is seen nearest to a place on the right: those of about its height are looked at first, and no further than one may be nearer.

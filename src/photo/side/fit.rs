@@ -18,9 +18,6 @@ use rayon::prelude::*;
 /// The fewest points of an outline.
 pub const LEAST_POINTS: usize = 24;
 
-/// Points of the profile.
-pub(super) const KNOTS: usize = 32;
-
 /// A solid with how well it is known.
 #[derive(Debug, Clone)]
 pub struct Fitted {
@@ -32,6 +29,8 @@ pub struct Fitted {
     pub scale_mm: f64,
     /// The weight of each point of the outline, 0 to 1: near 0 on handles and spouts.
     pub weights: Vec<f64>,
+    /// The same of each point of the mouth's near edge.
+    pub(super) mouth_weights: Vec<f64>,
     /// Signed distance of each point of the outline from the solid, in mm.
     pub off_mm: Vec<f64>,
     /// How many points of the outline (their weights summed) touch each point of the profile: 0 where it is hidden.
@@ -125,6 +124,8 @@ pub struct Known {
     pub first_scale_mm: f64,
     /// By how much the rim's edge is rounded, in mm; 0 where it is sharp.
     pub lip_mm: f64,
+    /// Points of the near edge of the mouth, where the eye looks into it and that edge is seen, in pixels.
+    pub mouth: Vec<Point>,
 }
 
 /// Fits a solid to an outline, from a start.
@@ -167,9 +168,11 @@ fn cone(profile: &[(f64, f64)], share: f64) -> Vec<(f64, f64)> {
 }
 
 fn fit_from(camera: &Placed, outline: &[Point], axis: Axis, profile: &[(f64, f64)], known: &Known) -> Result<Fitted, SideError> {
+    // From a poor start points that lie close together run along the table and back.
+    let points = if known.first_scale_mm < FIRST_SCALE_MM { NEAR_POINTS } else { FIRST_POINTS };
     let mut state = State {
         axis,
-        profile: spaced(profile, KNOTS),
+        profile: knotted(profile, points),
         table: known.table,
         camera: *camera,
         strays: known.strays.clone(),
@@ -177,6 +180,7 @@ fn fit_from(camera: &Placed, outline: &[Point], axis: Axis, profile: &[(f64, f64
         upright: known.upright,
         stiff: 1.0,
         lip_mm: known.lip_mm,
+        mouth: known.mouth.clone(),
     };
     if state.profile.len() < 2 {
         return Err(SideError::NoFit { off_mm: f64::INFINITY });
@@ -189,8 +193,9 @@ fn fit_from(camera: &Placed, outline: &[Point], axis: Axis, profile: &[(f64, f64
         let moves = moves_of(&state.profile);
         let system = System::new(outline, &state, &moves);
         // At first everything within centimetres counts, and less and less from round to round: what is far off from a poor start is not let go.
-        let scale =
-            robust_sd(system.off.iter().copied()).max(least).max(known.first_scale_mm.clamp(0.0, 50.0) * 0.75_f64.powf(round as f64));
+        let scale = robust_sd(system.off.iter().take(outline.len()).copied())
+            .max(least)
+            .max(known.first_scale_mm.clamp(0.0, 50.0) * 0.75_f64.powf(round as f64));
         let weights = system.weights(scale);
         state.stiff = stiffness(scale);
         let (hessian, gradient, cost) = system.normal(&state, &moves, &weights, scale);
@@ -234,21 +239,24 @@ fn fit_from(camera: &Placed, outline: &[Point], axis: Axis, profile: &[(f64, f64
             if round > 20 && top + 8 > state.profile.len() {
                 state.profile.truncate(top + 1);
             }
-            state.profile = spaced(&state.profile, KNOTS);
+            state.profile = knotted(&state.profile, points);
         }
     }
     let moves = moves_of(&state.profile);
     let system = System::new(outline, &state, &moves);
-    let scale = robust_sd(system.off.iter().copied()).max(least);
-    let weights = system.weights(scale);
+    let scale = robust_sd(system.off.iter().take(outline.len()).copied()).max(least);
+    let mut weights = system.weights(scale);
     state.stiff = stiffness(scale);
     let (hessian, ..) = system.normal(&state, &moves, &weights, scale);
     let covariance = hessian.cholesky().map(|c| c.inverse()).ok_or(SideError::NoFit { off_mm: scale })?;
     if !scale.is_finite() {
         return Err(SideError::NoFit { off_mm: scale });
     }
-    let mut touched = touched(state.profile.len(), &system.touches, &weights);
-    let off_mm = system.off;
+    let System { mut off, touches, .. } = system;
+    let mut touched = touched(state.profile.len(), touches.get(..outline.len()).unwrap_or_default(), &weights);
+    let mouth_weights = weights.split_off(outline.len());
+    off.truncate(outline.len());
+    let off_mm = off;
     if !state.holds_foot(outline)
         && let Some(foot) = touched.first_mut()
     {
@@ -262,6 +270,7 @@ fn fit_from(camera: &Placed, outline: &[Point], axis: Axis, profile: &[(f64, f64
         state,
         scale_mm: scale,
         weights,
+        mouth_weights,
         off_mm,
         covariance,
         moves,
@@ -300,17 +309,45 @@ fn moves_of(profile: &[(f64, f64)]) -> Vec<(usize, (f64, f64))> {
     moves
 }
 
-/// The same line with so many points, evenly spaced along it.
-pub(super) fn spaced(line: &[(f64, f64)], count: usize) -> Vec<(f64, f64)> {
-    let lengths: Vec<f64> = line.windows(2).map(|w| if let [a, b] = w { (b.0 - a.0).hypot(b.1 - a.1) } else { 0.0 }).collect();
+/// How many points a profile has, and the first step from the foot as a share of those further up.
+type Points = (usize, f64);
+
+/// From a poor start.
+const FIRST_POINTS: Points = (32, 1.0);
+/// From a near one.
+const NEAR_POINTS: Points = (38, 0.2);
+/// Over so many steps from the foot they grow to those further up.
+const GROWING_STEPS: f64 = 10.0;
+
+/// The same profile with so many points, which may lie closer at the foot: seen from above, how a wall turns in to its foot says how large the foot is, and whether
+/// the wall hides it.
+fn knotted(profile: &[(f64, f64)], (points, first_step): Points) -> Vec<(f64, f64)> {
+    let steps = || (0..points - 1).map(|k| first_step + (1.0 - first_step) * (k as f64 / GROWING_STEPS).min(1.0));
+    let sum: f64 = steps().sum();
+    let shares: Vec<f64> = std::iter::once(0.0)
+        .chain(steps().scan(0.0, |at, step| {
+            *at += step / sum;
+            Some(*at)
+        }))
+        .collect();
+    placed_along(profile, &shares)
+}
+
+fn lengths(line: &[(f64, f64)]) -> Vec<f64> {
+    line.windows(2).map(|w| if let [a, b] = w { (b.0 - a.0).hypot(b.1 - a.1) } else { 0.0 }).collect()
+}
+
+/// The points of a line at those shares of its length, which grow from 0 to 1.
+fn placed_along(line: &[(f64, f64)], shares: &[f64]) -> Vec<(f64, f64)> {
+    let lengths = lengths(line);
     let whole: f64 = lengths.iter().sum();
-    let (Some(&first), true) = (line.first(), count >= 2 && whole > 0.0 && whole.is_finite()) else { return line.to_vec() };
+    let (Some(&first), true) = (line.first(), whole > 0.0 && whole.is_finite()) else { return line.to_vec() };
     let mut out = vec![first];
     let mut pieces = line.windows(2).zip(&lengths);
     let mut piece = pieces.next();
     let mut before = 0.0;
-    for k in 1..count {
-        let want = whole * k as f64 / (count - 1) as f64;
+    for share in shares.iter().skip(1) {
+        let want = whole * share;
         while let Some((_, length)) = piece {
             if before + length >= want - 1e-9 * whole {
                 break;

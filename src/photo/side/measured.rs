@@ -287,6 +287,7 @@ pub(super) fn known(
         upright: given.card.and(given.table).map(|table| (table.up, UPRIGHT_SD_RAD)),
         first_scale_mm,
         lip_mm: given.lip.radius_mm(given.wall.thickness_mm().value),
+        mouth: Vec::new(),
     }
 }
 

@@ -80,6 +80,8 @@ pub(super) struct State {
     pub(super) stiff: f64,
     /// How much the rim's edge is rounded.
     pub(super) lip_mm: f64,
+    /// Points of the near edge of the mouth, in pixels.
+    pub(super) mouth: Vec<Point>,
 }
 
 impl State {
@@ -185,11 +187,14 @@ impl State {
         rises && self.profile.iter().all(|p| p.0.is_finite() && p.1.is_finite()) && self.axis.foot_mm.is_finite()
     }
 
-    /// Each point of the outline with the nearest of the solid's.
+    /// Each point of the outline, and then each of the mouth's near edge, with the nearest of the solid's.
     fn pairs(&self, outline: &[Point]) -> Vec<Option<Passed>> {
         let view = self.view();
         let contour = Contour::new(view.eye(&self.axis), &self.profile, self.lip_mm);
-        outline.par_iter().with_min_len(32).map(|px| contour.passed(&view.sight(&self.axis, *px)?)).collect()
+        let mut pairs: Vec<Option<Passed>> =
+            outline.par_iter().with_min_len(32).map(|px| contour.passed(&view.sight(&self.axis, *px)?)).collect();
+        pairs.extend(self.mouth.iter().map(|px| contour.passed_mouth(&view.sight(&self.axis, *px)?)));
+        pairs
     }
 
     pub(super) fn off(&self, outline: &[Point]) -> Vec<f64> {
@@ -275,7 +280,7 @@ impl System {
             }
             (passed.distance, ((near.piece, near.along), row))
         };
-        let (off, found): (Vec<f64>, Vec<_>) = state.pairs(outline).iter().zip(outline).map(row).unzip();
+        let (off, found): (Vec<f64>, Vec<_>) = state.pairs(outline).iter().zip(outline.iter().chain(&state.mouth)).map(row).unzip();
         let (touches, rows) = found.into_iter().unzip();
         Self { off, touches, rows }
     }

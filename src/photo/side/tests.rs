@@ -205,6 +205,7 @@ fn a_lens_that_is_not_what_was_believed_is_put_right_by_foot_and_rim() {
             upright: None,
             first_scale_mm: FIRST_SCALE_MM,
             lip_mm: 0.0,
+            mouth: Vec::new(),
         };
         fit_solid(&believed.placed, &seen, axis, &profile, &known).unwrap()
     };

@@ -4,6 +4,7 @@ use super::super::contour::{Contact, Contour};
 use super::super::solid::Axis;
 use super::super::view::View;
 use super::raster::Raster;
+use super::run::{Across, LEAST};
 use super::search::Silhouette;
 use crate::photo::camera::Placed;
 use crate::photo::card::Shades;
@@ -33,9 +34,19 @@ pub(in super::super) struct Leaning<'a> {
 }
 
 impl Leaning<'_> {
-    /// Between the four nearest cells.
     fn at(&self, px: Point) -> f64 {
-        let Some((x, y)) = self.raster.cell(self.camera, px) else { return 0.0 };
+        self.raster.cell(self.camera, px).map_or(0.0, |cell| self.at_cell(cell))
+    }
+
+    /// At so many places on the short way from one pixel to another.
+    pub(super) fn between(&self, from: Point, to: Point, count: usize) -> Vec<f64> {
+        let (Some(a), Some(b)) = (self.raster.cell(self.camera, from), self.raster.cell(self.camera, to)) else { return vec![0.0; count] };
+        let share = |k: usize| k as f64 / count.saturating_sub(1).max(1) as f64;
+        (0..count).map(share).map(|t| self.at_cell((a.0 + (b.0 - a.0) * t, a.1 + (b.1 - a.1) * t))).collect()
+    }
+
+    /// Between the four nearest cells.
+    fn at_cell(&self, (x, y): (f64, f64)) -> f64 {
         let (x, y) = (x - 0.5, y - 0.5);
         let cell = |i: f64, j: f64| {
             let inside = i >= 0.0 && j >= 0.0 && i < self.raster.columns as f64;
@@ -50,20 +61,28 @@ impl Leaning<'_> {
 
     /// How much of the piece's colours lies further outside of a place, 0 to 1.
     pub(super) fn beyond(&self, px: Point, across: Vec2) -> f64 {
-        BEYOND_PX.iter().map(|by| self.at(px + across * *by).max(0.0)).sum::<f64>() / BEYOND_PX.len() as f64
+        let [from, to] = BEYOND_PX.map(|by| px + across * by);
+        let all = self.between(from, to, BEYOND_PLACES);
+        all.iter().map(|leans| leans.max(0.0)).sum::<f64>() / BEYOND_PLACES as f64
     }
 
     /// How much more the piece's colours are inside of a place than outside, −1 to 1.
     pub(super) fn step(&self, px: Point, across: Vec2) -> f64 {
-        let mean = |sign: f64| BESIDE_PX.iter().map(|by| self.at(px + across * (sign * by))).sum::<f64>() / BESIDE_PX.len() as f64;
-        f64::midpoint(mean(-1.0), -mean(1.0))
+        let all = self.between(px - across * BESIDE_PX, px + across * BESIDE_PX, 2 * BESIDE_PLACES + BESIDE_GAP);
+        let (inside, outside) = (all.iter().take(BESIDE_PLACES).sum::<f64>(), all.iter().rev().take(BESIDE_PLACES).sum::<f64>());
+        (inside - outside) / (2 * BESIDE_PLACES) as f64
     }
 }
 
 /// How far beyond a foot its own colours are looked for, in pixels.
-const BEYOND_PX: [f64; 5] = [12.0, 18.0, 24.0, 30.0, 36.0];
-/// Where beside an edge the colours are asked for, in pixels.
-const BESIDE_PX: [f64; 3] = [3.0, 5.5, 8.0];
+const BEYOND_PX: [f64; 2] = [12.0, 36.0];
+/// And at how many places from the one to the other.
+const BEYOND_PLACES: usize = 5;
+/// How far beside an edge the colours are asked for, in pixels.
+const BESIDE_PX: f64 = 8.0;
+/// At how many places on either side, and how many are left out between.
+const BESIDE_PLACES: usize = 3;
+const BESIDE_GAP: usize = 2;
 /// A change that is seen where the colours on its sides are the piece's and the surround's, in shades of 256.
 const FAINTEST_CHANGE: f64 = 0.8;
 /// How much they must be so.
@@ -182,9 +201,9 @@ pub(in super::super) fn share_seen(picture: &Shades, leaning: &Leaning<'_>, (vie
     for contact in contour.contacts().iter().flat_map(|contact| [contour.mirrored(contact), *contact]) {
         let (Some(px), Some(beyond)) = (view.px(axis, contact.at), view.px(axis, contact.at + contact.normal * 0.5)) else { continue };
         let across = (beyond - px).normalize();
-        let edge = look_between(picture, leaning, px, across, SEEN_REACH_PX);
+        let best = Across::of(picture, Some(leaning), px, across, SEEN_REACH_PX).best();
         all += 1.0;
-        aligned += f64::from(u8::from(edge.px.is_some_and(|p| (p - px).hypot() < SEEN_PX)));
+        aligned += f64::from(u8::from(best.is_some_and(|(shift, change)| shift.abs() < SEEN_PX && change > LEAST)));
         coloured += f64::from(u8::from(leaning.step(px, across) > SEEN_STEP));
     }
     if all > 0.0 { aligned / all * f64::midpoint(1.0, coloured / all) } else { 0.0 }

@@ -69,17 +69,44 @@ pub(in super::super) fn with_best_foot(
         line
     };
     let eye = view.eye(axis);
-    let score = |line: &Vec<(f64, f64)>| seen(picture, leaning, (view, axis), &Contour::new(eye, line, 0.0), 8);
+    let score = |line: &Vec<(f64, f64)>| {
+        let contour = Contour::new(eye, line, 0.0);
+        seen(picture, Some(leaning), (view, axis), &contour, &contour.contacts().iter().filter(|c| c.piece < 8)).share()
+    };
     let best = feet.par_iter().map(|foot| (score(&whole(foot)), foot)).max_by(|a, b| a.0.total_cmp(&b.0));
     best.map_or_else(|| profile.to_vec(), |(_, foot)| whole(foot))
 }
 
-/// How much of the edge is seen below a point of the profile, 0 to 1.
-fn seen(picture: &Shades, leaning: &Leaning<'_>, (view, axis): (&View, &Axis), contour: &Contour, below: usize) -> f64 {
-    let (mut sum, mut length) = (0.0, 0.0);
+/// How much is seen of an edge, and along how many pixels it was asked.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Seen {
+    sum: f64,
+    length: f64,
+}
+
+impl Seen {
+    pub(super) fn share(self) -> f64 {
+        if self.length > 0.0 { self.sum / self.length } else { 0.0 }
+    }
+
+    /// Of two edges together.
+    pub(super) fn both(self, other: Self) -> f64 {
+        Self { sum: self.sum + other.sum, length: self.length + other.length }.share()
+    }
+}
+
+/// How much of the edge is seen at those points of a contour, on both sides. Without colours only how much it changes there tells.
+pub(super) fn seen<'a>(
+    picture: &Shades,
+    leaning: Option<&Leaning<'_>>,
+    (view, axis): (&View, &Axis),
+    contour: &Contour,
+    contacts: &(impl Iterator<Item = &'a Contact> + Clone),
+) -> Seen {
+    let mut seen = Seen::default();
     for side in [false, true] {
         let mut last: Option<Point> = None;
-        for contact in contour.contacts().iter().filter(|c| c.piece < below) {
+        for contact in contacts.clone() {
             let contact: Contact = if side { contour.mirrored(contact) } else { *contact };
             let (Some(px), Some(out)) = (view.px(axis, contact.at), view.px(axis, contact.at + contact.normal)) else {
                 continue;
@@ -87,11 +114,12 @@ fn seen(picture: &Shades, leaning: &Leaning<'_>, (view, axis): (&View, &Axis), c
             let weight = last.map_or(0.0, |l| (px - l).hypot().min(12.0));
             last = Some(px);
             let across = (out - px).normalize();
-            sum += weight * (edge(picture, px, across) + COLOURS * leaning.step(px, across) - BEYOND * leaning.beyond(px, across));
-            length += weight;
+            let colours = leaning.map_or(0.0, |l| COLOURS * l.step(px, across) - BEYOND * l.beyond(px, across));
+            seen.sum += weight * (edge(picture, px, across) + colours);
+            seen.length += weight;
         }
     }
-    if length > 0.0 { sum / length } else { 0.0 }
+    seen
 }
 
 /// How much of an edge is seen at a place, 0 to 1.
