@@ -88,14 +88,14 @@ fn demo_sides_are_measured_or_refused() {
         }
     }
     println!("{refused} of {} refused", results.len());
-    // The quart jug on linen is refused now; it was measured before, with its foot 12 % off: what is not told is not wrong.
-    assert!(refused * 14 <= 5 * results.len() + 13, "{refused} of {} refused", results.len());
+    // The quart jug on linen is refused; it was measured once, with its foot 12 % off: what is not told is not wrong.
+    assert!(refused * 14 <= 4 * results.len() + 13, "{refused} of {} refused", results.len());
     for (name, held, most) in [
-        ("height", &height, 0.022),
+        ("height", &height, 0.015),
         ("rim", &rim, 0.04),
-        ("greatest", &greatest, 0.03),
-        ("foot", &foot, 0.13),
-        ("capacity", &capacity, 0.07),
+        ("greatest", &greatest, 0.02),
+        ("foot", &foot, 0.04),
+        ("capacity", &capacity, 0.06),
     ] {
         println!("{name}: worst {:.1} %, {:.2} standard deviations", 100.0 * held.worst, held.rms());
         assert!(held.told > 0 && held.worst < most, "{name} is {:.1} % off", 100.0 * held.worst);
