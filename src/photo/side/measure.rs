@@ -77,6 +77,10 @@ pub struct Placing {
     pub widest_px: Option<f64>,
     /// The rim.
     pub rim_px: Option<f64>,
+    /// By how many mm the foot's radius may be another: those of other feet that are seen nearly as well.
+    pub foot_mm: f64,
+    /// The same of the rim.
+    pub rim_mm: f64,
 }
 
 /// Measures the piece that stands beside an upright card, on the same table, its axis in the card's plane.
@@ -283,12 +287,16 @@ impl Work<'_> {
         let contour = fitted.contour();
         let last = fitted.profile.len().saturating_sub(2);
         let widest = fitted.profile.iter().map(|p| p.0).fold(0.0, f64::max);
-        let of =
-            |counts: &dyn Fn(&Contact) -> bool| silhouette::doubt_px(self.whole, leaning, (&fitted.view, &fitted.axis), &contour, counts);
+        let placed = (&fitted.view, &fitted.axis);
+        let of = |counts: &dyn Fn(&Contact) -> bool| silhouette::doubt_px(self.whole, leaning, placed, &contour, counts);
         Placing {
             foot_px: of(&|c| c.piece == 0 && c.along < 0.5),
             widest_px: of(&|c| c.at.x.hypot(c.at.z) > WIDEST_SHARE * widest),
             rim_px: of(&|c| c.piece + 2 > last),
+            foot_mm: self.given.table.map_or(0.0, |table| {
+                silhouette::foot_spread_mm(self.whole, leaning, placed, &fitted.profile, table.height_on(&fitted.axis))
+            }),
+            rim_mm: silhouette::rim_spread_mm(self.whole, leaning, placed, &fitted.profile, fitted.lip_mm()),
         }
     }
 }

@@ -38,44 +38,98 @@ const TURNS: [fn(f64) -> f64; 5] = [
     },
 ];
 
+/// How a wall turns in: the share of the way outward by the share of the way up.
+type Turn = fn(f64) -> f64;
+
+/// The feet that are tried on a profile that stands on a table.
+struct Feet<'a> {
+    profile: &'a [(f64, f64)],
+    table_mm: f64,
+    /// Up to where the wall is not believed, and its radius there.
+    join: f64,
+    wall: f64,
+}
+
+impl<'a> Feet<'a> {
+    fn of(profile: &'a [(f64, f64)], table_mm: f64) -> Option<Self> {
+        let &(_, top) = profile.last()?;
+        let join = table_mm + ((top - table_mm) * BELIEVED_SHARE).max(BELIEVED_MM).min(0.6 * (top - table_mm).max(0.0));
+        let wall = profile.windows(2).find_map(|w| match *w {
+            [a, b] if a.1 <= join && b.1 > join => Some(a.0 + (b.0 - a.0) * (join - a.1) / (b.1 - a.1)),
+            _ => None,
+        })?;
+        Some(Self { profile, table_mm, join, wall })
+    }
+
+    /// Radii and turns.
+    fn all(&self) -> Vec<(f64, Turn)> {
+        (0..=38).map(|share| self.wall * (0.35 + 0.02 * f64::from(share))).flat_map(|foot| TURNS.map(|turn| (foot, turn))).collect()
+    }
+
+    fn whole(&self, (foot, turn): (f64, Turn)) -> Vec<(f64, f64)> {
+        let up = (0..POINTS).map(|k| k as f64 / POINTS as f64);
+        let mut line: Vec<(f64, f64)> =
+            up.map(|t| (foot + (self.wall - foot) * turn(t), self.table_mm + (self.join - self.table_mm) * t)).collect();
+        line.push((self.wall, self.join));
+        line.extend(self.profile.iter().copied().filter(|p| p.1 > self.join));
+        line
+    }
+
+    /// How much is seen of each of them.
+    fn scored(&self, picture: &Shades, leaning: &Leaning<'_>, (view, axis): (&View, &Axis)) -> Vec<(f64, (f64, Turn))> {
+        let eye = view.eye(axis);
+        let score = |foot: (f64, Turn)| {
+            let contour = Contour::new(eye, &self.whole(foot), 0.0);
+            let low = contour.contacts().iter().filter(|c| c.piece < POINTS);
+            (seen(picture, Some(leaning), (view, axis), &contour, &low).share(), foot)
+        };
+        self.all().into_par_iter().map(score).collect()
+    }
+}
+
+/// Points of a profile below where its wall is believed.
+const POINTS: usize = 8;
+
 /// The profile with the foot for which most is seen, standing at `table_mm` up the axis.
 pub(in super::super) fn with_best_foot(
     picture: &Shades,
     leaning: &Leaning<'_>,
-    (view, axis): (&View, &Axis),
+    placed: (&View, &Axis),
     profile: &[(f64, f64)],
     table_mm: f64,
 ) -> Vec<(f64, f64)> {
-    let Some(&(_, top)) = profile.last() else { return profile.to_vec() };
-    let join = table_mm + ((top - table_mm) * BELIEVED_SHARE).max(BELIEVED_MM).min(0.6 * (top - table_mm).max(0.0));
-    let above: Vec<(f64, f64)> = profile.iter().copied().filter(|p| p.1 > join).collect();
-    let Some(wall) = profile.windows(2).find_map(|w| match *w {
-        [a, b] if a.1 <= join && b.1 > join => Some(a.0 + (b.0 - a.0) * (join - a.1) / (b.1 - a.1)),
-        _ => None,
-    }) else {
-        return profile.to_vec();
-    };
-    let mut feet = Vec::new();
-    for share in 0..=38 {
-        for turn in TURNS {
-            feet.push((wall * (0.35 + 0.02 * f64::from(share)), turn, table_mm));
-        }
-    }
-    let whole = |&(foot, turn, low): &(f64, fn(f64) -> f64, f64)| {
-        let mut line: Vec<(f64, f64)> =
-            (0..8).map(|k| f64::from(k) / 8.0).map(|t| (foot + (wall - foot) * turn(t), low + (join - low) * t)).collect();
-        line.push((wall, join));
-        line.extend(above.iter().copied());
-        line
-    };
-    let eye = view.eye(axis);
-    let score = |line: &Vec<(f64, f64)>| {
-        let contour = Contour::new(eye, line, 0.0);
-        seen(picture, Some(leaning), (view, axis), &contour, &contour.contacts().iter().filter(|c| c.piece < 8)).share()
-    };
-    let best = feet.par_iter().map(|foot| (score(&whole(foot)), foot)).max_by(|a, b| a.0.total_cmp(&b.0));
-    best.map_or_else(|| profile.to_vec(), |(_, foot)| whole(foot))
+    let Some(feet) = Feet::of(profile, table_mm) else { return profile.to_vec() };
+    let best = feet.scored(picture, leaning, placed).into_iter().max_by(|a, b| a.0.total_cmp(&b.0));
+    best.map_or_else(|| profile.to_vec(), |(_, foot)| feet.whole(foot))
 }
+
+/// By how many mm the radius of the foot may be another: those of other feet that are seen nearly as well.
+pub(in super::super) fn foot_spread_mm(
+    picture: &Shades,
+    leaning: &Leaning<'_>,
+    placed: (&View, &Axis),
+    profile: &[(f64, f64)],
+    table_mm: f64,
+) -> f64 {
+    let (Some(feet), Some(&(own, _))) = (Feet::of(profile, table_mm), profile.first()) else { return 0.0 };
+    let scored = feet.scored(picture, leaning, placed).into_iter().map(|(score, (r, _))| (score, r));
+    spread(own, &scored.collect::<Vec<_>>())
+}
+
+/// The spread about its own of numbers with how well each is seen.
+pub(super) fn spread(own: f64, scored: &[(f64, f64)]) -> f64 {
+    let best = scored.iter().map(|s| s.0).fold(f64::NEG_INFINITY, f64::max);
+    let (mut sum, mut squares) = (0.0, 0.0);
+    for (score, number) in scored {
+        let p = ((score - best) / TEMPER).exp();
+        sum += p;
+        squares += p * (number - own) * (number - own);
+    }
+    if sum > 0.0 { (squares / sum).sqrt() } else { 0.0 }
+}
+
+/// What is seen worse by so much is less likely by e. A choice of this program, from rendered photographs.
+const TEMPER: f64 = 0.03;
 
 /// How much is seen of an edge, and along how many pixels it was asked.
 #[derive(Debug, Clone, Copy, Default)]

@@ -19,9 +19,9 @@ mod search;
 
 pub(super) use doubt::doubt_px;
 pub(super) use edges::{Edge, Leaning, along_outline, along_solid, share_seen};
-pub(super) use foot::with_best_foot;
+pub(super) use foot::{foot_spread_mm, with_best_foot};
 pub(super) use parts::parts;
 pub(super) use raster::{Raster, Standing};
-pub(super) use rim::with_best_rim;
+pub(super) use rim::{rim_spread_mm, with_best_rim};
 pub(super) use run::{along_mouth, along_run};
 pub(super) use search::{Silhouette, find, relearnt};

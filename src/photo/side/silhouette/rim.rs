@@ -7,7 +7,7 @@ use super::super::contour::Contour;
 use super::super::solid::Axis;
 use super::super::view::View;
 use super::edges::Leaning;
-use super::foot::{Seen, seen};
+use super::foot::{Seen, seen, spread};
 use crate::photo::card::Shades;
 use rayon::prelude::*;
 
@@ -30,54 +30,97 @@ const POINTS: u32 = 8;
 /// What is seen must be more by so much for another rim to be taken.
 const BETTER: f64 = 0.02;
 
+/// The rims that are tried on a profile.
+struct Rims<'a> {
+    profile: &'a [(f64, f64)],
+    rim: f64,
+    top: f64,
+    /// From where on the wall is not believed, and its radius there.
+    join: f64,
+    wall: f64,
+    /// By how much the eye looks down on the rim, up over along.
+    rise: f64,
+    lip_mm: f64,
+}
+
+/// How many times as wide as the one there is, how much higher, and how the wall goes on to it.
+type Rim = (f64, f64, Turn);
+
+impl<'a> Rims<'a> {
+    fn of((view, axis): (&View, &Axis), profile: &'a [(f64, f64)], lip_mm: f64) -> Option<Self> {
+        let (&(_, low), &(rim, top)) = (profile.first()?, profile.last()?);
+        let join = top - ((top - low) * BELIEVED_SHARE).max(BELIEVED_MM).min(0.4 * (top - low).max(0.0));
+        let wall = profile.windows(2).find_map(|w| match *w {
+            [a, b] if a.1 <= join && b.1 > join => Some(a.0 + (b.0 - a.0) * (join - a.1) / (b.1 - a.1)),
+            _ => None,
+        })?;
+        let eye = view.eye(axis);
+        Some(Self { profile, rim, top, join, wall, rise: (eye.y - top) / eye.x.hypot(eye.z).max(1e-6), lip_mm })
+    }
+
+    /// Of every width, on a wall that goes straight on or turns out late.
+    fn coarse() -> Vec<Rim> {
+        let widths = (0..STEPS).map(|k| NARROWEST + STEP * f64::from(k));
+        widths.flat_map(|wide| TURNS.iter().take(2).map(move |turn| (wide, 0.0, *turn))).collect()
+    }
+
+    /// The far edge stays where it is seen.
+    fn whole(&self, (wide, higher, turn): Rim) -> Vec<(f64, f64)> {
+        let (r, h) = (self.rim * wide, self.top - self.rim * (wide - 1.0) * self.rise + higher);
+        let mut line: Vec<(f64, f64)> = self.profile.iter().copied().filter(|p| p.1 < self.join).collect();
+        let up = (0..=POINTS).map(|k| f64::from(k) / f64::from(POINTS));
+        line.extend(up.map(|t| (self.wall + (r - self.wall) * turn(t), self.join + (h - self.join) * t)));
+        line
+    }
+
+    /// How much is seen of far edge, sides and near edge.
+    fn score(&self, picture: &Shades, leaning: &Leaning<'_>, placed: (&View, &Axis), line: &[(f64, f64)]) -> f64 {
+        let (view, axis) = placed;
+        let contour = Contour::new(view.eye(axis), line, self.lip_mm);
+        let from = line.iter().position(|p| p.1 >= self.join).unwrap_or(0);
+        let outer = seen(picture, Some(leaning), placed, &contour, &contour.contacts().iter().filter(|c| c.piece >= from));
+        Seen::both(outer, seen(picture, None, placed, &contour, &contour.mouth().iter()))
+    }
+
+    fn scored(&self, picture: &Shades, leaning: &Leaning<'_>, placed: (&View, &Axis), tried: Vec<Rim>) -> Vec<(f64, Rim)> {
+        let one = |rim: Rim| {
+            let line = self.whole(rim);
+            let rises = line.windows(2).all(|w| if let [a, b] = w { b.1 >= a.1 } else { true });
+            rises.then(|| (self.score(picture, leaning, placed, &line), rim))
+        };
+        tried.into_par_iter().filter_map(one).collect()
+    }
+}
+
 /// The profile with the rim for which most is seen.
 pub(in super::super) fn with_best_rim(
     picture: &Shades,
     leaning: &Leaning<'_>,
-    (view, axis): (&View, &Axis),
+    placed: (&View, &Axis),
     profile: &[(f64, f64)],
     lip_mm: f64,
 ) -> Vec<(f64, f64)> {
-    let (Some(&(_, low)), Some(&(rim, top))) = (profile.first(), profile.last()) else { return profile.to_vec() };
-    let join = top - ((top - low) * BELIEVED_SHARE).max(BELIEVED_MM).min(0.4 * (top - low).max(0.0));
-    let below: Vec<(f64, f64)> = profile.iter().copied().filter(|p| p.1 < join).collect();
-    let Some(wall) = profile.windows(2).find_map(|w| match *w {
-        [a, b] if a.1 <= join && b.1 > join => Some(a.0 + (b.0 - a.0) * (join - a.1) / (b.1 - a.1)),
-        _ => None,
-    }) else {
-        return profile.to_vec();
-    };
-    let eye = view.eye(axis);
-    let rise = (eye.y - top) / eye.x.hypot(eye.z).max(1e-6);
-    let whole = |(wide, higher, turn): (f64, f64, Turn)| {
-        // The far edge stays where it is seen.
-        let (r, h) = (rim * wide, top - rim * (wide - 1.0) * rise + higher);
-        let mut line = below.clone();
-        line.extend((0..=POINTS).map(|k| f64::from(k) / f64::from(POINTS)).map(|t| (wall + (r - wall) * turn(t), join + (h - join) * t)));
-        line
-    };
-    let score = |line: &[(f64, f64)]| {
-        let contour = Contour::new(eye, line, lip_mm);
-        let from = line.iter().position(|p| p.1 >= join).unwrap_or(0);
-        let outer = seen(picture, Some(leaning), (view, axis), &contour, &contour.contacts().iter().filter(|c| c.piece >= from));
-        let inner = seen(picture, None, (view, axis), &contour, &contour.mouth().iter());
-        Seen::both(outer, inner)
-    };
-    let best_of = |tried: Vec<(f64, f64, Turn)>| {
-        let scored = tried.into_par_iter().filter_map(|one| {
-            let line = whole(one);
-            let rises = line.windows(2).all(|w| if let [a, b] = w { b.1 >= a.1 } else { true });
-            rises.then(|| (score(&line), one))
-        });
-        scored.max_by(|a, b| a.0.total_cmp(&b.0))
-    };
-    let coarse = (0..STEPS).map(|k| NARROWEST + STEP * f64::from(k)).flat_map(|wide| [TURNS[0], TURNS[1]].map(|turn| (wide, 0.0, turn)));
-    let Some((_, (wide, ..))) = best_of(coarse.collect()) else { return profile.to_vec() };
+    let Some(rims) = Rims::of(placed, profile, lip_mm) else { return profile.to_vec() };
+    let best_of = |tried| rims.scored(picture, leaning, placed, tried).into_iter().max_by(|a, b| a.0.total_cmp(&b.0));
+    let Some((_, (wide, ..))) = best_of(Rims::coarse()) else { return profile.to_vec() };
     let fine = [-STEP, 0.0, STEP]
         .into_iter()
         .flat_map(|by| HIGHER_MM.into_iter().flat_map(move |higher| TURNS.map(|turn| (wide + by, higher, turn))));
     match best_of(fine.collect()) {
-        Some((best, one)) if best > score(profile) + BETTER => whole(one),
+        Some((best, one)) if best > rims.score(picture, leaning, placed, profile) + BETTER => rims.whole(one),
         _ => profile.to_vec(),
     }
+}
+
+/// By how many mm the radius of the rim may be another: those of other rims that are seen nearly as well.
+pub(in super::super) fn rim_spread_mm(
+    picture: &Shades,
+    leaning: &Leaning<'_>,
+    placed: (&View, &Axis),
+    profile: &[(f64, f64)],
+    lip_mm: f64,
+) -> f64 {
+    let Some(rims) = Rims::of(placed, profile, lip_mm) else { return 0.0 };
+    let scored = rims.scored(picture, leaning, placed, Rims::coarse()).into_iter().map(|(score, (wide, ..))| (score, rims.rim * wide));
+    spread(rims.rim, &scored.collect::<Vec<_>>())
 }
