@@ -29,6 +29,13 @@ pub(super) struct Contact {
     line: usize,
 }
 
+impl Contact {
+    /// Whether it is on the wall, not on the circle of foot or rim.
+    pub(super) fn is_on_side(&self) -> bool {
+        self.line == SIDE
+    }
+}
+
 /// The lines of a solid that are seen edge on.
 const SIDE: usize = 0;
 const FOOT: usize = 1;

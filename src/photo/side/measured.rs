@@ -3,7 +3,6 @@
 use super::capacity::{Capacity, LIFT_MM, Wall, brim_ml};
 use super::error::SideError;
 use super::fit::{FIRST_SCALE_MM, Fitted, Known, OF_AXIS, Table, fit_solid};
-use super::measure::Placing;
 use super::rivals::contradicted;
 use super::solid::Axis;
 use crate::photo::camera::{Measured, Placed, Strays};
@@ -21,9 +20,6 @@ pub(super) const EDGE_SHARE: f64 = 3.0;
 /// A foot is rounded where it meets the table: its diameter is taken to within this share, one standard deviation. Our own estimate from rendered
 /// photographs, no source.
 pub(super) const FOOT_SHARE: f64 = 0.025;
-
-/// A foot that is known no better than this (one standard deviation, as a share) is not told. A choice of this program, no source.
-const WORST_FOOT: f64 = 0.042;
 
 /// A lip is rounded and may flare: the rim's diameter is taken to within this share, one standard deviation. Our own estimate from rendered
 /// photographs, no source.
@@ -130,48 +126,6 @@ pub struct SideMeasured {
     pub left_out: Vec<LeftOut>,
     /// What else should be known, each a sentence.
     pub notes: Vec<String>,
-}
-
-/// A part of a sharp outline that is seen clearly is placed as well as this, in pixels: what is beyond it is doubt. As on rendered photographs.
-const PLACED_PX: f64 = 1.7;
-
-/// A rim that is at least so wide as a share of the greatest width is what is widest.
-const RIM_IS_WIDEST: f64 = 0.99;
-
-impl SideMeasured {
-    /// Widens each ± by how far its part of the outline may lie elsewhere, where a pixel is `px_mm` wide and the camera looks down at the sine of an angle.
-    /// What is not known well enough after that is not told.
-    pub(super) fn doubted(&mut self, placing: &Placing, px_mm: f64, sin_down: f64) {
-        let beyond = |px: Option<f64>| px.map_or(0.0, |px| (px * px - PLACED_PX * PLACED_PX).max(0.0).sqrt() * px_mm);
-        let [foot_out, wide, rim] = [placing.foot_px, placing.widest_px, placing.rim_px].map(beyond);
-        // A diameter moves twice as far as the edge, a volume's share twice as far as a diameter's.
-        let share = 4.0 * wide / self.greatest.value.max(1.0);
-        let widen = |number: Option<&mut Measured>, by: f64| {
-            if let Some(number) = number {
-                number.sd = number.sd.hypot(by);
-            }
-        };
-        widen(self.height.as_mut(), rim);
-        widen(self.rim.as_mut(), 2.0 * rim);
-        widen(Some(&mut self.greatest), 2.0 * wide);
-        // The near edge of a foot lies so many times further out on the table as it is lower in the picture.
-        widen(self.foot.as_mut(), 2.0 * foot_out / sin_down.clamp(0.15, 1.0));
-        widen(self.foot.as_mut(), 2.0 * placing.foot_mm);
-        widen(self.rim.as_mut(), 2.0 * placing.rim_mm);
-        if self.rim.is_some_and(|rim| rim.value > RIM_IS_WIDEST * self.greatest.value) {
-            widen(Some(&mut self.greatest), 2.0 * placing.rim_mm);
-        }
-        if self.foot.is_some_and(|foot| foot.sd > WORST_FOOT * foot.value) {
-            self.foot = None;
-            self.capacity = None;
-            self.notes.push(
-                say!("the foot cannot be told from the shadow at it, nor what the piece holds (light it from both sides)").to_owned(),
-            );
-        }
-        if let Some(capacity) = &mut self.capacity {
-            capacity.ml.sd = capacity.ml.sd.hypot(share * capacity.ml.value);
-        }
-    }
 }
 
 /// The camera is believed to stray so many times as far as the card alone says: points of an edge err together, and what is off by little at the card is off

@@ -9,6 +9,7 @@
 mod again;
 mod capacity;
 mod contour;
+mod doubted;
 mod error;
 mod fit;
 mod measure;

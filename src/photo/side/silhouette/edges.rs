@@ -198,16 +198,28 @@ const NEAR_REACH_PX: f64 = 6.0;
 /// both sides are not the piece's and the surround's.
 pub(in super::super) fn share_seen(picture: &Shades, leaning: &Leaning<'_>, (view, axis): (&View, &Axis), contour: &Contour) -> f64 {
     let (mut all, mut aligned, mut coloured) = (0.0, 0.0, 0.0);
-    for contact in contour.contacts().iter().flat_map(|contact| [contour.mirrored(contact), *contact]) {
-        let (Some(px), Some(beyond)) = (view.px(axis, contact.at), view.px(axis, contact.at + contact.normal * 0.5)) else { continue };
-        let across = (beyond - px).normalize();
-        let best = Across::of(picture, Some(leaning), px, across, SEEN_REACH_PX).best();
-        all += 1.0;
-        aligned += f64::from(u8::from(best.is_some_and(|(shift, change)| shift.abs() < SEEN_PX && change > LEAST)));
-        coloured += f64::from(u8::from(leaning.step(px, across) > SEEN_STEP));
+    // Of the wall on the left and on the right: points, and how many of them show an edge.
+    let mut walls = [(0.0, 0.0); 2];
+    for contact in contour.contacts() {
+        for (wall, contact) in walls.iter_mut().zip([contour.mirrored(contact), *contact]) {
+            let (Some(px), Some(beyond)) = (view.px(axis, contact.at), view.px(axis, contact.at + contact.normal * 0.5)) else { continue };
+            let across = (beyond - px).normalize();
+            let best = Across::of(picture, Some(leaning), px, across, SEEN_REACH_PX).best();
+            let shows = f64::from(u8::from(best.is_some_and(|(shift, change)| shift.abs() < SEEN_PX && change > LEAST)));
+            all += 1.0;
+            aligned += shows;
+            coloured += f64::from(u8::from(leaning.step(px, across) > SEEN_STEP));
+            if contact.is_on_side() {
+                *wall = (wall.0 + 1.0, wall.1 + shows);
+            }
+        }
     }
-    if all > 0.0 { aligned / all * f64::midpoint(1.0, coloured / all) } else { 0.0 }
+    let worse = walls.iter().map(|(all, shows): &(f64, f64)| if *all > 0.0 { shows / all } else { 1.0 }).fold(1.0, f64::min);
+    if all > 0.0 { aligned / all * f64::midpoint(1.0, coloured / all) * (worse / WALL_SHARE).min(1.0) } else { 0.0 }
 }
+
+/// A wall of which less than this share shows an edge is hardly seen: where one side shows none, it is half of a piece, cut off along a shine or a shadow.
+const WALL_SHARE: f64 = 0.4;
 
 /// How far from a solid an edge may speak better than its own, in pixels.
 const SEEN_REACH_PX: f64 = 6.0;
