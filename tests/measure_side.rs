@@ -5,6 +5,7 @@
 #![expect(clippy::indexing_slicing, clippy::unwrap_used, clippy::print_stdout, reason = "tests")]
 
 #[path = "../examples/measure_photographs/worse.rs"]
+#[expect(dead_code, reason = "the tool uses the rest")]
 mod worse;
 
 use footring::photo::camera::Measured;
