@@ -36,7 +36,7 @@ fn holds(found: &Above, lid: &Lid, what: &str) {
     for (measured, truth) in [(found.major_mm, 2.0 * lid.a_mm), (found.minor_mm, 2.0 * lid.b_mm)] {
         let miss = measured.value - truth;
         assert!(miss.abs() < 3.0 * measured.sd, "{what}: {measured} for {truth}");
-        assert!(measured.sd < 1.3, "{what}: {measured}");
+        assert!(measured.sd < 1.35, "{what}: {measured}");
         assert!(miss.abs() < 2.0, "{what}: {measured} for {truth}");
     }
 }

@@ -118,6 +118,15 @@ fn number(l: f64) -> f64 {
     255.0 * if l <= 0.003_130_8 { 12.92 * l } else { 1.055 * l.powf(1.0 / 2.4) - 0.055 }
 }
 
+/// How far a point of the plane lies outside a card.
+fn beside_card_mm(x: f64, y: f64) -> f64 {
+    let (qx, qy) = ((x.abs() - (42.8 - 3.18)).max(0.0), (y.abs() - (26.99 - 3.18)).max(0.0));
+    qx.hypot(qy) - 3.18
+}
+
+/// How thick a card is (ISO/IEC 7810).
+const THICK_MM: f64 = 0.76;
+
 impl Scene {
     /// The pixel of a point of the card's plane.
     pub(crate) fn pixel(&self, x: f64, y: f64) -> (f64, f64) {
@@ -131,8 +140,8 @@ impl Scene {
         (f64::from(self.width) / 2.0 + u * bend, f64::from(self.height) / 2.0 + w * bend)
     }
 
-    /// The point of the card's plane under a pixel, by turns of the lens's own formula and then the plane.
-    fn plane(&self, m: &[[f64; 3]; 3], px: f64, py: f64) -> (f64, f64) {
+    /// The point under a pixel of the plane that lies so far above the card's face, by turns of the lens's own formula and then the plane.
+    fn plane(&self, m: &[[f64; 3]; 3], px: f64, py: f64, above_mm: f64) -> (f64, f64) {
         let half = f64::from(self.width).hypot(f64::from(self.height)) / 2.0;
         let f = self.focal_35 / 21.633_307_652_783_937;
         let (u, w) = ((px - f64::from(self.width) / 2.0) / half, (py - f64::from(self.height) / 2.0) / half);
@@ -146,7 +155,7 @@ impl Scene {
         let (tx, ty, tz) = self.shift_mm;
         let back = |v: [f64; 3]| -> [f64; 3] { std::array::from_fn(|i| m[0][i] * v[0] + m[1][i] * v[1] + m[2][i] * v[2]) };
         let (eye, dir) = (back([-tx, -ty, -tz]), back(ray));
-        let k = -eye[2] / dir[2];
+        let k = (above_mm - eye[2]) / dir[2];
         (eye[0] + k * dir[0], eye[1] + k * dir[1])
     }
 
@@ -208,8 +217,7 @@ impl Scene {
             }
         }
         if self.card {
-            let (qx, qy) = ((x.abs() - (42.8 - 3.18)).max(0.0), (y.abs() - (26.99 - 3.18)).max(0.0));
-            let out = qx.hypot(qy) - 3.18;
+            let out = beside_card_mm(x, y);
             if out < 0.0 {
                 let stripe = self.patterned && ((x + 2.0 * y) / 9.0).rem_euclid(1.0) < 0.4 && x.abs() < 38.0 && y.abs() < 22.0;
                 return if stripe { [150.0, 60.0, 70.0] } else { self.card_rgb };
@@ -231,9 +239,14 @@ impl Scene {
             for (column, pixel) in line.as_chunks_mut::<3>().0.iter_mut().enumerate() {
                 let mut sum = [0.0; 3];
                 for i in 0..4 {
-                    let (x, y) = self.plane(&m, column as f64 + f64::from(i % 2) / 2.0 + 0.25, row as f64 + f64::from(i / 2) / 2.0 + 0.25);
+                    let (px, py) = (column as f64 + f64::from(i % 2) / 2.0 + 0.25, row as f64 + f64::from(i / 2) / 2.0 + 0.25);
+                    let (x, y) = self.plane(&m, px, py, 0.0);
+                    let (u, v) = self.plane(&m, px, py, -THICK_MM);
+                    // Past the face the card's side is seen, as far as the camera looks at it: it gets less light.
+                    let side = self.card && beside_card_mm(x, y) >= 0.0 && beside_card_mm(u, v) < 0.0;
+                    let colour = if side { self.card_rgb.map(|c| 0.7 * c) } else { self.colour(x, y) };
                     // A lens gathers light, not the numbers of a file.
-                    for (s, c) in sum.iter_mut().zip(self.colour(x, y)) {
+                    for (s, c) in sum.iter_mut().zip(colour) {
                         *s += light(c) / 4.0;
                     }
                 }

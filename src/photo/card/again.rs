@@ -4,15 +4,15 @@
 //! of another one, in runs, because neighbours err alike (Künsch, Annals of Statistics 17, 1989, 1217–1241; from memory of the paper); each thing that was believed is drawn from
 //! what was believed of it; and the camera is fitted again.
 
-use super::fit::{CardFit, Seen, misses_px, priors, steps};
+use super::fit::{Beside, CardFit, Seen, misses_px, priors, steps};
 use crate::photo::bootstrap::{normal, runs};
 use crate::photo::camera::{Believed, Camera, Placed, Robust, least_squares, placed_at};
 use kurbo::Vec2;
 use nalgebra::DVector;
 use rand_chacha::ChaCha8Rng;
 
-/// Leftovers are drawn in runs of so many of the 120 points of an edge.
-const RUN: usize = 8;
+/// Leftovers are drawn in runs of so many of the 40 places of an edge.
+const RUN: usize = 3;
 /// What weighs less than this in the fit is no leftover of an edge.
 const LEAST_WEIGHT: f64 = 0.3;
 
@@ -27,6 +27,8 @@ pub(super) struct Kept {
     pub(super) weights: Vec<f64>,
     pub(super) scale_px: f64,
     pub(super) believed: Believed,
+    /// How far each edge is seen beside its place, in pixels.
+    pub(super) sides: [Beside; 4],
 }
 
 impl CardFit {
@@ -52,14 +54,14 @@ impl CardFit {
                 point.px = placed.project_plane(mm)?;
             }
         }
-        let drawn: Vec<f64> = priors(&kept.start, &kept.at, &kept.believed).iter().map(|_| normal(dice)).collect();
+        let drawn: Vec<f64> = priors(&kept.start, &kept.at, &kept.believed, &kept.sides).iter().map(|_| normal(dice)).collect();
         let roots: Vec<f64> = kept.weights.iter().map(|w| w.sqrt() / kept.scale_px.max(1e-6)).collect();
         let fit = least_squares(kept.at.clone(), &steps(), Robust::No, |p| {
             let mut rows = misses_px(&kept.start, p, &again);
             for (row, root) in rows.iter_mut().zip(&roots) {
                 *row *= root;
             }
-            rows.extend(priors(&kept.start, p, &kept.believed).iter().zip(&drawn).map(|(off, drawn)| off - drawn));
+            rows.extend(priors(&kept.start, p, &kept.believed, &kept.sides).iter().zip(&drawn).map(|(off, drawn)| off - drawn));
             DVector::from_vec(rows)
         })?;
         Some(Camera::new(kept.start, fit.at, fit.covariance))

@@ -1,7 +1,7 @@
 //! Finding the card: four straight edges that make a rectangle of its proportions as some camera would see it.
 
-use super::fit::rough;
-use super::lines::{Line, lines};
+use super::fit::{goes_on, rough};
+use super::lines::{Line, long_or_strong};
 use super::{CardError, CardFit, Shades, corners_mm, fit};
 use crate::photo::camera::{Believed, Lens, Placed};
 use kurbo::Point;
@@ -14,10 +14,20 @@ struct Guess {
     score: f64,
 }
 
-/// How many lines are combined; more only cost time.
-const MOST_LINES: usize = 200;
+/// How many lines are combined, the longest and besides them the strongest; more only cost time.
+const MOST_LINES: (usize, usize) = (200, 100);
+/// How many of the guesses with the best lines are looked at.
+const MOST_GUESSES: usize = 3000;
+/// Guesses of which so much goes on past the corners are checks and boards.
+const GUESS_GOING_ON: f64 = 0.7;
 /// How many guesses are fitted in full.
 const MOST_FITTED: usize = 48;
+
+/// Directions are told apart by so many.
+const FANS: usize = 18;
+
+/// A card stands by its edges like this at least; the lid and a board together have been seen to reach 1.16, a card 1.27 (rendered photographs).
+const LEAST_STANDING: f64 = 1.2;
 
 /// A card's edges end at its corners: no more than this share of the lines past them may look like the edges themselves.
 const MOST_GOING_ON: f64 = 0.35;
@@ -27,8 +37,8 @@ const MOST_GOING_ON: f64 = 0.35;
 /// # Errors
 /// [`CardError`], in whose message stands what to do.
 pub fn find(small: &Shades, whole: &Shades, believed: &Believed) -> Result<CardFit, CardError> {
-    let lines = lines(small, MOST_LINES);
-    let guesses = guesses(&lines, small, believed);
+    let lines = long_or_strong(small, MOST_LINES.0, MOST_LINES.1);
+    let guesses = guesses(&lines, small, whole, believed);
     let mut fits: Vec<CardFit> = guesses
         .par_iter()
         .filter_map(|guess| rough(whole, believed, guess.corners).ok())
@@ -58,11 +68,12 @@ pub fn find(small: &Shades, whole: &Shades, believed: &Believed) -> Result<CardF
         let say = |p: Point| format!("({:.0}, {:.0})", p.x, p.y);
         return Err(CardError::TwoCards { first: say(middle(&chosen)), second: say(middle(second)) });
     }
-    Ok(chosen)
+    let closer = chosen.closer(whole);
+    if closer.standing() < LEAST_STANDING { Err(CardError::NoCard) } else { Ok(closer) }
 }
 
 /// The best guesses, best first.
-fn guesses(lines: &[Line], small: &Shades, believed: &Believed) -> Vec<Guess> {
+fn guesses(lines: &[Line], small: &Shades, whole: &Shades, believed: &Believed) -> Vec<Guess> {
     let least = 0.05 * small.width.max(small.height) as f64 * small.scale;
     let mut pairs: Vec<(usize, usize)> = Vec::new();
     for (i, a) in lines.iter().enumerate() {
@@ -72,13 +83,27 @@ fn guesses(lines: &[Line], small: &Shades, believed: &Believed) -> Vec<Guess> {
             }
         }
     }
+    // Pairs by their direction: those that lie nearly along one another make no card, and on grained wood most do.
+    let mut fans: Vec<Vec<(usize, usize)>> = vec![Vec::new(); FANS];
+    let fan = |pair: &(usize, usize)| {
+        let turn = lines.get(pair.0).map_or(0.0, |l| l.along.atan2().rem_euclid(std::f64::consts::PI)) / std::f64::consts::PI;
+        ((turn * FANS as f64) as usize).min(FANS - 1)
+    };
+    for pair in &pairs {
+        if let Some(own) = fans.get_mut(fan(pair)) {
+            own.push(*pair);
+        }
+    }
     let mut found: Vec<Guess> = pairs
         .par_iter()
-        .enumerate()
-        .flat_map_iter(|(n, &(a, b))| {
-            pairs
-                .iter()
-                .skip(n + 1)
+        .flat_map_iter(|pair| {
+            let own = fan(pair);
+            let (a, b) = *pair;
+            fans.iter()
+                .enumerate()
+                .filter(move |(other, _)| own.abs_diff(*other).min(FANS - own.abs_diff(*other)) >= FANS / 6)
+                .flat_map(|(_, fan)| fan)
+                .filter(move |other| *other > pair)
                 .filter_map(move |&(c, d)| Some([lines.get(a)?, lines.get(c)?, lines.get(b)?, lines.get(d)?]))
                 .filter_map(|four| guess(four, small, believed, least))
         })
@@ -87,9 +112,10 @@ fn guesses(lines: &[Line], small: &Shades, believed: &Believed) -> Vec<Guess> {
         b.score.total_cmp(&a.score).then(a.corners[0].x.total_cmp(&b.corners[0].x)).then(a.corners[0].y.total_cmp(&b.corners[0].y))
     });
     let mut kept: Vec<Guess> = Vec::new();
-    for guess in found {
+    for guess in found.into_iter().take(MOST_GUESSES) {
         let same = |k: &Guess| k.corners.iter().all(|p| guess.corners.iter().any(|q| (*p - *q).hypot() < 3.0 * small.scale));
-        if !kept.iter().any(same) {
+        let past = || Placed::from_four(believed.lens, corners_mm(), guess.corners).map_or(1.0, |placed| goes_on(whole, &placed));
+        if !kept.iter().any(same) && past() < GUESS_GOING_ON {
             kept.push(guess);
         }
         if kept.len() == MOST_FITTED {

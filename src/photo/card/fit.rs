@@ -2,23 +2,26 @@
 
 use super::again::Kept;
 use super::find::misses;
-use super::{CORNER_MM, CardError, LONG_MM, SHORT_MM, Shades, corners_mm};
+use super::{CORNER_MM, CardError, LONG_MM, SHORT_MM, Shades, THICK_MM, corners_mm};
 use crate::photo::camera::{Believed, CENTRE_SD, Camera, Measured, Placed, Robust, least_squares, placed_at};
 use kurbo::{Point, Vec2};
 use nalgebra::{DVector, Vector3};
 
-/// The camera's, then ln size of the card, and of each of the four edges how far it is seen beside where it is and how far its middle is seen bowed out.
-const PARAMETERS: usize = Camera::NUMBERS + 9;
+/// The camera's, then ln size of the card, and of each of the four edges how far it is seen beside where it is, how far its middle is seen bowed out, and how
+/// far its ends are seen turned.
+const PARAMETERS: usize = Camera::NUMBERS + 13;
 /// Cards in use differ from the standard's size by this share (± 0.13 mm of 85.6; unused ones 85.47–85.72 mm, from memory).
 const SIZE_SD: f64 = 0.0015;
 /// An edge is seen beside its place by blur, bevel and shadow (our own estimate, in pixels).
 const EDGE_SD_PX: f64 = 0.2;
 /// An edge is seen bowed by as much: a card is not quite flat, and what lies beside it draws the eye (our own estimate, in pixels).
 const BOW_SD_PX: f64 = 0.12;
+/// An edge is seen turned by as much at its ends (our own estimate, in pixels).
+const TURN_SD_PX: f64 = 0.15;
 /// What was believed beforehand (focal length, distortion, middle, size, edges) is left by no more than this many of its standard deviations.
 const UNBELIEVED: f64 = 4.0;
-/// Thickness of a card (ISO/IEC 7810).
-const THICK_MM: f64 = 0.76;
+/// How many of them there are: how edges are turned is not among them.
+const BELIEVED: usize = 13;
 /// Of the thickness that is seen, so much is taken for the card's face, and one standard deviation of that (our own estimate from rendered cards).
 const THICK_SHARE: f64 = 0.5;
 const THICK_SD_SHARE: f64 = 0.3;
@@ -68,8 +71,17 @@ impl CardFit {
     }
 }
 
-fn size_at(p: &DVector<f64>) -> f64 {
+pub(super) fn size_at(p: &DVector<f64>) -> f64 {
     p.get(10).copied().unwrap_or(0.0).exp()
+}
+
+/// How far an edge is seen beside its place.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Beside {
+    /// In its middle, in pixels of the photograph.
+    pub(super) px: Measured,
+    /// One standard deviation of how far its ends are seen turned, in pixels.
+    pub(super) turn_sd_px: f64,
 }
 
 /// One point seen on an edge.
@@ -78,7 +90,7 @@ pub(super) struct Seen {
     pub(super) px: Point,
     pub(super) side: usize,
     /// Where along the side, −0.5 to 0.5.
-    along: f64,
+    pub(super) along: f64,
     /// How strong the edge is there against the rest of the side, 0 to 1: beside a weak one lies something like the card.
     pub(super) trust: f64,
 }
@@ -109,6 +121,7 @@ fn fit_by(whole: &Shades, believed: &Believed, corners_px: [Point; 4], passes: &
     }
     // The straight lines through the given corners may miss the edges by a few pixels at first.
     let start = homed(Placed::from_four(believed.lens, corners_mm(), corners_px).ok_or(CardError::NotACard)?, believed, corners_px);
+    let sides = sides_seen(&start);
     let mut at = DVector::zeros(PARAMETERS);
     let mut done = None;
     let mut broad = 0;
@@ -117,14 +130,14 @@ fn fit_by(whole: &Shades, believed: &Believed, corners_px: [Point; 4], passes: &
         if seen.len() < stations {
             return Err(CardError::EdgesUnseen { percent: 100.0 * seen.len() as f64 / (4 * stations) as f64 });
         }
-        let solved = solve(&start, &at, &seen, believed).ok_or(CardError::NotACard)?;
+        let solved = solve(&start, &at, &seen, believed, &sides).ok_or(CardError::NotACard)?;
         at.copy_from(&solved.at);
         broad = if solved.scale > GRAINY_PX * whole.scale { BROAD } else { 0 };
         done = Some((solved, seen, stations));
     }
     let (solved, seen, stations) = done.ok_or(CardError::NotACard)?;
     // A camera that no one has: the four lines are not a card's.
-    if solved.residuals.iter().skip(seen.len()).any(|r| r.abs() > UNBELIEVED) {
+    if solved.residuals.iter().skip(seen.len()).take(BELIEVED).any(|r| r.abs() > UNBELIEVED) {
         return Err(CardError::NotACard);
     }
     let placed = placed_at(&start, &at);
@@ -155,6 +168,7 @@ fn fit_by(whole: &Shades, believed: &Believed, corners_px: [Point; 4], passes: &
         scale_px: solved.scale,
         seen,
         believed: *believed,
+        sides,
     };
     Ok(CardFit {
         kept,
@@ -230,7 +244,7 @@ fn look(whole: &Shades, placed: &Placed, reach_mm: f64, stations: usize, broad: 
 }
 
 /// How far each edge is seen beside its place, in pixels: where the card's thickness can be seen, its lower edge may be taken for the upper.
-fn sides_seen(placed: &Placed) -> [Measured; 4] {
+fn sides_seen(placed: &Placed) -> [Beside; 4] {
     [(0.0, 1.0), (1.0, 0.0), (0.0, -1.0), (-1.0, 0.0)].map(|(x, y)| {
         let upper = nalgebra::Point3::new(x * LONG_MM / 2.0, y * SHORT_MM / 2.0, 0.0);
         let lower = nalgebra::Point3::new(upper.x, upper.y, -THICK_MM);
@@ -240,16 +254,22 @@ fn sides_seen(placed: &Placed) -> [Measured; 4] {
             Some((b - a).dot((c - a).normalize()).max(0.0))
         };
         let shift = shift().unwrap_or(0.0);
-        Measured::new(THICK_SHARE * shift, EDGE_SD_PX.hypot(THICK_SD_SHARE * shift))
+        Beside { px: Measured::new(THICK_SHARE * shift, EDGE_SD_PX.hypot(THICK_SD_SHARE * shift)), turn_sd_px: TURN_SD_PX }
     })
 }
 
 /// All parameters by all points.
-fn solve(start: &Placed, at: &DVector<f64>, seen: &[Seen], believed: &Believed) -> Option<crate::photo::camera::Fit> {
+pub(super) fn solve(
+    start: &Placed,
+    at: &DVector<f64>,
+    seen: &[Seen],
+    believed: &Believed,
+    sides: &[Beside; 4],
+) -> Option<crate::photo::camera::Fit> {
     let least = 0.12;
     least_squares(at.clone(), &steps(), Robust::Tukey { n: seen.len(), least }, |p| {
         let mut rows = misses_px(start, p, seen);
-        rows.extend(priors(start, p, believed));
+        rows.extend(priors(start, p, believed, sides));
         DVector::from_vec(rows)
     })
 }
@@ -268,7 +288,7 @@ pub(super) fn misses_px(start: &Placed, p: &DVector<f64>, seen: &[Seen]) -> Vec<
     let on_plane = placed.onto_plane(0.0);
     seen.iter()
         .map(|s| {
-            let beside = n(11 + s.side) + n(15 + s.side) * (1.0 - 8.0 * s.along * s.along);
+            let beside = n(11 + s.side) + n(15 + s.side) * (1.0 - 8.0 * s.along * s.along) + n(19 + s.side) * 2.0 * s.along;
             let Some(mm) = on_plane(s.px) else { return 1e3 };
             let miss = match s.side {
                 0 => mm.y - size * SHORT_MM / 2.0,
@@ -282,7 +302,7 @@ pub(super) fn misses_px(start: &Placed, p: &DVector<f64>, seen: &[Seen]) -> Vec<
 }
 
 /// How far the parameters are from what was believed beforehand, in standard deviations.
-pub(super) fn priors(start: &Placed, p: &DVector<f64>, believed: &Believed) -> Vec<f64> {
+pub(super) fn priors(start: &Placed, p: &DVector<f64>, believed: &Believed, sides: &[Beside; 4]) -> Vec<f64> {
     let n = |i: usize| p.get(i).copied().unwrap_or(0.0);
     let mut rows = vec![
         (n(6) + (start.lens.focal_px / believed.lens.focal_px).ln()) / believed.ln_focal_sd,
@@ -291,13 +311,14 @@ pub(super) fn priors(start: &Placed, p: &DVector<f64>, believed: &Believed) -> V
         n(9) / CENTRE_SD,
         n(10) / SIZE_SD,
     ];
-    rows.extend(sides_seen(start).iter().enumerate().map(|(i, beside)| (n(11 + i) - beside.value) / beside.sd));
-    rows.extend((15..PARAMETERS).map(|i| n(i) / BOW_SD_PX));
+    rows.extend(sides.iter().enumerate().map(|(i, beside)| (n(11 + i) - beside.px.value) / beside.px.sd));
+    rows.extend((15..19).map(|i| n(i) / BOW_SD_PX));
+    rows.extend(sides.iter().enumerate().map(|(i, beside)| n(19 + i) / beside.turn_sd_px));
     rows
 }
 
 /// How much of the lines of the four edges, from 2 to 9 mm past the corners, is crossed by the same change of colour as the edges themselves.
-fn goes_on(whole: &Shades, placed: &Placed) -> f64 {
+pub(super) fn goes_on(whole: &Shades, placed: &Placed) -> f64 {
     let corners = corners_mm();
     let (mut on, mut all) = (0.0, 0.0_f64);
     for side in 0..4 {

@@ -10,6 +10,8 @@ pub(super) struct Line {
     pub(super) along: Vec2,
     /// From and to along the line, sorted, none touching the next.
     pub(super) stretches: Vec<(f64, f64)>,
+    /// How much the colour changes over it, all together.
+    pub(super) strength: f64,
 }
 
 impl Line {
@@ -42,6 +44,23 @@ const TOLERANCE_RAD: f32 = 0.39;
 
 /// At most `most` lines, the longest first.
 pub(super) fn lines(shades: &Shades, most: usize) -> Vec<Line> {
+    let mut all = every_line(shades);
+    all.truncate(most);
+    all
+}
+
+/// At most `longest` lines, the longest first, and after them at most `strongest` others: on grained wood a card's edges are clear but short.
+pub(super) fn long_or_strong(shades: &Shades, longest: usize, strongest: usize) -> Vec<Line> {
+    let mut all = every_line(shades);
+    let mut others = all.split_off(longest.min(all.len()));
+    others.sort_by(|a, b| b.strength.total_cmp(&a.strength));
+    others.truncate(strongest);
+    all.extend(others);
+    all
+}
+
+/// All lines, the longest first.
+fn every_line(shades: &Shades) -> Vec<Line> {
     let (w, h) = (shades.width, shades.height);
     if w < 8 || h < 8 {
         return Vec::new();
@@ -91,7 +110,7 @@ pub(super) fn lines(shades: &Shades, most: usize) -> Vec<Line> {
             found.push(segment);
         }
     }
-    joined(found, shades.scale, most)
+    joined(found, shades.scale)
 }
 
 /// Size and direction of the greatest change of colour at each pixel.
@@ -151,11 +170,12 @@ fn segment(region: &[u32], size: &[f32], w: usize, scale: f64) -> Option<Line> {
         at: Point::new(cx * scale, cy * scale),
         along,
         stretches: vec![((low - 0.5) * scale, (high + 0.5) * scale)],
+        strength: sum * scale,
     })
 }
 
 /// Segments that lie on one line, as one line.
-fn joined(mut found: Vec<Line>, scale: f64, most: usize) -> Vec<Line> {
+fn joined(mut found: Vec<Line>, scale: f64) -> Vec<Line> {
     found.sort_by(|a, b| b.length().total_cmp(&a.length()).then(a.at.x.total_cmp(&b.at.x)).then(a.at.y.total_cmp(&b.at.y)));
     found.truncate(4000);
     let mut lines: Vec<Line> = Vec::new();
@@ -170,6 +190,7 @@ fn joined(mut found: Vec<Line>, scale: f64, most: usize) -> Vec<Line> {
         if let Some(kept) = near {
             let [a, b] = ends(&line).map(|p| kept.place(p));
             kept.stretches.push((a.min(b), a.max(b)));
+            kept.strength += line.strength;
         } else {
             lines.push(line);
         }
@@ -188,6 +209,5 @@ fn joined(mut found: Vec<Line>, scale: f64, most: usize) -> Vec<Line> {
     // A short piece by itself is no edge worth a thought.
     lines.retain(|l| l.length() >= 20.0 * scale);
     lines.sort_by(|a, b| b.length().total_cmp(&a.length()));
-    lines.truncate(most);
     lines
 }

@@ -5,12 +5,14 @@
 //! edges together ([`fit`]), so that every later measurement can carry what the card leaves unsure.
 
 mod again;
+mod closer;
 mod error;
 mod find;
 mod fit;
 mod lines;
 mod plumb;
 mod shades;
+mod steps;
 
 pub use error::CardError;
 pub use find::find;
@@ -26,6 +28,9 @@ pub const LONG_MM: f64 = 85.60;
 pub const SHORT_MM: f64 = 53.98;
 /// Radius of its corners (ISO/IEC 7810).
 pub const CORNER_MM: f64 = 3.18;
+
+/// Thickness of a card (ISO/IEC 7810).
+pub(crate) const THICK_MM: f64 = 0.76;
 
 /// The four virtual corners in the card's plane, in the order in which pixels are kept: round the card, first a long side.
 pub fn corners_mm() -> [Point; 4] {

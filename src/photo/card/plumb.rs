@@ -23,14 +23,35 @@ struct Bow {
     /// Change of it for each unit of k₁.
     by_k1: f64,
     sd: f64,
+    /// How much the colour changes over it for each pixel of its length.
+    clear: f64,
 }
+
+/// Fewer lines tell nothing of a lens; and lines agree that scatter by no more than so many of their standard deviations (our own estimates).
+const LEAST_LINES: usize = 6;
+const AGREED: f64 = 1.7;
 
 /// What is believed of the lens once the straight edges of the picture were looked at.
 pub fn by_straight_edges(small: &Shades, whole: &Shades, believed: &Believed) -> Believed {
     let found = lines(small, 200);
     let bows: Vec<Bow> = found.par_iter().filter_map(|line| bow(line, whole, &believed.lens)).collect();
-    let Some((k1, sd)) = solve(&bows, believed) else { return *believed };
+    let Some((k1, sd)) = agreed(bows, believed) else { return *believed };
     Believed { lens: Lens { k1, ..believed.lens }, k1_sd: sd, ..*believed }
+}
+
+/// k₁ by as many of the clearest edges as agree: what is clearest is made straight (a card, a seam between boards), what is faint may be grain, which is
+/// curved, or is seen straight only because straight lines were looked for.
+fn agreed(mut bows: Vec<Bow>, believed: &Believed) -> Option<(f64, f64)> {
+    bows.sort_by(|a, b| b.clear.total_cmp(&a.clear));
+    let mut count = bows.len();
+    while count >= LEAST_LINES {
+        let (k1, sd, scatter) = solve(bows.get(..count)?, believed)?;
+        if scatter < AGREED {
+            return Some((k1, sd));
+        }
+        count /= 2;
+    }
+    None
 }
 
 fn bow(line: &Line, whole: &Shades, lens: &Lens) -> Option<Bow> {
@@ -68,6 +89,7 @@ fn bow(line: &Line, whole: &Shades, lens: &Lens) -> Option<Bow> {
         depth: zero.0,
         by_k1,
         sd: (zero.1.powi(2) + SINGLE_SD.powi(2)).sqrt(),
+        clear: line.strength / covered.max(1.0),
     })
 }
 
@@ -100,8 +122,8 @@ fn depth(points: &[Point], line: &Line, from: f64, span: f64) -> Option<(f64, f6
     result
 }
 
-/// k₁ by all bows together, each family of directions being allowed a bow of its own.
-fn solve(bows: &[Bow], believed: &Believed) -> Option<(f64, f64)> {
+/// k₁ by bows together, its standard deviation, and how many of their own the bows scatter by; each family of directions being allowed a bow of its own.
+fn solve(bows: &[Bow], believed: &Believed) -> Option<(f64, f64, f64)> {
     use nalgebra::{DMatrix, DVector};
     if bows.len() < 3 {
         return None;
@@ -132,7 +154,7 @@ fn solve(bows: &[Bow], believed: &Believed) -> Option<(f64, f64)> {
         let scale = robust_sd(off.iter().copied()).max(1.0);
         weights = off.iter().map(|o| biweight(o / (TUKEY * scale))).collect();
         // Edges that scatter more than was thought are not straight (grain of wood), and what curves them may curve them alike.
-        found = Some((*fit.get(0)?, inverse.get((0, 0))?.sqrt() * scale.powi(3)));
+        found = Some((*fit.get(0)?, inverse.get((0, 0))?.sqrt() * scale.powi(3), scale));
     }
-    found.map(|(k1, sd)| (k1, sd.max(0.0008).min(believed.k1_sd)))
+    found.map(|(k1, sd, scatter)| (k1, sd.max(0.0008).min(believed.k1_sd), scatter))
 }
