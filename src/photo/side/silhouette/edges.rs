@@ -34,10 +34,6 @@ pub(in super::super) struct Leaning<'a> {
 }
 
 impl Leaning<'_> {
-    fn at(&self, px: Point) -> f64 {
-        self.raster.cell(self.camera, px).map_or(0.0, |cell| self.at_cell(cell))
-    }
-
     /// At so many places on the short way from one pixel to another.
     pub(super) fn between(&self, from: Point, to: Point, count: usize) -> Vec<f64> {
         let (Some(a), Some(b)) = (self.raster.cell(self.camera, from), self.raster.cell(self.camera, to)) else { return vec![0.0; count] };
