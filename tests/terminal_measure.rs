@@ -188,7 +188,7 @@ fn bad_pictures_are_refused_each_in_a_sentence_of_its_own() {
             above,
             "the card is seen 48° aslant, so it may not lie in the plane of the piece (lay it flat",
         ),
-        (saved("turned.png", small().picture()), side, "stands 12° aslant (stand the card upright on the table"),
+        (saved("turned.png", small().picture()), side, "stands 11° aslant (stand the card upright on the table"),
         (saved("cut.png", cut(25.0).picture()), above, "the piece is cut off by the edge of the picture: 9 % of its outline lie outside"),
         (saved("cut-more.png", cut(50.0).picture()), above, "the piece is cut off by the edge of the picture: "),
         (saved("cloth.png", only_cloth.picture()), above, "(lay the piece on a cloth of another colour"),

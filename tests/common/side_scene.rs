@@ -219,6 +219,12 @@ impl Scene {
             let stripe = (at_card[1] > 8.0 && at_card[1] < 19.0) || (at_card[0].abs() < 9.0 && at_card[1] < 0.0);
             return if stripe { [0.08, 0.15, 0.32] } else { [0.78, 0.78, 0.78] };
         }
+        // Past its face the card's side is seen, as far as the camera looks at it (0.76 mm thick, ISO/IEC 7810).
+        let back = -(eye[2] + 0.76) / ray[2];
+        let at_back = add(eye, ray, back);
+        if at_back[0].abs() < 42.8 && at_back[1].abs() < 26.99 && hit.is_none_or(|t| t > back) {
+            return [0.4, 0.4, 0.4];
+        }
         if let Some(t) = hit {
             let p = add(eye, ray, t);
             // The normal from how the inside lies about the point.
