@@ -184,12 +184,11 @@ fn by_corners(whole: &Shades, believed: &Believed, px: [Point; 4]) -> Result<Car
     round.sort_by(|p, q| (p.to_vec2() - middle).atan2().total_cmp(&(q.to_vec2() - middle).atan2()));
     let [a, b, c, d] = round;
     let tried = [[a, b, c, d], [b, c, d, a]].map(|corners| card::fit(whole, believed, corners));
-    let best = match tried {
+    match tried {
         [Ok(one), Ok(other)] => Ok(if one.residual_px <= other.residual_px { one } else { other }),
         [Ok(one), Err(_)] | [Err(_), Ok(one)] => Ok(one),
         [Err(one), Err(other)] => Err(if one == CardError::NotACard { other } else { one }),
-    };
-    best.map(|fit| fit.closer(whole))
+    }
 }
 
 fn stop(progress: &Progress) -> Result<(), MeasureError> {

@@ -42,7 +42,7 @@ struct Edge {
 impl CardFit {
     /// The same card by its edges looked at closely; as it is where they can't be told.
     #[must_use]
-    pub(crate) fn closer(self, whole: &Shades) -> Self {
+    pub(super) fn closer(self, whole: &Shades) -> Self {
         self.looked_at(whole).unwrap_or(self)
     }
 

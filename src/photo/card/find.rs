@@ -1,8 +1,8 @@
 //! Finding the card: four straight edges that make a rectangle of its proportions as some camera would see it.
 
-use super::fit::{goes_on, rough};
+use super::fit::{by_edges, goes_on, rough};
 use super::lines::{Line, long_or_strong};
-use super::{CardError, CardFit, Shades, corners_mm, fit};
+use super::{CardError, CardFit, Shades, corners_mm};
 use crate::photo::camera::{Believed, Lens, Placed};
 use kurbo::Point;
 use rayon::prelude::*;
@@ -48,7 +48,7 @@ pub fn find(small: &Shades, whole: &Shades, believed: &Believed) -> Result<CardF
     fits.truncate(4);
     let mut fits: Vec<CardFit> = fits
         .par_iter()
-        .filter_map(|f| fit(whole, believed, f.corners_px).ok())
+        .filter_map(|f| by_edges(whole, believed, f.corners_px).ok())
         .filter(|f| f.edges_seen > 0.8 && f.weakest_edge > 0.65 && f.rounded && f.goes_on < MOST_GOING_ON)
         .collect();
     fits.sort_by(|a, b| b.standing().total_cmp(&a.standing()));

@@ -100,6 +100,11 @@ pub(super) struct Seen {
 /// # Errors
 /// [`CardError`], in whose message stands what to do.
 pub fn fit(whole: &Shades, believed: &Believed, corners_px: [Point; 4]) -> Result<CardFit, CardError> {
+    by_edges(whole, believed, corners_px).map(|fit| fit.closer(whole))
+}
+
+/// The same by where the colour changes most across each edge, which is not looked at closely.
+pub(super) fn by_edges(whole: &Shades, believed: &Believed, corners_px: [Point; 4]) -> Result<CardFit, CardError> {
     fit_by(whole, believed, corners_px, &[(2.2, FEW), (1.2, STATIONS), (0.8, STATIONS)])
 }
 
