@@ -19,4 +19,4 @@ pub(crate) use lens::CENTRE_SD;
 pub use lens::{Believed, FocalFrom, Lens, LensError};
 pub use measured::Measured;
 pub use placed::{Placed, Pose};
-pub(crate) use robust::{TUKEY, biweight, robust_sd};
+pub(crate) use robust::{TUKEY, biweight, median, robust_sd};

@@ -9,15 +9,16 @@ pub(crate) fn biweight(reaches: f64) -> f64 {
     if reaches.abs() < 1.0 { (1.0 - reaches * reaches).powi(2) } else { 0.0 }
 }
 
+/// The middle one of some numbers, the greater of two. 0 of none.
+pub(crate) fn median(numbers: impl IntoIterator<Item = f64>) -> f64 {
+    let mut all: Vec<f64> = numbers.into_iter().collect();
+    let middle = all.len() / 2;
+    if all.is_empty() { 0.0 } else { *all.select_nth_unstable_by(middle, f64::total_cmp).1 }
+}
+
 /// Robust standard deviation of residuals: 1.4826 times their median size, which is theirs where they are normal. 0 of none.
 pub(crate) fn robust_sd(residuals: impl IntoIterator<Item = f64>) -> f64 {
-    let mut sizes: Vec<f64> = residuals.into_iter().map(f64::abs).collect();
-    let middle = sizes.len() / 2;
-    if sizes.is_empty() {
-        return 0.0;
-    }
-    let (_, median, _) = sizes.select_nth_unstable_by(middle, f64::total_cmp);
-    1.4826 * *median
+    1.4826 * median(residuals.into_iter().map(f64::abs))
 }
 
 #[cfg(test)]

@@ -11,8 +11,8 @@ use kurbo::Vec2;
 use nalgebra::DVector;
 use rand_chacha::ChaCha8Rng;
 
-/// Leftovers are drawn in runs of so many of the 40 places of an edge.
-const RUN: usize = 3;
+/// Leftovers are drawn in so many runs along an edge.
+const RUNS: usize = 13;
 /// What weighs less than this in the fit is no leftover of an edge.
 const LEAST_WEIGHT: f64 = 0.3;
 
@@ -48,7 +48,7 @@ impl CardFit {
                 .map(|(i, s)| (i, kept.residuals.get(i).copied().unwrap_or(0.0) / s.trust))
                 .collect();
             let left: Vec<f64> = own.iter().map(|(_, left)| *left).collect();
-            for ((i, before), now) in own.iter().zip(runs(&left, RUN, dice)) {
+            for ((i, before), now) in own.iter().zip(runs(&left, (left.len() / RUNS).max(1), dice)) {
                 let Some(point) = again.get_mut(*i) else { continue };
                 let mm = placed.on_plane(point.px, 0.0)? + outward * ((now - before) / per_mm);
                 point.px = placed.project_plane(mm)?;

@@ -6,7 +6,7 @@
 use super::fit::{Beside, CardFit, Seen, size_at, solve};
 use super::steps::{Across, Known, NUMBERS, STEP_PX, left, residuals, shares, shift_at};
 use super::{CORNER_MM, Shades, THICK_MM, corners_mm};
-use crate::photo::camera::{Camera, Fit, Measured, Placed, Robust, least_squares, placed_at, robust_sd};
+use crate::photo::camera::{Camera, Fit, Measured, Placed, Robust, least_squares, median, placed_at};
 use kurbo::{Point, Vec2};
 use nalgebra::{DVector, Point3};
 use rayon::prelude::*;
@@ -171,8 +171,7 @@ fn noise(places: &[Across], p: &DVector<f64>, known: &Known) -> (Vec<f64>, f64) 
             (rows.iter().flatten().map(|r| r * r).sum::<f64>() / n as f64).sqrt()
         })
         .collect();
-    // The median: robust_sd makes it a normal's standard deviation.
-    let usual = robust_sd(each.iter().copied()) / 1.4826;
+    let usual = median(each.iter().copied());
     (each, usual.max(5e-4))
 }
 

@@ -6,6 +6,7 @@ use super::edge::is_shadow;
 use super::fit::{Fitted, algebraic, fit};
 use super::plane::Plane;
 use super::shape::{Model, Shape};
+use crate::photo::camera::median;
 use kurbo::{Point, Vec2};
 use rayon::prelude::*;
 use std::f64::consts::TAU;
@@ -251,7 +252,7 @@ fn rim(plane: &Plane, cloth: &Cloth, card: &(dyn Fn(Point) -> bool + Sync), cent
         .enumerate()
         .map(|(ray, step)| centre + Vec2::from_angle(TAU * ray as f64 / RAYS as f64) * Rays::radius(*step))
         .collect();
-    let radius = median(points.iter().map(|p| (*p - centre).hypot()).collect());
+    let radius = median(points.iter().map(|p| (*p - centre).hypot()));
     let start = algebraic(&points).filter(|s| s.a < 2.0 * radius && s.b > 0.5 * radius).unwrap_or(Shape::circle(centre, radius));
     let fitted = fit(&points, Model::Ellipse, &start, 0.4)?;
     let score = (0..RAYS)
@@ -288,12 +289,4 @@ fn crossing(shape: &Shape, from: Point, along: Vec2) -> f64 {
         }
     }
     reach
-}
-
-fn median(mut of: Vec<f64>) -> f64 {
-    let middle = of.len() / 2;
-    if of.is_empty() {
-        return 0.0;
-    }
-    *of.select_nth_unstable_by(middle, f64::total_cmp).1
 }

@@ -38,8 +38,16 @@ const TURNS: [fn(f64) -> f64; 5] = [
     },
 ];
 
-/// How a wall turns in: the share of the way outward by the share of the way up.
-type Turn = fn(f64) -> f64;
+/// How a wall goes on: the share of the way outward by the share of the way up.
+pub(super) type Turn = fn(f64) -> f64;
+
+/// How far outward a profile reaches at a height, both in mm. None where it does not rise through it.
+pub(super) fn radius_at(profile: &[(f64, f64)], high_mm: f64) -> Option<f64> {
+    profile.windows(2).find_map(|w| match *w {
+        [a, b] if a.1 <= high_mm && b.1 > high_mm => Some(a.0 + (b.0 - a.0) * (high_mm - a.1) / (b.1 - a.1)),
+        _ => None,
+    })
+}
 
 /// The feet that are tried on a profile that stands on a table.
 struct Feet<'a> {
@@ -54,10 +62,7 @@ impl<'a> Feet<'a> {
     fn of(profile: &'a [(f64, f64)], table_mm: f64) -> Option<Self> {
         let &(_, top) = profile.last()?;
         let join = table_mm + ((top - table_mm) * BELIEVED_SHARE).max(BELIEVED_MM).min(0.6 * (top - table_mm).max(0.0));
-        let wall = profile.windows(2).find_map(|w| match *w {
-            [a, b] if a.1 <= join && b.1 > join => Some(a.0 + (b.0 - a.0) * (join - a.1) / (b.1 - a.1)),
-            _ => None,
-        })?;
+        let wall = radius_at(profile, join)?;
         Some(Self { profile, table_mm, join, wall })
     }
 

@@ -7,7 +7,7 @@ use super::super::contour::Contour;
 use super::super::solid::Axis;
 use super::super::view::View;
 use super::edges::Leaning;
-use super::foot::{Seen, seen, spread};
+use super::foot::{Seen, Turn, radius_at, seen, spread};
 use crate::photo::card::Shades;
 use rayon::prelude::*;
 
@@ -21,8 +21,6 @@ const STEP: f64 = 0.01;
 const STEPS: u32 = 30;
 /// And so much higher or lower than its far edge is seen, in mm.
 const HIGHER_MM: [f64; 3] = [-0.8, 0.0, 0.8];
-/// How a wall goes on: the share of the way outward by the share of the way up.
-type Turn = fn(f64) -> f64;
 /// How the wall goes on to the rim, from where it is believed (0) to the rim (1): the share of the way outward.
 const TURNS: [Turn; 4] = [|t| t, |t| t * t, |t| t * (2.0 - t), |t| ((t - 0.5) / 0.5).max(0.0)];
 /// Points of the profile from there up.
@@ -50,10 +48,7 @@ impl<'a> Rims<'a> {
     fn of((view, axis): (&View, &Axis), profile: &'a [(f64, f64)], lip_mm: f64) -> Option<Self> {
         let (&(_, low), &(rim, top)) = (profile.first()?, profile.last()?);
         let join = top - ((top - low) * BELIEVED_SHARE).max(BELIEVED_MM).min(0.4 * (top - low).max(0.0));
-        let wall = profile.windows(2).find_map(|w| match *w {
-            [a, b] if a.1 <= join && b.1 > join => Some(a.0 + (b.0 - a.0) * (join - a.1) / (b.1 - a.1)),
-            _ => None,
-        })?;
+        let wall = radius_at(profile, join)?;
         let eye = view.eye(axis);
         Some(Self { profile, rim, top, join, wall, rise: (eye.y - top) / eye.x.hypot(eye.z).max(1e-6), lip_mm })
     }
