@@ -1,5 +1,6 @@
 //! What both views draw by chance: glaze and decoration, cloth, sensor. A wish overrules chance, so that every hard case can be had on purpose.
 
+use crate::phone::Phone;
 use crate::scene::{Sensor, Stuff};
 use crate::solid::Solid;
 use crate::vector::{V3, v3};
@@ -25,6 +26,8 @@ pub(crate) struct Wish {
     /// Strength of the light on a white.
     pub(crate) level: Option<f64>,
     pub(crate) jpeg_quality: Option<u8>,
+    /// What it is taken with; otherwise a lens that no other picture has.
+    pub(crate) phone: Option<Phone>,
 }
 
 /// Something that is wished for or is not to be.

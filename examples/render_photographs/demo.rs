@@ -3,6 +3,7 @@
 use crate::chosen::{BLACK, Coat, WHITE, Wish, Yes};
 use crate::form::Pot;
 use crate::lid::{self, LidShape};
+use crate::phone::Phone;
 use crate::plan::{Model, Plan};
 use crate::side;
 use crate::truth::Photograph;
@@ -166,7 +167,9 @@ pub(crate) const COUNT: usize = LIDS.len() + SIDES.len();
 pub(crate) fn shot(key: &Key, n: usize, size: (u32, u32)) -> Result<Shot, Box<dyn Error>> {
     let above = n < LIDS.len();
     let line = if above { &LIDS[n] } else { SIDES.get(n - LIDS.len()).ok_or_else(|| format!("there is no picture {n}"))? };
-    let wish = wish(key, line)?;
+    let [kitchen, workshop] = Phone::household();
+    let phone = if n / 2 % 2 == 0 { kitchen } else { workshop };
+    let wish = Wish { phone: Some(phone), ..wish(key, line)? };
     let form: Option<&Form> = key.forms.iter().find(|f| f.id.as_str() == line.form);
     let no_shape = || format!("'{}' has no shape to photograph", line.form);
     let seed = 40_000 + n as u64;

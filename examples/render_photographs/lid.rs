@@ -1,8 +1,8 @@
 //! Lids from above, drawn by chance from a seed, or after a form.
 
-use crate::camera::{Camera, focal_px};
 use crate::card;
 use crate::chosen::{Wish, Yes, card_kind, cloth_and_glaze, cover, sensor};
+use crate::phone::Phone;
 use crate::plan::{Model, Plan};
 use crate::scene::{Light, Piece, Plane, Scene, Shade};
 use crate::solid::{Solid, Turned};
@@ -15,7 +15,7 @@ pub(crate) struct Planted {
     pub(crate) scene: Scene,
     pub(crate) plan: Plan,
     pub(crate) turn_rad: f64,
-    pub(crate) equivalent_mm: f64,
+    pub(crate) phone: Phone,
     pub(crate) hard: Vec<&'static str>,
 }
 
@@ -167,17 +167,10 @@ pub(crate) fn lid(seed: u64, (width, height): (u32, u32), wish: &Wish, shape: Op
     let equivalent_mm = rng.random_range(24.0..28.0);
     let drawn: f64 = rng.random_range(0.0..22.0);
     let tilt = wish.tilt_deg.unwrap_or(drawn).to_radians();
-    let (f, w, h) = (focal_px(equivalent_mm, width, height), f64::from(width), f64::from(height));
-    let mut camera = Camera {
-        width,
-        height,
-        focal_px: f,
-        cx: w / 2.0 + w * rng.random_range(-0.006..0.006),
-        cy: h / 2.0 + h * rng.random_range(-0.006..0.006),
-        k1: rng.random_range(-0.015..0.015),
-        rotation: [V3::ZERO; 3],
-        translation_mm: V3::ZERO,
-    };
+    let beside = (rng.random_range(-0.006..0.006), rng.random_range(-0.006..0.006));
+    let own = Phone { model: "nobody's phone".to_owned(), equivalent_mm, k1: rng.random_range(-0.015..0.015), beside };
+    let phone = wish.phone.as_ref().map_or(own, |phone| phone.focused(seed));
+    let mut camera = phone.camera((width, height));
     let target = points.iter().fold(V3::ZERO, |a, p| a + *p) * (1.0 / points.len() as f64);
     let middle = v3((origin.x - 0.0) * 0.5, (origin.y - 0.0) * 0.5, 0.0).mix(target, 0.5);
     let lean: f64 = rng.random_range(0.0..std::f64::consts::TAU);
@@ -258,5 +251,5 @@ pub(crate) fn lid(seed: u64, (width, height): (u32, u32), wish: &Wish, shape: Op
         },
         sensor: sensor(rng, wish, seed),
     };
-    Planted { scene, plan, turn_rad, equivalent_mm, hard }
+    Planted { scene, plan, turn_rad, phone, hard }
 }

@@ -1,11 +1,14 @@
 //! Renders photographs of invented tableware with a bank card beside it, with the truth of each: an independent second route for the measuring tests.
 //!
 //! `cargo run --release --example render_photographs -- --demo --out demo/photographs --megapixels 1.75`
-//! `cargo run --release --example render_photographs -- --random 40 --seed 1 --out FOLDER [--view side] [--megapixels 1.92] [--check] [--truth-only]`
+//! `cargo run --release --example render_photographs -- --random 40 --seed 1 --out FOLDER [--view side] [--megapixels 1.92] [--phones 3] [--check] [--truth-only]`
 //!
 //! It shares no camera, fitting or colour code with the library; of the library it takes the forms of the demo key. Two runs of a seed write the same bytes on
 //! one machine. `truth.json` in the folder describes every picture; `--check` also draws the truth over a copy of each; `--truth-only` writes no picture. No
 //! real pottery, card or wording is shown.
+//!
+//! The demo's pictures are taken with two phones. By chance each picture has a lens of its own, which is the harder case; with `--phones N` they are taken in
+//! turn with N of them.
 //!
 //! Above, the rim lies in the plane of the card's face. From the side the card stands upright, its lower edge on the table, and the plane of its face holds the
 //! axis of the piece, which is upright too: `side.axis_mm` are the axis's foot on the table and its end at the rim, and `side.up` is the direction upward, all in
@@ -23,6 +26,7 @@ mod demo;
 mod form;
 mod glaze;
 mod lid;
+mod phone;
 mod plan;
 mod render;
 mod scene;
@@ -34,6 +38,7 @@ mod vessel;
 
 use chosen::Wish;
 use form::Pot;
+use phone::Phone;
 use std::error::Error;
 use std::path::Path;
 use truth::Photograph;
@@ -68,13 +73,16 @@ fn main() -> Result<(), Box<dyn Error>> {
         return Ok(());
     }
     let forms = form::round_forms();
+    let phones: u64 = value("--phones").map_or(Ok(0), |s| s.parse())?;
     for k in 0..count {
+        let phone = k.checked_rem(phones).map(|n| Phone::by_chance(seed.wrapping_mul(31).wrapping_add(n)));
         let seed = seed.wrapping_mul(10_007).wrapping_add(k);
+        let wish = Wish { phone, ..Wish::default() };
         let (photograph, short) = if view == "side" {
-            let planted = side::side(seed, size, &Wish::default(), |rng| Pot::by_chance(rng, &forms));
+            let planted = side::side(seed, size, &wish, |rng| Pot::by_chance(rng, &forms));
             (Photograph::Side(Box::new(planted)), "side")
         } else {
-            (Photograph::Above(Box::new(lid::lid(seed, size, &Wish::default(), None))), "lid")
+            (Photograph::Above(Box::new(lid::lid(seed, size, &wish, None))), "lid")
         };
         let file = format!("{short}-{:03}-{}.jpg", k + 1, photograph.scene().cloth.kind.name());
         writer.write(&photograph, &file, (None, None), k % 3 != 2)?;

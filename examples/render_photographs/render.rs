@@ -1,6 +1,7 @@
 //! From a scene to linear light, and from linear light to the bytes of a photograph.
 
 use crate::glaze::Place;
+use crate::phone::{MAKER, Phone};
 use crate::scene::{Scene, Stuff};
 use crate::vector::{V3, smooth, v3};
 use crate::{card, solid};
@@ -12,11 +13,15 @@ use rayon::prelude::*;
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum What {
     Piece,
-    Card,
+    Face,
+    Side,
     Table,
     Wall,
     Cover(usize),
 }
+
+/// Where neighbouring pixels see the piece at depths so far apart, one part of it stands before another.
+const APART_MM: f64 = 2.5;
 
 /// The part of a ray inside a box, as distances along it.
 fn through_box(from: V3, way: V3, low: V3, high: V3) -> Option<(f64, f64)> {
@@ -72,7 +77,7 @@ fn hit(scene: &Scene, from: V3, way: V3) -> Option<(f64, What)> {
     let half = v3(card::LONG_MM / 2.0, card::SHORT_MM / 2.0, 0.0);
     let inside = through_box(from, way, v3(-half.x, -half.y, -card::THICK_MM), half);
     if let Some(t) = inside.and_then(|(near, far)| march(near - 1e-3, far + 1e-3, |t| card::distance_mm(from + way * t))) {
-        keep(t, What::Card);
+        keep(t, if (from + way * t).z > -0.01 { What::Face } else { What::Side });
     }
     for (k, (cover, _)) in scene.covers.iter().enumerate() {
         if let Some(t) = march(1.0, 3000.0, |t| cover.distance_mm(from + way * t)) {
@@ -220,8 +225,8 @@ fn seen(scene: &Scene, from: V3, way: V3, hit: Option<(f64, What)>, fine: i32, w
     match what {
         What::Table => cloth(p).times(light_at(scene, p, scene.table.normal, true)),
         What::Wall => scene.wall.map_or(V3::ZERO, |(plane, colour)| colour.times(light_at(scene, p, plane.normal, false))),
-        What::Card => {
-            let face = p.z > -0.01;
+        What::Face | What::Side => {
+            let face = what == What::Face;
             let n = if face { v3(0.0, 0.0, 1.0) } else { v3(p.x, p.y, 0.0).unit() };
             let colour = if face { scene.card.colour(p.x, p.y) } else { V3::all(0.5) };
             let mirror = way - n * (2.0 * way.dot(n));
@@ -266,8 +271,12 @@ pub(crate) fn linear(scene: &Scene) -> Vec<V3> {
     picture.par_chunks_mut(w).enumerate().for_each(|(y, row)| {
         for (x, pixel) in row.iter_mut().enumerate() {
             let own = hits[y * w + x];
-            let edge = (y.saturating_sub(1)..(y + 2).min(h))
-                .any(|j| (x.saturating_sub(1)..(x + 2).min(w)).any(|i| hits[j * w + i].map(|h| h.1) != own.map(|h| h.1)));
+            let another = |one: Option<(f64, What)>| match (one, own) {
+                (Some(one), Some(own)) => one.1 != own.1 || (own.1 == What::Piece && (one.0 - own.0).abs() > APART_MM),
+                _ => one.is_some() != own.is_some(),
+            };
+            let edge =
+                (y.saturating_sub(1)..(y + 2).min(h)).any(|j| (x.saturating_sub(1)..(x + 2).min(w)).any(|i| another(hits[j * w + i])));
             let n = if edge { 3 } else { 1 };
             let fine = if edge { 1 } else { 2 };
             let wide = 1.0 / (scene.camera.focal_px * f64::from(n));
@@ -308,7 +317,7 @@ fn blurred(picture: &[V3], w: usize, h: usize, sigma: f64) -> Vec<V3> {
 }
 
 /// The lens's blur, the sensor's noise, the sRGB curve (IEC 61966-2-1), JPEG.
-pub(crate) fn jpeg(scene: &Scene, equivalent_mm: f64, with_exif: Option<()>) -> Result<Vec<u8>, Box<dyn std::error::Error>> {
+pub(crate) fn jpeg(scene: &Scene, taken_by: Option<&Phone>) -> Result<Vec<u8>, Box<dyn std::error::Error>> {
     let (w, h) = (scene.camera.width as usize, scene.camera.height as usize);
     let sensor = scene.sensor;
     let mut light = blurred(&linear(scene), w, h, sensor.blur_px.max(0.2));
@@ -340,29 +349,38 @@ pub(crate) fn jpeg(scene: &Scene, equivalent_mm: f64, with_exif: Option<()>) -> 
     let bytes: Vec<u8> = light.iter().flat_map(|p| [curve(p.x), curve(p.y), curve(p.z)]).collect();
     let mut out = Vec::new();
     JpegEncoder::new_with_quality(&mut out, sensor.jpeg_quality).encode(&bytes, w as u32, h as u32, image::ExtendedColorType::Rgb8)?;
-    if with_exif.is_some() {
-        out.splice(2..2, app1(equivalent_mm));
+    if let Some(phone) = taken_by {
+        out.splice(2..2, app1(phone));
     }
     Ok(out)
 }
 
-/// An APP1 segment (Exif 2.32, JEITA CP-3451) with the focal length, true and for 35 mm film.
-fn app1(equivalent_mm: f64) -> Vec<u8> {
-    let mut t: Vec<u8> = b"II\x2a\0\x08\0\0\0\x01\0".to_vec();
-    let entry = |t: &mut Vec<u8>, tag: u16, kind: u16, value: u32| {
+/// An APP1 segment (Exif 2.32, JEITA CP-3451) with the camera's maker and model and the focal length, true and for 35 mm film.
+fn app1(phone: &Phone) -> Vec<u8> {
+    let mut head: Vec<u8> = b"II\x2a\0\x08\0\0\0\x03\0".to_vec();
+    let entry = |t: &mut Vec<u8>, tag: u16, kind: u16, count: u32, value: u32| {
         t.extend(tag.to_le_bytes());
         t.extend(kind.to_le_bytes());
-        t.extend(1_u32.to_le_bytes());
+        t.extend(count.to_le_bytes());
         t.extend(value.to_le_bytes());
     };
-    entry(&mut t, 0x8769, 4, 26);
-    t.extend([0; 4]);
-    t.extend(2_u16.to_le_bytes());
-    entry(&mut t, 0x920A, 5, 56);
-    entry(&mut t, 0xA405, 3, equivalent_mm.round() as u32);
-    t.extend([0; 4]);
-    t.extend(((equivalent_mm / 6.0 * 100.0).round() as u32).to_le_bytes());
-    t.extend(100_u32.to_le_bytes());
-    let length = (t.len() + 8) as u16;
-    [&[0xFF, 0xE1][..], &length.to_be_bytes(), b"Exif\0\0", &t].concat()
+    let text = |s: &str| [s.as_bytes(), b"\0"].concat();
+    let (make, model) = (text(MAKER), text(&phone.model));
+    // The first directory ends at 50, the second at 80.
+    let (at_focal, at_make) = (80, 88);
+    let at_model = at_make + make.len() as u32;
+    entry(&mut head, 0x010F, 2, make.len() as u32, at_make);
+    entry(&mut head, 0x0110, 2, model.len() as u32, at_model);
+    entry(&mut head, 0x8769, 4, 1, 50);
+    head.extend([0; 4]);
+    head.extend(2_u16.to_le_bytes());
+    entry(&mut head, 0x920A, 5, 1, at_focal);
+    entry(&mut head, 0xA405, 3, 1, phone.equivalent_mm.round() as u32);
+    head.extend([0; 4]);
+    head.extend(((phone.equivalent_mm / 6.0 * 100.0).round() as u32).to_le_bytes());
+    head.extend(100_u32.to_le_bytes());
+    head.extend(make);
+    head.extend(model);
+    let length = (head.len() + 8) as u16;
+    [&[0xFF, 0xE1][..], &length.to_be_bytes(), b"Exif\0\0", &head].concat()
 }

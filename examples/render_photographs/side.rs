@@ -1,9 +1,9 @@
 //! Pieces from the side: a pot on a table, a card standing upright beside it with its face in the plane of the pot's axis, a wall behind.
 
-use crate::camera::{Camera, focal_px};
 use crate::card;
 use crate::chosen::{Wish, Yes, card_kind, cloth_and_glaze, cover, sensor};
 use crate::form::Pot;
+use crate::phone::Phone;
 use crate::scene::{Light, Piece, Plane, Scene, Shade};
 use crate::solid::{Solid, Turned};
 use crate::vector::{V3, v3};
@@ -20,7 +20,7 @@ pub(crate) struct PlantedSide {
     /// The foot's middle on the table and the middle of the highest circle of the rim.
     pub(crate) axis_mm: [V3; 2],
     pub(crate) handle_turn_rad: f64,
-    pub(crate) equivalent_mm: f64,
+    pub(crate) phone: Phone,
     pub(crate) hard: Vec<&'static str>,
 }
 
@@ -115,17 +115,10 @@ pub(crate) fn side(seed: u64, (width, height): (u32, u32), wish: &Wish, choose: 
     let drawn: f64 = rng.random_range(8.0..25.0);
     let tilt = wish.tilt_deg.unwrap_or(drawn).to_radians();
     let turn: f64 = rng.random_range(-0.16..0.16);
-    let (f, w, h) = (focal_px(equivalent_mm, width, height), f64::from(width), f64::from(height));
-    let mut camera = Camera {
-        width,
-        height,
-        focal_px: f,
-        cx: w / 2.0 + w * rng.random_range(-0.006..0.006),
-        cy: h / 2.0 + h * rng.random_range(-0.006..0.006),
-        k1: rng.random_range(-0.015..0.015),
-        rotation: [V3::ZERO; 3],
-        translation_mm: V3::ZERO,
-    };
+    let beside = (rng.random_range(-0.006..0.006), rng.random_range(-0.006..0.006));
+    let own = Phone { model: "nobody's phone".to_owned(), equivalent_mm, k1: rng.random_range(-0.015..0.015), beside };
+    let phone = wish.phone.as_ref().map_or(own, |phone| phone.focused(seed));
+    let mut camera = phone.camera((width, height));
     let (low, top) = points.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), p| (a.min(p.dot(right)), b.max(p.dot(right))));
     let middle = right * f64::midpoint(low, top) + up * (tall * 0.45 - half_high);
     let view = right * (turn.sin() * tilt.cos()) + up * tilt.sin() + v3(0.0, 0.0, turn.cos() * tilt.cos());
@@ -205,5 +198,5 @@ pub(crate) fn side(seed: u64, (width, height): (u32, u32), wish: &Wish, choose: 
         sensor: sensor(rng, wish, seed),
     };
     let axis_mm = [foot, foot + up * tall];
-    PlantedSide { scene, pot, right, up, axis_mm, handle_turn_rad, equivalent_mm, hard }
+    PlantedSide { scene, pot, right, up, axis_mm, handle_turn_rad, phone, hard }
 }

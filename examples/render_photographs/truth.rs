@@ -2,6 +2,7 @@
 
 use crate::camera::Camera;
 use crate::lid::Planted;
+use crate::phone::Phone;
 use crate::scene::Scene;
 use crate::side::PlantedSide;
 use crate::vector::V3;
@@ -23,12 +24,15 @@ impl Photograph {
         }
     }
 
+    const fn phone(&self) -> &Phone {
+        match self {
+            Self::Above(p) => &p.phone,
+            Self::Side(p) => &p.phone,
+        }
+    }
+
     pub(crate) fn jpeg(&self, exif: bool) -> Result<Vec<u8>, Box<dyn Error>> {
-        let equivalent_mm = match self {
-            Self::Above(p) => p.equivalent_mm,
-            Self::Side(p) => p.equivalent_mm,
-        };
-        render::jpeg(self.scene(), equivalent_mm, exif.then_some(()))
+        render::jpeg(self.scene(), exif.then_some(self.phone()))
     }
 
     /// The record of a picture, lengths to a thousandth of a millimetre, pixels to a hundredth.
@@ -36,7 +40,7 @@ impl Photograph {
         let scene = self.scene();
         let g = scene.light.gains;
         let mut record = json!({
-            "file": file, "cloth": scene.cloth.kind.name(), "card": scene.card.kind.name(), "exif": exif,
+            "file": file, "cloth": scene.cloth.kind.name(), "card": scene.card.kind.name(), "exif": exif, "phone": self.phone().model,
             "camera": camera(&scene.camera),
             "card_px": card::corners().map(|p| px(scene.camera.project(p))),
             "glaze_lab": scene.piece.glaze.lab, "light_gains": three(g),
