@@ -2,6 +2,7 @@
 
 use super::Shades;
 use kurbo::{Point, Vec2};
+use rayon::prelude::*;
 
 /// A straight line with the stretches of it that are edges. Lengths are pixels of the photograph.
 #[derive(Debug, Clone)]
@@ -42,16 +43,21 @@ const LEAST_CHANGE: f32 = 2.5;
 /// 2012, 35–55; from memory of the paper).
 const TOLERANCE_RAD: f32 = 0.39;
 
+/// How a picture changes at a pixel: by how much over a pixel, and in which direction (of length 1; nothing where the change is too small for an edge).
+#[derive(Debug, Clone, Copy, Default)]
+struct Change {
+    size: f32,
+    way: [f32; 2],
+}
+
 /// At most `most` lines, the longest first.
 pub(super) fn lines(shades: &Shades, most: usize) -> Vec<Line> {
-    let mut all = every_line(shades);
-    all.truncate(most);
-    all
+    shades.lines().iter().take(most).cloned().collect()
 }
 
 /// At most `longest` lines, the longest first, and after them at most `strongest` others: on grained wood a card's edges are clear but short.
 pub(super) fn long_or_strong(shades: &Shades, longest: usize, strongest: usize) -> Vec<Line> {
-    let mut all = every_line(shades);
+    let mut all = shades.lines().to_vec();
     let mut others = all.split_off(longest.min(all.len()));
     others.sort_by(|a, b| b.strength.total_cmp(&a.strength));
     others.truncate(strongest);
@@ -60,94 +66,94 @@ pub(super) fn long_or_strong(shades: &Shades, longest: usize, strongest: usize) 
 }
 
 /// All lines, the longest first.
-fn every_line(shades: &Shades) -> Vec<Line> {
+pub(super) fn every_line(shades: &Shades) -> Vec<Line> {
     let (w, h) = (shades.width, shades.height);
     if w < 8 || h < 8 {
         return Vec::new();
     }
-    let (size, way) = changes(shades);
-    let mut order: Vec<u32> = (0..size.len() as u32).filter(|i| size.get(*i as usize).is_some_and(|s| *s > LEAST_CHANGE)).collect();
-    order.sort_by(|a, b| size.get(*b as usize).unwrap_or(&0.0).total_cmp(size.get(*a as usize).unwrap_or(&0.0)).then(a.cmp(b)));
-    let mut used = vec![false; size.len()];
+    let changes = changes(shades);
+    let at = |i: usize| changes.get(i).copied().unwrap_or_default();
+    let mut order: Vec<u32> = (0..changes.len() as u32).filter(|i| at(*i as usize).size > LEAST_CHANGE).collect();
+    order.par_sort_unstable_by(|a, b| at(*b as usize).size.total_cmp(&at(*a as usize).size).then(a.cmp(b)));
+    let near = TOLERANCE_RAD.cos();
+    let mut used = vec![false; changes.len()];
     let mut found = Vec::new();
     let mut region: Vec<u32> = Vec::new();
     for seed in order {
-        if used.get(seed as usize).copied().unwrap_or(true) {
-            continue;
-        }
+        let Some(u) = used.get_mut(seed as usize).filter(|u| !**u) else { continue };
+        *u = true;
         region.clear();
         region.push(seed);
-        if let Some(u) = used.get_mut(seed as usize) {
-            *u = true;
-        }
-        let first = way.get(seed as usize).copied().unwrap_or(0.0);
+        let first = at(seed as usize);
         // A strong edge does not run on into the weave beside it.
-        let least = LEAST_CHANGE.max(0.3 * size.get(seed as usize).copied().unwrap_or(0.0));
-        let (mut sx, mut sy) = (first.cos(), first.sin());
+        let least = LEAST_CHANGE.max(0.3 * first.size);
+        let [mut sx, mut sy] = first.way;
         let mut next = 0;
-        while let Some(&at) = region.get(next) {
+        while let Some(&own) = region.get(next) {
             next += 1;
-            let (x, y) = (at as usize % w, at as usize / w);
-            let mean = sy.atan2(sx);
+            let (x, y) = (own as usize % w, own as usize / w);
+            let (mean_x, mean_y) = (sx, sy);
+            let least_along = near * (sx * sx + sy * sy).sqrt();
             for yy in y.saturating_sub(1)..=(y + 1).min(h - 1) {
                 for xx in x.saturating_sub(1)..=(x + 1).min(w - 1) {
                     let i = yy * w + xx;
-                    let (Some(u), Some(s), Some(a)) = (used.get_mut(i), size.get(i), way.get(i)) else { continue };
-                    if *u || *s <= least {
-                        continue;
-                    }
-                    let turn = (a - mean).rem_euclid(std::f32::consts::TAU);
-                    if turn.min(std::f32::consts::TAU - turn) < TOLERANCE_RAD {
+                    let Some(u) = used.get_mut(i).filter(|u| !**u) else { continue };
+                    let Change { size, way: [cos, sin] } = at(i);
+                    if size > least && mean_x * cos + mean_y * sin > least_along {
                         *u = true;
-                        sx += a.cos();
-                        sy += a.sin();
+                        sx += cos;
+                        sy += sin;
                         region.push(i as u32);
                     }
                 }
             }
         }
-        if let Some(segment) = segment(&region, &size, w, shades.scale) {
+        if let Some(segment) = segment(&region, &changes, w, shades.scale) {
             found.push(segment);
         }
     }
     joined(found, shades.scale)
 }
 
-/// Size and direction of the greatest change of colour at each pixel.
-fn changes(shades: &Shades) -> (Vec<f32>, Vec<f32>) {
+/// The greatest change of colour at each pixel.
+fn changes(shades: &Shades) -> Vec<Change> {
     let (w, h) = (shades.width, shades.height);
-    let (mut size, mut way) = (vec![0.0_f32; w * h], vec![0.0_f32; w * h]);
-    for y in 1..h - 1 {
-        for x in 1..w - 1 {
-            let (mut best, mut direction) = (0.0, 0.0);
-            for plane in shades.planes() {
-                let at = |dx: usize, dy: usize| plane.get((y + dy - 1) * w + x + dx - 1).copied().unwrap_or(0.0);
-                // Scharr's weights 3, 10, 3 (his thesis, Heidelberg 2000; from memory), over 32: the change over a pixel.
-                let gx = (3.0 * (at(2, 0) - at(0, 0)) + 10.0 * (at(2, 1) - at(0, 1)) + 3.0 * (at(2, 2) - at(0, 2))) / 32.0;
-                let gy = (3.0 * (at(0, 2) - at(0, 0)) + 10.0 * (at(1, 2) - at(1, 0)) + 3.0 * (at(2, 2) - at(2, 0))) / 32.0;
-                let g = gx.hypot(gy);
-                if g > best {
-                    best = g;
-                    direction = gy.atan2(gx);
-                }
-            }
-            if let (Some(s), Some(d)) = (size.get_mut(y * w + x), way.get_mut(y * w + x)) {
-                *s = best;
-                *d = direction;
+    let colours = shades.colours();
+    let change = |x: usize, y: usize| {
+        let at = |dx: usize, dy: usize| colours.get((y + dy - 1) * w + x + dx - 1).copied().unwrap_or_default();
+        let around = [at(0, 0), at(1, 0), at(2, 0), at(0, 1), at(2, 1), at(0, 2), at(1, 2), at(2, 2)];
+        let (mut square, mut g) = (0.0, [0.0; 2]);
+        for k in 0..3 {
+            let [a, b, c, d, e, f, low, i] = around.map(|v| v.get(k).copied().unwrap_or(0.0));
+            // Scharr's weights 3, 10, 3 (his thesis, Heidelberg 2000; from memory), over 32: the change over a pixel.
+            let gx = (3.0 * (c - a) + 10.0 * (e - d) + 3.0 * (i - f)) / 32.0;
+            let gy = (3.0 * (f - a) + 10.0 * (low - b) + 3.0 * (i - c)) / 32.0;
+            let own = gx * gx + gy * gy;
+            if own > square {
+                (square, g) = (own, [gx, gy]);
             }
         }
-    }
-    (size, way)
+        let size = square.sqrt();
+        if size > LEAST_CHANGE { Change { size, way: g.map(|g| g / size) } } else { Change::default() }
+    };
+    let mut changes = vec![Change::default(); w * h];
+    let rows = changes.par_chunks_mut(w).enumerate().with_min_len(16);
+    rows.filter(|(y, _)| (1..h - 1).contains(y)).for_each(|(y, row)| {
+        for (x, to) in row.iter_mut().enumerate().take(w - 1).skip(1) {
+            *to = change(x, y);
+        }
+    });
+    changes
 }
 
 /// The line through a region by its weighted moments. None where it is short or not thin.
-fn segment(region: &[u32], size: &[f32], w: usize, scale: f64) -> Option<Line> {
+fn segment(region: &[u32], changes: &[Change], w: usize, scale: f64) -> Option<Line> {
     if region.len() < 8 {
         return None;
     }
     let weighed = || {
         region.iter().map(|i| {
-            let weight = f64::from(size.get(*i as usize).copied().unwrap_or(0.0));
+            let weight = changes.get(*i as usize).map_or(0.0, |c| f64::from(c.size));
             ((*i as usize % w) as f64 + 0.5, (*i as usize / w) as f64 + 0.5, weight)
         })
     };

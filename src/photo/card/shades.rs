@@ -3,11 +3,13 @@
 //! Edges are looked for in the steps that the eye sees, and placed by the light itself: a lens blurs light, so that in the numbers of the file an edge
 //! lies up to half a pixel towards its dark side.
 
+use super::lines::{Line, every_line};
 use crate::colour::linear_from_srgb;
 use image::RgbImage;
 use kurbo::{Point, Vec2};
 use rayon::prelude::*;
 use std::array::from_fn;
+use std::sync::OnceLock;
 
 /// A picture as lightness and two colour differences, 0 to 255 (and −255 to 255), at some scale of the photograph.
 #[derive(Debug, Clone)]
@@ -18,9 +20,12 @@ pub struct Shades {
     pub height: usize,
     /// Pixels of the photograph for one of these.
     pub scale: f64,
-    planes: [Vec<f32>; 3],
+    /// Lightness, red against green, yellow against blue; row by row.
+    colours: Vec<[f32; 3]>,
     /// Linear light of red, green and blue, 0 to 1.
-    light: [Vec<f32>; 3],
+    light: Vec<[f32; 3]>,
+    /// Its straight edges, once they were asked for.
+    lines: OnceLock<Vec<Line>>,
 }
 
 impl Shades {
@@ -32,43 +37,44 @@ impl Shades {
         let linear: [f32; 256] = from_fn(|c| linear_from_srgb(c as f64 / 255.0) as f32);
         let raw = photo.as_raw();
         let (bw, bh) = (by.min(w), by.min(h));
-        let cell = |x: usize, y: usize| {
-            let mut sums = [0_u32; 3];
-            let mut lit = [0.0_f32; 3];
-            for row in 0..bh {
-                let start = ((y * by + row) * w + x * by) * 3;
-                for pixel in raw.get(start..start + 3 * bw).unwrap_or_default().as_chunks::<3>().0 {
-                    for ((sum, bright), c) in sums.iter_mut().zip(&mut lit).zip(pixel) {
-                        *sum += u32::from(*c);
-                        *bright += linear.get(usize::from(*c)).copied().unwrap_or(0.0);
+        let n = (bw * bh) as f32;
+        let mut colours = vec![[0.0; 3]; width * height];
+        let mut light = vec![[0.0_f32; 3]; width * height];
+        let rows = colours.par_chunks_mut(width).zip(light.par_chunks_mut(width)).enumerate();
+        rows.with_min_len(16).for_each(|(y, (colours, light))| {
+            let mut sums = vec![[0_u32; 3]; width];
+            for row in (y * by..y * by + bh).filter_map(|row| raw.get(row * w * 3..(row + 1) * w * 3)) {
+                for ((sum, lit), cell) in sums.iter_mut().zip(light.iter_mut()).zip(row.chunks_exact(3 * bw)) {
+                    for pixel in cell.as_chunks::<3>().0 {
+                        for ((sum, lit), c) in sum.iter_mut().zip(lit.iter_mut()).zip(pixel) {
+                            *sum += u32::from(*c);
+                            *lit += linear.get(usize::from(*c)).copied().unwrap_or(0.0);
+                        }
                     }
                 }
             }
-            let n = (bw * bh) as f32;
-            let [r, g, b] = sums.map(|s| s as f32 / n);
-            ([0.3 * r + 0.59 * g + 0.11 * b, r - g, 0.5 * (r + g) - b], lit.map(|bright| bright / n))
-        };
-        let rows: Vec<Vec<([f32; 3], [f32; 3])>> =
-            (0..height).into_par_iter().with_min_len(16).map(|y| (0..width).map(|x| cell(x, y)).collect()).collect();
-        let mut planes: [Vec<f32>; 3] = from_fn(|_| Vec::with_capacity(width * height));
-        let mut light: [Vec<f32>; 3] = from_fn(|_| Vec::with_capacity(width * height));
-        for (own, lit) in rows.into_iter().flatten() {
-            for ((plane, bright), (o, l)) in planes.iter_mut().zip(&mut light).zip(own.into_iter().zip(lit)) {
-                plane.push(o);
-                bright.push(l);
+            for ((colour, lit), sum) in colours.iter_mut().zip(light).zip(sums) {
+                let [r, g, b] = sum.map(|s| s as f32 / n);
+                *colour = [0.3 * r + 0.59 * g + 0.11 * b, r - g, 0.5 * (r + g) - b];
+                *lit = lit.map(|bright| bright / n);
             }
-        }
-        Self { width, height, scale: by as f64, planes, light }
+        });
+        Self { width, height, scale: by as f64, colours, light, lines: OnceLock::new() }
     }
 
-    /// The three planes, row by row.
-    pub(crate) fn planes(&self) -> &[Vec<f32>; 3] {
-        &self.planes
+    /// The colours, row by row.
+    pub(super) fn colours(&self) -> &[[f32; 3]] {
+        &self.colours
+    }
+
+    /// The straight edges, the longest first. They are looked for once: lens and card are both found by them.
+    pub(super) fn lines(&self) -> &[Line] {
+        self.lines.get_or_init(|| every_line(self))
     }
 
     /// Lightness, red against green, yellow against blue at a place given in pixels of the photograph, between the four nearest; the edge goes on outside.
     pub fn at(&self, photo_px: Point) -> [f32; 3] {
-        self.between(&self.planes, photo_px)
+        self.between(&self.colours, photo_px)
     }
 
     /// Linear light of red, green and blue, 0 to 1, at a place given in pixels of the photograph.
@@ -76,20 +82,17 @@ impl Shades {
         self.between(&self.light, photo_px)
     }
 
-    fn between(&self, planes: &[Vec<f32>; 3], photo_px: Point) -> [f32; 3] {
+    fn between(&self, cells: &[[f32; 3]], photo_px: Point) -> [f32; 3] {
         let (x, y) = (photo_px.x / self.scale - 0.5, photo_px.y / self.scale - 0.5);
         let (x, y) = (x.clamp(0.0, (self.width - 1) as f64), y.clamp(0.0, (self.height - 1) as f64));
         let (i, j) = (x as usize, y as usize);
         let (fx, fy) = ((x - i as f64) as f32, (y - j as f64) as f32);
         let (i2, j2) = ((i + 1).min(self.width - 1), (j + 1).min(self.height - 1));
-        let mut out = [0.0; 3];
-        for (value, plane) in out.iter_mut().zip(planes) {
-            let at = |i: usize, j: usize| plane.get(j * self.width + i).copied().unwrap_or(0.0);
-            let top = at(i, j) * (1.0 - fx) + at(i2, j) * fx;
-            let low = at(i, j2) * (1.0 - fx) + at(i2, j2) * fx;
-            *value = top * (1.0 - fy) + low * fy;
-        }
-        out
+        let at = |i: usize, j: usize| cells.get(j * self.width + i).copied().unwrap_or_default();
+        let mix = |[a, b, c]: [f32; 3], [d, e, f]: [f32; 3], share: f32| {
+            [a * (1.0 - share) + d * share, b * (1.0 - share) + e * share, c * (1.0 - share) + f * share]
+        };
+        mix(mix(at(i, j), at(i2, j), fx), mix(at(i, j2), at(i2, j2), fx), fy)
     }
 
     /// Whether a place in pixels of the photograph lies in it.
@@ -98,16 +101,16 @@ impl Shades {
         (0.0..=w).contains(&photo_px.x) && (0.0..=h).contains(&photo_px.y)
     }
 
-    /// The mean of planes over so many pixels of these along an edge, to either side of a place; `across` is the edge's normal. Grain goes out of it, the
+    /// The mean over so many pixels of these along an edge, to either side of a place; `across` is the edge's normal. Grain goes out of it, the
     /// edge stays as sharp as it is.
-    fn along(&self, planes: &[Vec<f32>; 3], at: Point, across: Vec2, broad: i32) -> [f32; 3] {
+    fn along(&self, cells: &[[f32; 3]], at: Point, across: Vec2, broad: i32) -> [f32; 3] {
         if broad == 0 {
-            return self.between(planes, at);
+            return self.between(cells, at);
         }
         let along = Vec2::new(-across.y, across.x) * self.scale;
         let mut sum = [0.0_f32; 3];
         for i in -broad..=broad {
-            for (s, value) in sum.iter_mut().zip(self.between(planes, at + along * f64::from(i))) {
+            for (s, value) in sum.iter_mut().zip(self.between(cells, at + along * f64::from(i))) {
                 *s += value;
             }
         }
@@ -126,7 +129,7 @@ impl Shades {
         let n = (reach_px / step).ceil().max(3.0) as i32;
         let soft = 2; // two steps either side: one pixel
         let samples: Vec<[f32; 3]> =
-            (-(n + soft)..=n + soft).map(|i| self.along(&self.planes, at + across * (f64::from(i) * step), across, broad)).collect();
+            (-(n + soft)..=n + soft).map(|i| self.along(&self.colours, at + across * (f64::from(i) * step), across, broad)).collect();
         let soft = soft as usize;
         let changes = (soft..samples.len().saturating_sub(soft))
             .map(|i| {
@@ -148,15 +151,22 @@ impl Shades {
     /// the unit vector `across`, within ± `reach_px`, and the change over a pixel there; from one end to the other. What is looked at is the mean over
     /// `broad` pixels of these to either side along the edge.
     pub(crate) fn edges_across(&self, at: Point, across: Vec2, reach_px: f64, broad: i32) -> Vec<(f64, f64)> {
+        self.changes_at(at, across, reach_px, broad).map(|(near, change)| (self.settled(at, across, near, broad), change)).collect()
+    }
+
+    /// The same to half a pixel only, which is quick.
+    pub(crate) fn changes_at(&self, at: Point, across: Vec2, reach_px: f64, broad: i32) -> impl Iterator<Item = (f64, f64)> + use<> {
         let (change, step, n) = self.changes_across(at, across, reach_px, broad);
-        let get = |i: usize| change.get(i).copied().unwrap_or(0.0);
-        (1..change.len().saturating_sub(1))
-            .filter(|i| get(*i) > get(i - 1) && get(*i) >= get(i + 1))
-            .map(|i| {
-                let peak = (i as f64 - f64::from(n)) * step;
-                (peak + self.middle_of_edge(at + across * peak, across, broad), get(i) / self.scale)
-            })
-            .collect()
+        let scale = self.scale;
+        (1..change.len().saturating_sub(1)).filter_map(move |i| {
+            let (before, own, after) = (*change.get(i - 1)?, *change.get(i)?, *change.get(i + 1)?);
+            (own > before && own >= after).then(|| ((i as f64 - f64::from(n)) * step, own / scale))
+        })
+    }
+
+    /// The shift of an edge that is known to half a pixel, by the light.
+    pub(crate) fn settled(&self, at: Point, across: Vec2, near: f64, broad: i32) -> f64 {
+        near + self.middle_of_edge(at + across * near, across, broad)
     }
 
     /// Where along a short line across an edge the colour changes most: the shift in pixels of the photograph from `at` along the unit vector `across`,
@@ -175,7 +185,7 @@ impl Shades {
         let (i, _) = best?;
         let height = *change.get(i)? / self.scale;
         let peak = (i as f64 - f64::from(n)) * step;
-        Some((peak + self.middle_of_edge(at + across * peak, across, broad), height))
+        Some((self.settled(at, across, peak, broad), height))
     }
 
     /// How far from a place near an edge the edge lies along `across`: the middle of the change of light over it.
