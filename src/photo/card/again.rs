@@ -4,7 +4,7 @@
 //! of another one, in runs, because neighbours err alike (Künsch, Annals of Statistics 17, 1989, 1217–1241; from memory of the paper); each thing that was believed is drawn from
 //! what was believed of it; and the camera is fitted again.
 
-use super::fit::{Beside, CardFit, Seen, misses_px, priors, steps};
+use super::fit::{Beside, CardFit, Misses, Seen, priors, steps};
 use crate::photo::bootstrap::{normal, runs};
 use crate::photo::camera::{Believed, Camera, Placed, Robust, least_squares, placed_at};
 use kurbo::Vec2;
@@ -56,8 +56,9 @@ impl CardFit {
         }
         let drawn: Vec<f64> = priors(&kept.start, &kept.at, &kept.believed, &kept.sides).iter().map(|_| normal(dice)).collect();
         let roots: Vec<f64> = kept.weights.iter().map(|w| w.sqrt() / kept.scale_px.max(1e-6)).collect();
+        let misses = Misses::new(&kept.start, &again);
         let fit = least_squares(kept.at.clone(), &steps(), Robust::No, |p| {
-            let mut rows = misses_px(&kept.start, p, &again);
+            let mut rows = misses.px(p);
             for (row, root) in rows.iter_mut().zip(&roots) {
                 *row *= root;
             }

@@ -122,7 +122,7 @@ fn shows(places: &[Across]) -> f64 {
 /// Linear light of a white thing near the card: the brightest hundredth of what is seen there is about as bright.
 fn white(sides: &[Vec<Across>; 4]) -> [f64; 3] {
     std::array::from_fn(|k| {
-        let mut all: Vec<f64> = sides.iter().flatten().flat_map(|a| &a.light).filter_map(|l| l.get(k)).map(|l| f64::from(*l)).collect();
+        let mut all: Vec<f64> = sides.iter().flatten().filter_map(|a| a.light.get(k)).flatten().copied().collect();
         let high = all.len() * 99 / 100;
         if high < all.len() { all.select_nth_unstable_by(high, f64::total_cmp).1.clamp(0.1, 1.0) } else { 1.0 }
     })
@@ -150,10 +150,12 @@ fn across(whole: &Shades, placed: &Placed, size: f64, side: usize) -> Vec<Across
             let across = if across.dot(out - px) < 0.0 { -across } else { across };
             let side_px = (low - px).dot(across).max(0.0) / whole.scale;
             let count = ((side_px + 2.0 * BEYOND_PX) / STEP_PX).ceil() as usize + 1;
-            let light = (0..count)
-                .map(|i| px + across * ((i as f64 * STEP_PX - BEYOND_PX) * whole.scale))
-                .map(|at| whole.light_along(at, across, broad.clamp(1, 8)))
-                .collect();
+            let mut light = [const { Vec::new() }; 3];
+            for at in (0..count).map(|i| px + across * ((i as f64 * STEP_PX - BEYOND_PX) * whole.scale)) {
+                for (all, one) in light.iter_mut().zip(whole.light_along(at, across, broad.clamp(1, 8))) {
+                    all.push(f64::from(one));
+                }
+            }
             whole.holds(px).then_some(Across { px, outward: across * whole.scale, along: share - 0.5, side_px, from_px: -BEYOND_PX, light })
         })
         .collect()

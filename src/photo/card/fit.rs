@@ -6,6 +6,7 @@ use super::{CORNER_MM, CardError, LONG_MM, SHORT_MM, Shades, THICK_MM, corners_m
 use crate::photo::camera::{Believed, CENTRE_SD, Camera, Measured, Placed, Robust, least_squares, placed_at};
 use kurbo::{Point, Vec2};
 use nalgebra::{DVector, Vector3};
+use std::cell::RefCell;
 
 /// The camera's, then ln size of the card, and of each of the four edges how far it is seen beside where it is, how far its middle is seen bowed out, and how
 /// far its ends are seen turned.
@@ -272,8 +273,9 @@ pub(super) fn solve(
     sides: &[Beside; 4],
 ) -> Option<crate::photo::camera::Fit> {
     let least = 0.12;
+    let misses = Misses::new(start, seen);
     least_squares(at.clone(), &steps(), Robust::Tukey { n: seen.len(), least }, |p| {
-        let mut rows = misses_px(start, p, seen);
+        let mut rows = misses.px(p);
         rows.extend(priors(start, p, believed, sides));
         DVector::from_vec(rows)
     })
@@ -284,26 +286,62 @@ pub(super) fn steps() -> DVector<f64> {
     DVector::from_fn(PARAMETERS, |i, _| if i >= 11 { 1e-3 } else { 1e-6 })
 }
 
-/// By how many pixels each point lies outward of its edge, times the trust in it.
-pub(super) fn misses_px(start: &Placed, p: &DVector<f64>, seen: &[Seen]) -> Vec<f64> {
-    let per_mm = start.px_per_mm(Point::ZERO);
-    let placed = placed_at(start, p);
-    let n = |i: usize| p.get(i).copied().unwrap_or(0.0);
-    let size = n(10).exp();
-    let on_plane = placed.onto_plane(0.0);
-    seen.iter()
-        .map(|s| {
+/// By how many pixels points lie outward of their edges, for one camera after the other. What the last one tells of this is kept: where a fit asks what each
+/// parameter does, most of them leave the lens as it is, and half of them the whole camera.
+pub(super) struct Misses<'a> {
+    start: &'a Placed,
+    seen: &'a [Seen],
+    per_mm: f64,
+    last: RefCell<Last>,
+}
+
+/// The camera's numbers, of each point where its pixel looks, and where that is in the card's plane.
+#[derive(Default)]
+struct Last {
+    camera: Vec<f64>,
+    slopes: Vec<Vec2>,
+    mm: Vec<Option<Point>>,
+}
+
+impl<'a> Misses<'a> {
+    pub(super) fn new(start: &'a Placed, seen: &'a [Seen]) -> Self {
+        Self { start, seen, per_mm: start.px_per_mm(Point::ZERO), last: RefCell::default() }
+    }
+
+    /// In pixels, times the trust in each.
+    pub(super) fn px(&self, p: &DVector<f64>) -> Vec<f64> {
+        let mut last = self.last.borrow_mut();
+        let camera = p.as_slice().get(..Camera::NUMBERS).unwrap_or_default();
+        if last.camera != camera {
+            let placed = placed_at(self.start, p);
+            // The first six of them are its place.
+            if last.camera.get(6..) != camera.get(6..) {
+                last.slopes = self.seen.iter().map(|s| placed.lens.slope(s.px)).collect();
+            }
+            let (eye, back) = (placed.eye_mm(), placed.pose.rotation.inverse());
+            let onto = |slope: &Vec2| {
+                let ray = back * Vector3::new(slope.x, slope.y, 1.0);
+                let reach = -eye.z / ray.z;
+                (reach.is_finite() && reach > 0.0).then(|| Point::new(eye.x + reach * ray.x, eye.y + reach * ray.y))
+            };
+            last.mm = last.slopes.iter().map(onto).collect();
+            last.camera = camera.to_vec();
+        }
+        let n = |i: usize| p.get(i).copied().unwrap_or(0.0);
+        let size = n(10).exp();
+        let miss = |(s, mm): (&Seen, &Option<Point>)| {
             let beside = n(11 + s.side) + n(15 + s.side) * (1.0 - 8.0 * s.along * s.along) + n(19 + s.side) * 2.0 * s.along;
-            let Some(mm) = on_plane(s.px) else { return 1e3 };
+            let Some(mm) = mm else { return 1e3 };
             let miss = match s.side {
                 0 => mm.y - size * SHORT_MM / 2.0,
                 1 => mm.x - size * LONG_MM / 2.0,
                 2 => -mm.y - size * SHORT_MM / 2.0,
                 _ => -mm.x - size * LONG_MM / 2.0,
             };
-            (miss * per_mm - beside) * s.trust
-        })
-        .collect()
+            (miss * self.per_mm - beside) * s.trust
+        };
+        self.seen.iter().zip(&last.mm).map(miss).collect()
+    }
 }
 
 /// How far the parameters are from what was believed beforehand, in standard deviations.

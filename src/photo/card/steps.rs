@@ -29,7 +29,7 @@ pub(super) struct Across {
     /// Where the first sample lies, in pixels outward.
     pub(super) from_px: f64,
     /// Linear light of red, green and blue.
-    pub(super) light: Vec<[f32; 3]>,
+    pub(super) light: [Vec<f64>; 3],
 }
 
 /// The numbers of an edge: how far it lies outward, how far its end is turned outward, how far its middle is bowed outward, by how much a step is spread (one
@@ -52,7 +52,8 @@ impl Step {
     const FINE: f64 = 32.0;
 
     fn new(spread: f64, sharpened: f64) -> Self {
-        let normal = |x: f64| 0.5 * libm::erfc(-x / std::f64::consts::SQRT_2);
+        // Six standard deviations away it is 0 or 1 to 1e-9.
+        let normal = |x: f64| if x.abs() < 6.0 { 0.5 * libm::erfc(-x / std::f64::consts::SQRT_2) } else { f64::from(u8::from(x > 0.0)) };
         let count = (2.0 * Self::REACH_PX * Self::FINE) as usize + 2;
         let values = (0..count)
             .map(|i| i as f64 / Self::FINE - Self::REACH_PX)
@@ -134,14 +135,14 @@ struct One {
     without: Without,
     side: Vec<f64>,
     side_left: Vec<f64>,
-    y: [Vec<f64>; 3],
     y_left: [Vec<f64>; 3],
 }
 
 fn one(place: &Across, p: &DVector<f64>, step: &Step) -> Option<One> {
     let e = shift_at(p, place.along);
-    let (mut face, mut side, mut ground, mut fading) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
-    for i in 0..place.light.len() {
+    let count = place.light.iter().map(Vec::len).min().unwrap_or(0);
+    let [mut face, mut side, mut ground, mut fading] = std::array::from_fn(|_| Vec::with_capacity(count));
+    for i in 0..count {
         let x = place.from_px + i as f64 * STEP_PX - e;
         let (a, b) = (step.at(x), step.at(x - place.side_px));
         face.push(1.0 - a);
@@ -152,9 +153,8 @@ fn one(place: &Across, p: &DVector<f64>, step: &Step) -> Option<One> {
     }
     let without = Without::new([face, ground, fading])?;
     let side_left = without.of(&side).0;
-    let y: [Vec<f64>; 3] = std::array::from_fn(|k| place.light.iter().filter_map(|l| l.get(k)).map(|l| f64::from(*l)).collect());
-    let y_left = y.each_ref().map(|y| without.of(y).0);
-    Some(One { without, side, side_left, y, y_left })
+    let y_left = place.light.each_ref().map(|y| without.of(y).0);
+    Some(One { without, side, side_left, y_left })
 }
 
 /// What is left of the samples; with `slopes` also how that changes.
@@ -190,7 +190,7 @@ pub(super) fn left(places: &[Across], weights: &[f64], p: &DVector<f64>, known: 
             continue;
         };
         let e = shift_at(p, place.along);
-        for (((row, change), y), b) in rows.iter_mut().zip(&mut changes).zip(&one.y).zip(side) {
+        for (((row, change), y), b) in rows.iter_mut().zip(&mut changes).zip(&place.light).zip(side) {
             let rest: Vec<f64> = y.iter().zip(&one.side).map(|(y, f)| y - b * f).collect();
             let (misfit, by) = one.without.of(&rest);
             *row = misfit;
