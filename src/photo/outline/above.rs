@@ -269,7 +269,7 @@ const OWN_MM: f64 = 1.5;
 fn beside_shadow(whole: &Shades, placed: &Placed, z_mm: f64, shape: &Shape, covered: &(dyn Fn(Point) -> bool + Sync)) -> f64 {
     let project = |mm: Point| placed.project(Point3::new(mm.x, mm.y, z_mm));
     let clearest = |px: Point, across: kurbo::Vec2, reach_px: f64| {
-        whole.edges_across(px, across, reach_px, BROAD).into_iter().map(|(_, change)| change).fold(0.0, f64::max)
+        whole.changes_at(px, across, reach_px, BROAD).map(|(_, change)| change).fold(0.0, f64::max)
     };
     let stations = 120;
     let both: Vec<(f64, f64)> = (0..stations)

@@ -6,6 +6,7 @@ use crate::photo::camera::Placed;
 use crate::photo::card::Shades;
 use kurbo::{Point, Vec2};
 use nalgebra::Point3;
+use rayon::prelude::*;
 use std::f64::consts::TAU;
 
 /// Places along the curve where the edge is looked for.
@@ -15,6 +16,9 @@ pub(super) const STATIONS: usize = 360;
 pub(super) const BROAD: i32 = 3;
 /// How far the rim is looked for in the last of the looks, in mm.
 pub(super) const LAST_REACH_MM: f64 = 1.0;
+
+/// Edges change by at least this many of 255 steps over a pixel.
+const LEAST_CHANGE: f64 = 1.5;
 
 /// A point of the rim.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -47,31 +51,32 @@ pub(super) fn look(
     }
     let whole_length = lengths.last().copied().unwrap_or(1.0);
     let mut next = 0;
-    let mut found = Vec::with_capacity(STATIONS);
-    for station in 0..STATIONS {
-        let want = whole_length * station as f64 / STATIONS as f64;
-        while lengths.get(next + 1).is_some_and(|l| *l <= want) {
-            next += 1;
-        }
-        let angle = TAU * next as f64 / fine.len() as f64;
+    let angles: Vec<f64> = (0..STATIONS)
+        .map(|station| {
+            let want = whole_length * station as f64 / STATIONS as f64;
+            while lengths.get(next + 1).is_some_and(|l| *l <= want) {
+                next += 1;
+            }
+            TAU * next as f64 / fine.len() as f64
+        })
+        .collect();
+    let point = |angle: f64| {
         let (mm, normal) = (shape.at(angle), shape.normal(angle));
         if card(mm) || card(mm + normal) {
-            continue;
+            return None;
         }
-        let (Some(px), Some(out)) = (project(mm), project(mm + normal)) else { continue };
+        let (px, out) = (project(mm)?, project(mm + normal)?);
         let scale = (out - px).hypot();
         if !(scale > 0.1 && whole.holds(px) && whole.holds(px + (out - px) * reach_mm)) {
-            continue;
+            return None;
         }
         let across = (out - px) / scale;
-        if let Some((shift, change, shadow)) = rim_edge(whole, px, across, (reach_mm * scale).max(2.5)) {
-            let px = px + across * shift;
-            if let Some(mm) = placed.on_plane(px, z_mm) {
-                let edge = change / (change + 8.0) * if shadow { 0.4 } else { 1.0 };
-                found.push(RimPoint { px, mm, clear: change, edge });
-            }
-        }
-    }
+        let (shift, change, shadow) = rim_edge(whole, px, across, (reach_mm * scale).max(2.5))?;
+        let px = px + across * shift;
+        let edge = change / (change + 8.0) * if shadow { 0.4 } else { 1.0 };
+        Some(RimPoint { px, mm: placed.on_plane(px, z_mm)?, clear: change, edge })
+    };
+    let mut found: Vec<RimPoint> = angles.into_par_iter().with_min_len(30).filter_map(point).collect();
     // On a handle, or where cloth and clay are alike, only grain is seen.
     let mut changes: Vec<f64> = found.iter().map(|p| p.clear).collect();
     let usual = changes.len() * 3 / 5;
@@ -87,7 +92,8 @@ pub(super) fn look(
 /// The edge that is the rim's: the clearest near the middle, unless what lies within it is the cloth itself in shadow and an edge of the clay lies further in.
 fn rim_edge(whole: &Shades, px: Point, across: Vec2, reach_px: f64) -> Option<(f64, f64, bool)> {
     let near = |shift: f64| 1.0 - 0.35 * (shift / reach_px).abs();
-    let edges: Vec<(f64, f64)> = whole.edges_across(px, across, reach_px, BROAD).into_iter().filter(|(_, change)| *change > 1.5).collect();
+    let clear = whole.changes_at(px, across, reach_px, BROAD).filter(|(_, change)| *change > LEAST_CHANGE);
+    let edges: Vec<(f64, f64)> = clear.map(|(near, change)| (whole.settled(px, across, near, BROAD), change)).collect();
     let best = *edges.iter().max_by(|a, b| (a.1 * near(a.0)).total_cmp(&(b.1 * near(b.0))))?;
     let beside = 1.6 * whole.scale;
     let shadow = |shift: f64| {
@@ -110,9 +116,8 @@ pub(super) fn is_shadow(inside: [f32; 3], outside: [f32; 3]) -> bool {
         return false;
     }
     let share = dot(inside, outside) / whole;
-    let off: f32 =
-        inside.iter().zip(outside).map(|(i, o)| (i - share * o).powi(2)).sum::<f32>().sqrt() / dot(inside, inside).max(1e-9).sqrt();
-    (0.25..0.93).contains(&share) && off < 0.06
+    let off = || inside.iter().zip(outside).map(|(i, o)| (i - share * o).powi(2)).sum::<f32>();
+    (0.25..0.93).contains(&share) && off() < 0.06 * 0.06 * dot(inside, inside).max(1e-9)
 }
 
 /// The curve through the edge itself, from one that is near it.

@@ -4,6 +4,7 @@ use super::shape::{Model, Shape};
 use crate::photo::camera::{Fit, Robust, least_squares};
 use kurbo::{Point, Vec2};
 use nalgebra::{DMatrix, DVector, Matrix3, Vector3};
+use std::cell::Cell;
 
 /// A curve fitted to points.
 #[derive(Debug, Clone)]
@@ -120,11 +121,21 @@ pub(super) fn fit_trusting(points: &[Point], trust: &[f64], model: Model, start:
     let width = start.a.max(start.b).max(1.0);
     let step = DVector::from_fn(parameters(model), |i, _| if i < 2 { 1e-5 * width } else { 1e-5 });
     let by_every = |begin: DVector<f64>, every: usize| {
-        let some = || points.iter().zip(trust).step_by(every);
-        let robust = Robust::Tukey { n: some().count(), least: least_mm };
+        let begun = shape_at(model, &begin);
+        // Of each point the direction in which its foot was last: for the next curve it is nearly there.
+        let some: Vec<(Point, f64, Cell<f64>)> =
+            points.iter().zip(trust).step_by(every).map(|(q, t)| (*q, *t, Cell::new((*q - begun.centre).atan2()))).collect();
+        let robust = Robust::Tukey { n: some.len(), least: least_mm };
         least_squares(begin, &step, robust, |p| {
             let shape = shape_at(model, p);
-            DVector::from_iterator(some().count(), some().map(|(q, t)| shape.distance(*q).0 * t))
+            DVector::from_iterator(
+                some.len(),
+                some.iter().map(|(q, t, foot)| {
+                    let (miss, angle) = shape.distance_by(*q, foot.get() - shape.turn_rad);
+                    foot.set(angle + shape.turn_rad);
+                    miss * t
+                }),
+            )
         })
     };
     // Where there are several starts, a third of the points says which of them leads to the nearest curve.

@@ -171,11 +171,12 @@ impl Rays {
         let lead = band + 3;
         let mut scores = vec![-1.0_f32; RAYS * steps];
         let soft = cloth.grain * 1.5 + 3.0;
-        for (ray, row) in scores.chunks_mut(steps).enumerate() {
+        let one = |(ray, row): (usize, &mut [f32])| {
             let along = Vec2::from_angle(TAU * ray as f64 / RAYS as f64);
             let places: Vec<Point> =
                 (0..steps + 2 * lead).map(|i| centre + along * (RADII_MM.0 + (i as f64 - lead as f64) * STEP_MM)).collect();
             let colours: Vec<Option<[f32; 3]>> = places.iter().map(|p| plane.at(*p)).collect();
+            let lit: Vec<[f32; 3]> = colours.iter().map(|c| c.map_or([0.0; 3], light)).collect();
             let mut sum = vec![0.0_f32];
             for p in &places {
                 sum.push(sum.last().copied().unwrap_or(0.0) + cloth.at(plane, *p));
@@ -194,10 +195,12 @@ impl Rays {
                 let edge = if places.get(i).is_some_and(|p| card(*p)) { 0.0 } else { change / (change + soft) };
                 let sides = mean(i + 1, i + 1 + band) - mean(i - band, i);
                 // The edge of a shadow on the cloth is an edge too, but none of clay.
-                let clay = if is_shadow(light(*a), light(*d)) { 0.5 } else { 1.0 };
+                let shadow = lit.get(i - 3).zip(lit.get(i + 3)).is_some_and(|(within, without)| is_shadow(*within, *without));
+                let clay = if shadow { 0.5 } else { 1.0 };
                 *score = clay * edge * (0.35 + 0.65 * sides.max(0.0)) + 0.35 * sides;
             }
-        }
+        };
+        scores.par_chunks_mut(steps).enumerate().with_min_len(RAYS / 8).for_each(one);
         Self { steps, scores }
     }
 

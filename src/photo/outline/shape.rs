@@ -55,7 +55,7 @@ impl Shape {
         if self.is_ellipse() {
             let g = (c / self.a).powi(2) + (s / self.b).powi(2);
             let dg = 2.0 * s * c * (1.0 / self.b.powi(2) - 1.0 / self.a.powi(2));
-            let r = g.powf(-0.5);
+            let r = g.sqrt().recip();
             return (r, -r * dg / (2.0 * g));
         }
         let n = self.exponent;
@@ -89,26 +89,31 @@ impl Shape {
     /// The shortest distance from the curve, above 0 outside it, and the direction from the major axis in which its foot lies: by Gauss–Newton
     /// steps along the curve, exact to 1e-6 mm for points within a few millimetres of it.
     pub fn distance(&self, p: Point) -> (f64, f64) {
+        self.distance_by(p, (p - self.centre).atan2() - self.turn_rad)
+    }
+
+    /// The same by a direction near which the foot is known to lie.
+    pub(super) fn distance_by(&self, p: Point, near_rad: f64) -> (f64, f64) {
         let v = p - self.centre;
         let (s, c) = self.turn_rad.sin_cos();
         let own = Vec2::new(v.x * c + v.y * s, v.y * c - v.x * s);
-        let mut angle = own.atan2();
-        let mut foot = Vec2::ZERO;
-        let mut tangent = Vec2::new(0.0, 1.0);
+        let mut angle = near_rad;
+        let mut miss = own;
+        let mut normal = Vec2::ZERO;
         for _ in 0..12 {
             let (r, dr) = self.radius(angle);
             let u = Vec2::from_angle(angle);
-            foot = u * r;
-            tangent = u * dr + Vec2::new(-u.y, u.x) * r;
-            let step = (own - foot).dot(tangent) / tangent.hypot2();
+            let tangent = u * dr + Vec2::new(-u.y, u.x) * r;
+            miss = own - u * r;
+            normal = Vec2::new(tangent.y, -tangent.x) / tangent.hypot();
+            let step = miss.dot(tangent) / tangent.hypot2();
             angle += step.clamp(-0.15, 0.15);
-            if step.abs() < 1e-9 {
+            // The distance along the normal errs by the square of what is left of the way to the foot.
+            if step.abs() < 1e-5 {
                 break;
             }
         }
-        let normal = Vec2::new(tangent.y, -tangent.x) / tangent.hypot();
-        let miss = own - foot;
-        (miss.hypot() * miss.dot(normal).signum(), angle)
+        (miss.dot(normal), angle)
     }
 
     /// Area within, in mm²: 4ab·Γ(1 + 1/n)²/Γ(1 + 2/n), which is πab for n = 2 (the Lamé curve's area, from memory; the ellipse is
