@@ -168,7 +168,7 @@ pub(crate) fn lid(seed: u64, (width, height): (u32, u32), wish: &Wish, shape: Op
     let drawn: f64 = rng.random_range(0.0..22.0);
     let tilt = wish.tilt_deg.unwrap_or(drawn).to_radians();
     let beside = (rng.random_range(-0.006..0.006), rng.random_range(-0.006..0.006));
-    let own = Phone { model: "nobody's phone".to_owned(), equivalent_mm, k1: rng.random_range(-0.015..0.015), beside };
+    let own = Phone { model: "nobody's phone".to_owned(), equivalent_mm, focused: 1.0, k1: rng.random_range(-0.015..0.015), beside };
     let phone = wish.phone.as_ref().map_or(own, |phone| phone.focused(seed));
     let mut camera = phone.camera((width, height));
     let target = points.iter().fold(V3::ZERO, |a, p| a + *p) * (1.0 / points.len() as f64);

@@ -116,7 +116,7 @@ pub(crate) fn side(seed: u64, (width, height): (u32, u32), wish: &Wish, choose: 
     let tilt = wish.tilt_deg.unwrap_or(drawn).to_radians();
     let turn: f64 = rng.random_range(-0.16..0.16);
     let beside = (rng.random_range(-0.006..0.006), rng.random_range(-0.006..0.006));
-    let own = Phone { model: "nobody's phone".to_owned(), equivalent_mm, k1: rng.random_range(-0.015..0.015), beside };
+    let own = Phone { model: "nobody's phone".to_owned(), equivalent_mm, focused: 1.0, k1: rng.random_range(-0.015..0.015), beside };
     let phone = wish.phone.as_ref().map_or(own, |phone| phone.focused(seed));
     let mut camera = phone.camera((width, height));
     let (low, top) = points.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), p| (a.min(p.dot(right)), b.max(p.dot(right))));

@@ -2,12 +2,13 @@
 
 use super::Photo;
 use super::Progress;
-use super::camera::{Believed, Camera, LensError, ScaleError};
+use super::camera::{Believed, Camera, CameraName, Cameras, KnownLens, Lens, LensError, Measured, ScaleError, Written};
 use super::card::{self, CardError, CardFit, Shades};
 use super::coin::{self, CoinError, CoinFit};
 use super::outline::{Above, AboveOptions, Beside, OutlineError, measure_above};
 use crate::say;
 use kurbo::Point;
+use std::sync::Arc;
 
 /// Pixels along the longer side of the picture that is searched.
 const SMALL_PX: usize = 1000;
@@ -67,10 +68,16 @@ pub enum MeasureError {
 #[derive(Debug, Clone)]
 pub struct Prepared {
     /// For searching.
-    pub small: Shades,
+    pub small: Arc<Shades>,
     /// For measuring.
-    pub whole: Shades,
-    /// The lens.
+    pub whole: Arc<Shades>,
+    /// What the camera wrote of itself.
+    pub written: Written,
+    /// What the picture's straight edges say of its lens's distortion.
+    pub straight: Option<Measured>,
+    /// What other pictures of the same camera say of it.
+    pub known: Option<KnownLens>,
+    /// The lens by all of that.
     pub believed: Believed,
 }
 
@@ -110,7 +117,7 @@ impl Scaled {
 }
 
 impl Prepared {
-    /// Lays a photograph out.
+    /// Lays a photograph out; nothing is known of its camera but what it says itself.
     ///
     /// # Errors
     /// [`MeasureError::Tiny`] below 600 pixels, [`MeasureError::Stopped`].
@@ -121,10 +128,28 @@ impl Prepared {
         }
         let (small, whole) = rayon::join(|| Shades::of(photo.pixels(), SMALL_PX), || Shades::of(photo.pixels(), WHOLE_PX));
         stop(progress)?;
-        let believed = Believed::of_picture(photo.bytes(), f64::from(width), f64::from(height))?;
-        let believed = card::by_straight_edges(&small, &whole, &believed);
+        let (w, h) = (f64::from(width), f64::from(height));
+        let written = Written::of(photo.bytes(), w, h);
+        let believed = Believed::of_picture(&written, w, h)?;
+        let straight = card::by_straight_edges(&small, &whole, &believed.lens);
         stop(progress)?;
-        Ok(Self { small, whole, believed })
+        let believed = believed.and_straight(straight);
+        Ok(Self { small: Arc::new(small), whole: Arc::new(whole), written, straight, known: None, believed })
+    }
+
+    /// The same picture by what other pictures of its camera say of the lens. `taken_with` is the camera where the person says it; left out, it is the one
+    /// that the picture names. `picture` is the picture's own name among those the cameras are known by: it is not asked about itself.
+    #[must_use]
+    pub fn with_known(&self, cameras: &Cameras, taken_with: Option<&CameraName>, picture: &str) -> Self {
+        let camera = taken_with.or(self.written.name.as_ref());
+        let known = camera.and_then(|camera| cameras.lens(camera, picture));
+        let Lens { width_px, height_px, .. } = self.believed.lens;
+        // A camera that is named by the person tells the focal length where the picture doesn't.
+        let focal_px = camera.and_then(|camera| camera.focal_35_mm).and_then(|mm| Lens::of_35mm(width_px, height_px, f64::from(mm)).ok());
+        let written = Written { focal_px: self.written.focal_px.or(focal_px.map(|lens| lens.focal_px)), ..self.written.clone() };
+        let Ok(own) = Believed::of_picture(&written, width_px, height_px) else { return self.clone() };
+        let believed = known.map_or(own, |known| own.known_by(known)).and_straight(self.straight);
+        Self { known, believed, ..self.clone() }
     }
 
     /// The camera.

@@ -3,6 +3,7 @@
 use super::cli_dates::DatedBy;
 use super::cli_daybook::Daybook;
 use super::cli_export::Export;
+use super::cli_lens::Lens;
 use super::cli_measure::Measure;
 use super::cli_merge::{Diff, Merge};
 use super::cli_pack::{Pack, Unpack};
@@ -82,6 +83,8 @@ pub enum Verb {
     Colour(Colour),
     /// Measure a piece on a photograph with a bank card beside it
     Measure(Box<Measure>),
+    /// Say by photographs of straight lines how a camera's lens bends them, so that its pictures are measured the better
+    Lens(Lens),
     /// Lay a round or oval mark on a photograph straight, as strips that read from left to right
     Unroll(Unroll),
     /// Find which loose lids belong to which lidless bases

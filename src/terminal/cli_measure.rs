@@ -30,6 +30,7 @@ pub enum SaidTop {
     footring measure lid.jpg --view above --card '473,649 349,421 220,516 335,744' --json\n  \
     footring measure jug.jpg --view side --top open --wall-mm 4.5\n  \
     footring measure lid.jpg --view above --bootstrap 200\n  \
+    footring measure lid.jpg --view above --cameras cameras.ron --taken-with 'kitchen phone'\n  \
     footring measure lid.jpg --view above --scale-mm 150 --points '300,900 900,905'\n  \
     footring measure lid.jpg --view above --coin-mm 23.25 --coin '212,640 1390,655'\n\n\
     The card is any bank card (ISO/IEC 7810 ID-1, 85.60 × 53.98 mm). Without --card and --scale-mm it is looked for. What stands behind ± holds in 95 of \
@@ -65,6 +66,12 @@ pub struct Measure {
     /// What is at the top of a piece seen from the side: rim and capacity are told only where it is open to its edge, as a flat closed top looks the same
     #[arg(long, value_enum)]
     pub top: Option<SaidTop>,
+    /// A file of cameras as 'footring lens' and the window write it: what other pictures of the same camera say of its lens
+    #[arg(long, value_name = "FILE")]
+    pub cameras: Option<PathBuf>,
+    /// The camera of that file that took the photograph, where the photograph doesn't name it (a messenger may have taken that out), by its model
+    #[arg(long, value_name = "CAMERA", requires = "cameras")]
+    pub taken_with: Option<String>,
     /// Find each ± a second way too: measure so many times again what might as well have been seen of the card and the outline (20 to 5000; always the same
     /// draws)
     #[arg(long, value_name = "ROUNDS", value_parser = rounds)]

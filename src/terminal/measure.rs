@@ -3,12 +3,13 @@
 use super::cli_measure::{Measure as Asked, OnCoins, SaidTop, View};
 use super::measure_side;
 use super::outcome::{Outcome, Trouble};
-use super::page::{plain, say};
+use super::page::plain;
+use super::photograph::{LensBelieved, camera_named, cameras, opened};
 use crate::key::percent;
 use crate::photo::camera::Measured;
 use crate::photo::outline::{Above, AboveOptions, Model};
 use crate::photo::side::{self, Top, Wall};
-use crate::photo::{AboveAgain, Limits, OUTLINE_COLOUR, Overlay, Photo, Prepared, Progress, SCALE_COLOUR, ScaleBy, Scaled, Source, open};
+use crate::photo::{AboveAgain, OUTLINE_COLOUR, Overlay, Photo, Prepared, Progress, SCALE_COLOUR, ScaleBy, Scaled};
 use kurbo::Point;
 use serde::Serialize;
 use std::io::Write;
@@ -18,13 +19,17 @@ use std::path::Path;
 const SEED: u64 = 1;
 
 pub(super) fn run(asked: &Asked, out: &mut dyn Write, err: &mut dyn Write) -> Result<Outcome, Trouble> {
-    let progress = Progress::new();
-    let photo = open(Source::Path(asked.photo.clone()), &Limits::USUAL, &progress).map_err(|e| Trouble::Problem(e.to_string()))?;
-    for note in photo.notes() {
-        say(err, note);
-    }
+    let photo = opened(&asked.photo, err)?;
     let wrong = |e: crate::photo::MeasureError| Trouble::Problem(format!("'{}': {e}", photo.name()));
-    let prepared = Prepared::of(&photo, &progress).map_err(wrong)?;
+    let prepared = Prepared::of(&photo, &Progress::new()).map_err(wrong)?;
+    let prepared = match &asked.cameras {
+        Some(file) => {
+            let cameras = cameras(file)?;
+            let taken_with = asked.taken_with.as_deref().map(|name| camera_named(&cameras, name)).transpose()?;
+            prepared.with_known(&cameras, taken_with, &photo.hash().to_string())
+        }
+        None => prepared,
+    };
     let by = match (asked.card, asked.scale_mm.zip(asked.points), asked.coin.zip(asked.coin_mm)) {
         (Some(corners), ..) => ScaleBy::Corners(corners),
         (None, Some((mm, points)), _) => ScaleBy::Length(points, mm),
@@ -45,9 +50,10 @@ pub(super) fn run(asked: &Asked, out: &mut dyn Write, err: &mut dyn Write) -> Re
                 None => None,
             };
             if asked.json {
-                super::json(&AboveReport { bootstrap: again, ..AboveReport::of(&scaled, &found) }, out)
+                super::json(&AboveReport { bootstrap: again, ..AboveReport::of(&prepared, &scaled, &found) }, out)
             } else {
-                print_above(&scaled, &found, again.as_ref(), out)
+                let lens = asked.cameras.as_ref().map(|_| LensBelieved::of(&prepared));
+                print_above(&scaled, &found, again.as_ref(), lens.as_ref(), out)
             }
         }
         View::Side => {
@@ -73,7 +79,9 @@ pub(super) fn run(asked: &Asked, out: &mut dyn Write, err: &mut dyn Write) -> Re
                 ),
                 None => None,
             };
-            measure_side::report(&scaled, &found, again, asked.json, out)
+            let asked_for_lens = asked.cameras.is_some();
+            let told = measure_side::Told { prepared: &prepared, scaled: &scaled, found: &found, again, asked_for_lens };
+            measure_side::report(told, asked.json, out)
         }
     }
 }
@@ -89,6 +97,7 @@ struct AboveReport {
     scale_sd: f64,
     /// Whether it is known which way the camera was tilted; of one coin it is not.
     tilt_known: bool,
+    lens: LensBelieved,
     outline: Outline,
     centre_px: [f64; 2],
     /// Robust standard deviation of the rim's points about the curve.
@@ -127,7 +136,7 @@ struct Outline {
 }
 
 impl AboveReport {
-    fn of(scaled: &Scaled, found: &Above) -> Self {
+    fn of(prepared: &Prepared, scaled: &Scaled, found: &Above) -> Self {
         let pair = |p: &Point| [p.x, p.y];
         Self {
             view: "above",
@@ -138,6 +147,7 @@ impl AboveReport {
                 .map(|coins| coins.edges_px.iter().map(|e| CoinSeen { centre: pair(&e.centre), half_axes: [e.a, e.b] }).collect()),
             scale_sd: scaled.scale_sd,
             tilt_known: scaled.tilt_known(),
+            lens: LensBelieved::of(prepared),
             outline: Outline {
                 model: found.model,
                 major_mm: found.major_mm.value,
@@ -163,7 +173,13 @@ impl AboveReport {
     }
 }
 
-fn print_above(scaled: &Scaled, found: &Above, again: Option<&AboveAgain>, out: &mut dyn Write) -> Result<Outcome, Trouble> {
+fn print_above(
+    scaled: &Scaled,
+    found: &Above,
+    again: Option<&AboveAgain>,
+    lens: Option<&LensBelieved>,
+    out: &mut dyn Write,
+) -> Result<Outcome, Trouble> {
     let mut line = |name: &str, text: String| writeln!(out, "{}", plain(&format!("{name:<13}{text}")));
     let shape = match found.model {
         Model::Circle => "round",
@@ -183,6 +199,9 @@ fn print_above(scaled: &Scaled, found: &Above, again: Option<&AboveAgain>, out: 
     line("area", format!("{cm2} cm²"))?;
     line("seen", format!("{} of the outline, {:.2} mm beside the curve", percent(found.seen), found.residual_mm))?;
     line("scale", format!("± {:.2} % {}", 200.0 * scaled.scale_sd, by_what(scaled)))?;
+    if let Some(lens) = lens {
+        line("lens", lens.words())?;
+    }
     if let Some(a) = again {
         let (major, minor) = (2.0 * a.major_sd_mm, 2.0 * a.minor_sd_mm);
         let text = format!(

@@ -3,9 +3,10 @@
 use super::measure::{save, with_card};
 use super::outcome::{Outcome, Trouble};
 use super::page::plain;
+use super::photograph::LensBelieved;
 use crate::photo::camera::Measured;
 use crate::photo::side::{At, SideAgain, SideSeen, TRUST};
-use crate::photo::{OUTLINE_COLOUR, Photo, SCALE_COLOUR, Scaled};
+use crate::photo::{OUTLINE_COLOUR, Photo, Prepared, SCALE_COLOUR, Scaled};
 use serde::Serialize;
 use std::io::Write;
 use std::path::Path;
@@ -15,6 +16,7 @@ struct SideReport<'a> {
     view: &'static str,
     card_px: Option<[[f64; 2]; 4]>,
     scale_sd: f64,
+    lens: LensBelieved,
     height_mm: Option<f64>,
     rim_mm: Option<f64>,
     max_mm: f64,
@@ -43,16 +45,21 @@ struct Sds<'a> {
     profile_mm: &'a [f64],
 }
 
-pub(super) fn report(
-    scaled: &Scaled,
-    found: &SideSeen,
-    again: Option<SideAgain>,
-    json: bool,
-    out: &mut dyn Write,
-) -> Result<Outcome, Trouble> {
+/// What was seen of a piece from the side, and on what.
+pub(super) struct Told<'a> {
+    pub(super) prepared: &'a Prepared,
+    pub(super) scaled: &'a Scaled,
+    pub(super) found: &'a SideSeen,
+    pub(super) again: Option<SideAgain>,
+    /// Whether it was asked what is known of the camera.
+    pub(super) asked_for_lens: bool,
+}
+
+pub(super) fn report(told: Told<'_>, json: bool, out: &mut dyn Write) -> Result<Outcome, Trouble> {
     if json {
-        return super::json(&SideReport { bootstrap: again, ..side_report(scaled, found) }, out);
+        return super::json(&side_report(told), out);
     }
+    let Told { prepared, scaled, found, again, asked_for_lens } = told;
     let m = &found.measured;
     let mut line = |name: &str, text: String| writeln!(out, "{}", plain(&format!("{name:<13}{text}")));
     let mm = |m: Option<Measured>, hidden: &str| m.map_or_else(|| hidden.to_owned(), |m| format!("{m} mm"));
@@ -82,6 +89,9 @@ pub(super) fn report(
         line("stands out", text)?;
     }
     line("scale", format!("± {:.2} % by the card", 200.0 * scaled.scale_sd))?;
+    if asked_for_lens {
+        line("lens", LensBelieved::of(prepared).words())?;
+    }
     if let Some(a) = again {
         let mm = |name: &str, sd: Option<f64>| sd.map(|sd| format!("{name} ± {:.1} mm", 2.0 * sd));
         let all = [mm("height", a.height_sd_mm), mm("rim", a.rim_sd_mm), mm("greatest", Some(a.max_sd_mm)), mm("foot", a.foot_sd_mm)];
@@ -95,7 +105,8 @@ pub(super) fn report(
     Ok(Outcome::Well)
 }
 
-fn side_report<'a>(scaled: &Scaled, found: &'a SideSeen) -> SideReport<'a> {
+fn side_report(told: Told<'_>) -> SideReport<'_> {
+    let Told { scaled, found, again, .. } = told;
     let m = &found.measured;
     let value = |m: &Option<Measured>| m.map(|m| m.value);
     let sd = |m: &Option<Measured>| m.map(|m| m.sd);
@@ -103,6 +114,7 @@ fn side_report<'a>(scaled: &Scaled, found: &'a SideSeen) -> SideReport<'a> {
         view: "side",
         card_px: scaled.card.as_ref().map(|card| card.corners_px.map(|p| [p.x, p.y])),
         scale_sd: scaled.scale_sd,
+        lens: LensBelieved::of(told.prepared),
         height_mm: value(&m.height),
         rim_mm: value(&m.rim),
         max_mm: m.greatest.value,
@@ -120,7 +132,7 @@ fn side_report<'a>(scaled: &Scaled, found: &'a SideSeen) -> SideReport<'a> {
         wall_mm: m.wall_mm,
         seen: found.seen,
         notes: m.notes.iter().map(String::as_str).chain([TRUST]).collect(),
-        bootstrap: None,
+        bootstrap: again,
     }
 }
 

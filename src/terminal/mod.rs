@@ -10,6 +10,7 @@ mod cli;
 mod cli_dates;
 mod cli_daybook;
 mod cli_export;
+mod cli_lens;
 mod cli_measure;
 mod cli_merge;
 mod cli_pack;
@@ -26,6 +27,7 @@ mod finds;
 mod health;
 mod identify;
 mod import;
+mod lens;
 mod mark;
 mod measure;
 mod measure_side;
@@ -36,6 +38,7 @@ mod outcome;
 mod pack;
 mod page;
 mod pair;
+mod photograph;
 mod place;
 mod print;
 mod progress;
@@ -51,6 +54,7 @@ pub use cli::{Call, Check, Cli, Colour, Date, Health, Identify, Import, Mark, Op
 pub use cli_dates::DatedBy;
 pub use cli_daybook::{Backup, Daybook, DaybookVerb, Join, Restore};
 pub use cli_export::{Export, ExportAs, Exported};
+pub use cli_lens::Lens;
 pub use cli_measure::{Measure, View};
 pub use cli_merge::{Diff, Merge};
 pub use cli_pack::{Pack, Unpack};
@@ -101,6 +105,7 @@ pub fn run(verb: &Verb, out: &mut dyn Write, err: &mut dyn Write) -> Outcome {
         Verb::Date(date) => date::run(date, out, err),
         Verb::Mark(mark) => mark::run(mark, out, err),
         Verb::Measure(measure) => measure::run(measure, out, err),
+        Verb::Lens(lens) => lens::run(lens, out, err),
         Verb::Unroll(unroll) => unroll::run(unroll, out, err),
         Verb::Pair(pair) => pair::run(pair, out, err),
         Verb::Census(census) => census::run(census, out, err),

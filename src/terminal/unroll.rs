@@ -3,11 +3,12 @@
 use super::cli_unroll::{RingPoints, StripArcs, StripContrast, Unroll as Asked};
 use super::outcome::{Outcome, Trouble};
 use super::page::{plain, say};
+use super::photograph::opened;
 use crate::photo::mark::{
     ArcsBy, Contrast, HOW_TO_GET_A_READER, MarkBy, Reader, Reading, Relief, Ring, RingKind, StripPlace, Tone, UnrollOptions, Unrolled,
     UpBy, enhanced, relief, unroll,
 };
-use crate::photo::{Limits, Photo, Progress, Source, open};
+use crate::photo::{Photo, Progress};
 use image::{DynamicImage, GrayImage, Rgb, RgbImage, imageops};
 use serde::Serialize;
 use std::io::Write;
@@ -44,14 +45,6 @@ pub(super) fn run(asked: &Asked, out: &mut dyn Write, err: &mut dyn Write) -> Re
     let readings = if asked.read { read(&looked_at, &found, err) } else { Vec::new() };
     let report = Report::of(&found, &tops, readings);
     if asked.json { super::json(&report, out) } else { report.print(out) }
-}
-
-fn opened(file: &Path, err: &mut dyn Write) -> Result<Photo, Trouble> {
-    let photo = open(Source::Path(file.to_owned()), &Limits::USUAL, &Progress::new()).map_err(|e| Trouble::Problem(e.to_string()))?;
-    for note in photo.notes() {
-        say(err, note);
-    }
-    Ok(photo)
 }
 
 fn options(asked: &Asked) -> UnrollOptions {

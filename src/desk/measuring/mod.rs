@@ -7,6 +7,7 @@
 mod areas;
 mod canvas;
 mod colour;
+mod lens;
 mod panel;
 mod scale;
 mod setup;

@@ -1,6 +1,7 @@
 //! What gives the scale: a bank card that is found or set, coins, or a length.
 
 use super::canvas::Tool;
+use super::lens::lens_ui;
 use super::setup::Setup;
 use super::view::{Open, Picture};
 use crate::desk::theme::{self, TARGET};
@@ -41,6 +42,7 @@ pub(super) fn scale_ui(ui: &mut Ui, open: &mut Open) {
         }
         None => {}
     }
+    lens_ui(ui, open);
     ui.horizontal_wrapped(|ui| {
         if chip(ui, say!("Find the card"), open.steps.now().scale == ScaleBy::FoundCard).clicked() {
             let setup = Setup { scale: ScaleBy::FoundCard, ..open.steps.now().clone() };

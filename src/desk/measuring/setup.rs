@@ -1,5 +1,6 @@
 //! What the person decided about a measurement, with its steps to undo.
 
+use super::lens::LensBy;
 use super::top::OnTop;
 use crate::key::{FeatureId, Part};
 use crate::photo::ScaleBy;
@@ -39,6 +40,7 @@ impl Subject {
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Setup {
     pub(super) scale: ScaleBy,
+    pub(super) lens: LensBy,
     pub(super) subject: Subject,
     pub(super) strokes: Vec<Stroke>,
     /// A curve set by hand, in the plane of the card.
@@ -88,7 +90,8 @@ impl Areas {
 impl Setup {
     pub(super) fn new(subject: Subject) -> Self {
         let areas = Areas::default();
-        Self { scale: ScaleBy::FoundCard, subject, strokes: Vec::new(), near: None, top: None, wall_mm: None, areas }
+        let (scale, lens) = (ScaleBy::FoundCard, LensBy::default());
+        Self { scale, lens, subject, strokes: Vec::new(), near: None, top: None, wall_mm: None, areas }
     }
 
     pub(super) fn options(&self) -> AboveOptions {

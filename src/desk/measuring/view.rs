@@ -1,10 +1,11 @@
 //! The measuring view while it is open: its state, its jobs, its keys.
 
 use super::canvas::{Tool, canvas_ui};
+use super::lens::LensBy;
 use super::panel::panel_ui;
 use super::scale::USUAL_COIN_MM;
 use super::setup::{Setup, Subject};
-use super::work::{self, Asked, Done, Found, Opened};
+use super::work::{self, Asked, Done, Found, KnownCameras, Opened};
 use crate::daybook::Photograph;
 use crate::desk::action::Action;
 use crate::desk::canvas::Looking;
@@ -15,11 +16,12 @@ use crate::desk::steps::{Steps, turn_pressed};
 use crate::desk::widgets;
 use crate::identify::Observation;
 use crate::key::{FeatureId, Part};
+use crate::photo::camera::Cameras;
 use crate::photo::{Photo, Prepared, Store};
 use crate::say;
 use egui::{Context, Rect, TextureHandle, TextureOptions, Ui, pos2};
 use std::collections::BTreeSet;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 /// Width of the panel beside the picture, in points.
@@ -29,6 +31,8 @@ const PANEL: f32 = 330.0;
 #[derive(Debug, Default)]
 pub struct MeasuringView {
     store: Option<Store>,
+    /// What is known of cameras.
+    cameras: PathBuf,
     pub(super) open: Option<Open>,
 }
 
@@ -71,7 +75,9 @@ pub(super) enum Picture {
     Ready {
         texture: TextureHandle,
         photo: Arc<Photo>,
+        /// By the photograph alone.
         prepared: Arc<Prepared>,
+        known: Arc<KnownCameras>,
     },
     /// Came from a job and goes to the graphics card with the next frame.
     Arrived(Box<Opened>),
@@ -88,6 +94,7 @@ impl MeasuringView {
     /// Where photographs are kept.
     pub fn start(&mut self, data_dir: &Path) {
         self.store = Some(Store::at(&data_dir.join("daybook")));
+        self.cameras = data_dir.join(Cameras::FILE);
     }
 
     /// Opens a photograph to measure on. A piece that is said to have lost its lid shows its base.
@@ -164,17 +171,17 @@ pub fn poll(view: &mut MeasuringView, doc: &Document, ctx: &Context, jobs: &mut 
     }
     if !std::mem::replace(&mut open.asked, true) {
         let most = ctx.input(|input| input.max_texture_side).min(4096) as u32;
-        let photograph = open.photograph.clone();
+        let (photograph, cameras) = (open.photograph.clone(), view.cameras.clone());
         let doing = say!("Opening {photograph}", photograph = photograph.name);
-        jobs.start(ctx, doing, move |progress| JobDone::Measuring(work::open(&photograph, &store, most, progress)));
+        jobs.start(ctx, doing, move |progress| JobDone::Measuring(work::open(&photograph, &store, &cameras, most, progress)));
     }
     if let Picture::Arrived(_) = open.picture
         && let Picture::Arrived(opened) = std::mem::replace(&mut open.picture, Picture::Opening)
     {
         let texture = ctx.load_texture("photograph to measure", opened.picture, TextureOptions::LINEAR);
-        open.picture = Picture::Ready { texture, photo: opened.photo, prepared: opened.prepared };
+        open.picture = Picture::Ready { texture, photo: opened.photo, prepared: opened.prepared, known: opened.known };
     }
-    let Picture::Ready { photo, prepared, .. } = &open.picture else { return };
+    let Picture::Ready { photo, prepared, known: cameras, .. } = &open.picture else { return };
     let now = open.steps.now();
     if open.measured.as_ref().is_some_and(|measured| *measured == now.measured_as()) {
         return;
@@ -182,11 +189,12 @@ pub fn poll(view: &mut MeasuringView, doc: &Document, ctx: &Context, jobs: &mut 
     if let Some((_, progress)) = open.running.take() {
         progress.cancel();
     }
-    let known = open.found.as_ref().filter(|found| found.by == now.scale).and_then(|found| found.scale()).cloned();
+    let known =
+        open.found.as_ref().filter(|found| found.by == now.scale && found.lens == now.lens).and_then(|found| found.scale()).cloned();
     open.number += 1;
     let number = open.number;
     open.measured = Some(now.measured_as());
-    let (photo, prepared, key) = (Arc::clone(photo), Arc::clone(prepared), Arc::clone(&doc.key));
+    let (photo, prepared, key) = (Arc::clone(photo), now.lens.prepared(prepared, cameras), Arc::clone(&doc.key));
     let asked = Asked { number, photo, prepared, key, setup: now.clone(), known };
     jobs.start(ctx, say!("Measuring"), move |progress| JobDone::Measuring(work::measure(&asked, progress)));
     open.running = jobs.running().last().map(|job| (number, job.progress.clone()));
@@ -211,6 +219,12 @@ impl Open {
             self.left_out.insert(answered);
         }
         response
+    }
+
+    /// The lens is to be believed by that, as a step.
+    pub(super) fn take_lens(&mut self, lens: LensBy) {
+        let setup = Setup { lens, ..self.steps.now().clone() };
+        self.steps.push(setup);
     }
 
     pub(super) fn close(&mut self) {

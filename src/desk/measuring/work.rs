@@ -1,9 +1,11 @@
 //! The work of measuring that runs off the frame.
 
+use super::lens::LensBy;
 use super::setup::{Setup, Subject};
 use crate::daybook::Photograph;
 use crate::desk::jobs::Progress;
 use crate::key::{Feature, FeatureKind, Key};
+use crate::photo::camera::Cameras;
 use crate::photo::outline::Above;
 use crate::photo::sampling::{Area, ColourRead, SamplingError, White, sample};
 use crate::photo::side::{self, SideSeen};
@@ -11,6 +13,7 @@ use crate::photo::{self, Edit, Limits, Photo, PhotoHash, Prepared, ScaleBy, Scal
 use crate::say;
 use egui::ColorImage;
 use kurbo::{Point, Rect};
+use std::path::Path;
 use std::sync::Arc;
 
 /// What a job of measuring sends.
@@ -29,8 +32,39 @@ pub struct Opened {
     pub picture: ColorImage,
     /// The photograph itself.
     pub photo: Arc<Photo>,
-    /// For measuring.
+    /// For measuring, by the photograph alone.
     pub prepared: Arc<Prepared>,
+    /// What is known of cameras.
+    pub known: Arc<KnownCameras>,
+}
+
+/// The cameras of the data folder.
+#[derive(Debug)]
+pub struct KnownCameras {
+    /// All of them, with what this photograph says.
+    pub cameras: Cameras,
+    /// The photograph's own name among what they are known by.
+    pub picture: String,
+    /// Why they were not read or not kept.
+    pub trouble: Option<String>,
+}
+
+impl KnownCameras {
+    /// Reads the cameras and adds what a photograph says of its own. A file that is not understood is left as it is.
+    fn with(photo: &Photo, prepared: &Prepared, file: &Path) -> Self {
+        let picture = photo.hash().to_string();
+        match Cameras::read(file) {
+            Ok(mut cameras) => {
+                let learnt = match (&prepared.written.name, prepared.straight) {
+                    (Some(camera), Some(k1)) => cameras.learn(camera, &picture, k1),
+                    _ => false,
+                };
+                let trouble = if learnt { cameras.write(file).err().map(|error| error.to_string()) } else { None };
+                Self { cameras, picture, trouble }
+            }
+            Err(error) => Self { cameras: Cameras::default(), picture, trouble: Some(error.to_string()) },
+        }
+    }
 }
 
 /// What was measured, or why not.
@@ -38,6 +72,8 @@ pub struct Opened {
 pub struct Found {
     /// By what the scale was taken.
     pub by: ScaleBy,
+    /// By what the lens was believed.
+    pub(super) lens: LensBy,
     /// The scale. None where none was needed.
     pub scaled: Option<Result<Arc<Scaled>, String>>,
     /// What was seen; nothing where there is no scale.
@@ -88,7 +124,7 @@ impl Found {
 }
 
 /// Opens a photograph of the store to be measured on.
-pub(super) fn open(photograph: &Photograph, store: &Store, longest_side: u32, progress: &Progress) -> Done {
+pub(super) fn open(photograph: &Photograph, store: &Store, cameras: &Path, longest_side: u32, progress: &Progress) -> Done {
     let opened = store
         .open(photograph.hash, photograph.format, &photograph.name, &Limits::USUAL, &progress.for_photo())
         .map_err(|error| error.to_string())
@@ -96,7 +132,8 @@ pub(super) fn open(photograph: &Photograph, store: &Store, longest_side: u32, pr
             let picture = photo::preview(photo.pixels(), Edit::default(), longest_side);
             let picture = ColorImage::from_rgb([picture.width() as usize, picture.height() as usize], picture.as_raw());
             let prepared = Prepared::of(&photo, &progress.for_photo()).map_err(|error| error.to_string())?;
-            Ok(Opened { picture, photo: Arc::new(photo), prepared: Arc::new(prepared) })
+            let known = Arc::new(KnownCameras::with(&photo, &prepared, cameras));
+            Ok(Opened { picture, photo: Arc::new(photo), prepared: Arc::new(prepared), known })
         });
     Done::Opened(photograph.hash, opened)
 }
@@ -117,14 +154,14 @@ pub(super) fn measure(asked: &Asked, progress: &Progress) -> Done {
     let setup = &asked.setup;
     let found = if setup.subject == Subject::Colour {
         let seen = colour(asked).transpose().map(|read| read.map(|read| Seen::Colour(Box::new(read))).map_err(|error| error.to_string()));
-        Found { by: setup.scale, scaled: asked.known.clone().map(Ok), seen }
+        Found { by: setup.scale, lens: setup.lens.clone(), scaled: asked.known.clone().map(Ok), seen }
     } else {
         let scaled = match &asked.known {
             Some(scaled) => Ok(Arc::clone(scaled)),
             None => asked.prepared.scaled(&setup.scale).map(Arc::new).map_err(|error| error.to_string()),
         };
         let seen = scaled.as_ref().ok().map(|scaled| seen(asked, scaled, progress));
-        Found { by: setup.scale, scaled: Some(scaled), seen }
+        Found { by: setup.scale, lens: setup.lens.clone(), scaled: Some(scaled), seen }
     };
     Done::Measured(asked.number, Box::new(found))
 }

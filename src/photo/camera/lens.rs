@@ -1,8 +1,9 @@
 //! The lens: focal length, middle of the picture, and how far it bends straight lines.
 
+use super::written::FILM_HALF_DIAGONAL_MM;
+use super::{KnownLens, Measured, Written};
 use crate::say;
 use kurbo::{Point, Vec2};
-use std::io::Cursor;
 
 /// A pin-hole camera with one term of radial distortion. Lengths are pixels.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -54,19 +55,38 @@ pub struct Believed {
 }
 
 impl Believed {
-    /// The lens of a picture of that size, from what its bytes say of the camera (EXIF 2.32, tags 0xA405 `FocalLengthIn35mmFilm`, or 0x920A `FocalLength`
-    /// with 0xA20E `FocalPlaneXResolution`), else a usual phone's.
+    /// The lens of a picture of that size from what its camera wrote into it, else a usual phone's.
     ///
     /// # Errors
     /// [`LensError::NoSize`] where a side is not above 0.
-    pub fn of_picture(bytes: &[u8], width_px: f64, height_px: f64) -> Result<Self, LensError> {
+    pub fn of_picture(written: &Written, width_px: f64, height_px: f64) -> Result<Self, LensError> {
         let usual = Self::usual(width_px, height_px)?;
-        Ok(match exif_focal_px(bytes, width_px, height_px) {
+        Ok(match written.focal_px {
             Some(focal_px) => {
                 Self { lens: Lens { focal_px, ..usual.lens }, focal_from: FocalFrom::Exif, ln_focal_sd: FocalFrom::Exif.ln_sd(), ..usual }
             }
             None => usual,
         })
+    }
+
+    /// The same with what other pictures of the camera say of its lens.
+    #[must_use]
+    pub fn known_by(self, known: KnownLens) -> Self {
+        Self { lens: Lens { k1: known.k1.value, ..self.lens }, k1_sd: known.k1.sd.min(self.k1_sd), ..self }
+    }
+
+    /// The same with what straight edges of the picture say of `k1`: both together by their weights. Edges that say something else altogether than what is
+    /// believed are curved, and say nothing.
+    #[must_use]
+    pub fn and_straight(self, straight: Option<Measured>) -> Self {
+        let Some(seen) = straight else { return self };
+        let (own, other) = (self.k1_sd.powi(-2), seen.sd.powi(-2));
+        let apart = (seen.value - self.lens.k1).abs() / self.k1_sd.hypot(seen.sd);
+        if !(own + other).is_finite() || !(apart < CURVED) {
+            return self;
+        }
+        let k1 = (own * self.lens.k1 + other * seen.value) / (own + other);
+        Self { lens: Lens { k1, ..self.lens }, k1_sd: (own + other).powf(-0.5), ..self }
     }
 
     /// A usual phone's lens.
@@ -90,10 +110,10 @@ pub enum LensError {
 /// One standard deviation of `k1` where nothing is known of it: phones straighten their pictures to within 1–1.5 % at the edge (common practice,
 /// no source).
 const K1_SD: f64 = 0.010;
+/// Edges are curved that are so many standard deviations from what is believed of the lens (our own estimate).
+const CURVED: f64 = 4.0;
 /// One standard deviation of the middle's place, as a share of the picture's width (common practice, no source).
 pub(crate) const CENTRE_SD: f64 = 0.008;
-/// Half the diagonal of the 36 × 24 mm picture that '35 mm equivalent' refers to.
-const FILM_HALF_DIAGONAL_MM: f64 = 21.633_307_652_783_937;
 /// What a phone's main camera usually has (common practice, no source).
 const USUAL_FOCAL_35_MM: f64 = 27.0;
 
@@ -153,30 +173,6 @@ impl Lens {
     }
 }
 
-/// The focal length in pixels that the camera wrote down.
-fn exif_focal_px(bytes: &[u8], width_px: f64, height_px: f64) -> Option<f64> {
-    let read = exif::Reader::new().read_from_container(&mut Cursor::new(bytes)).ok()?;
-    let number = |tag| {
-        let field = read.get_field(tag, exif::In::PRIMARY)?;
-        match &field.value {
-            exif::Value::Rational(v) => v.first().map(exif::Rational::to_f64),
-            other => other.get_uint(0).map(f64::from),
-        }
-        .filter(|n| n.is_finite() && *n > 0.0)
-    };
-    let half = width_px.hypot(height_px) / 2.0;
-    let from_35 = number(exif::Tag::FocalLengthIn35mmFilm).map(|mm| mm / FILM_HALF_DIAGONAL_MM * half);
-    let from_plane = || {
-        let mm = number(exif::Tag::FocalLength)?;
-        let dots = number(exif::Tag::FocalPlaneXResolution)?;
-        // 3 is centimetres; inches are the default (EXIF 2.32, tag 0xA210).
-        let unit_mm = if number(exif::Tag::FocalPlaneResolutionUnit) == Some(3.0) { 10.0 } else { 25.4 };
-        Some(mm * dots / unit_mm)
-    };
-    // From a very wide lens to a long telephoto: anything else is not a focal length.
-    from_35.or_else(from_plane).filter(|f| (0.3..30.0).contains(&(f / half)))
-}
-
 #[cfg(test)]
 mod tests {
     #![expect(clippy::unwrap_used, reason = "tests")]
@@ -202,9 +198,20 @@ mod tests {
 
     #[test]
     fn a_picture_without_a_camera_gets_a_usual_lens() {
-        let Believed { lens, focal_from, .. } = Believed::of_picture(b"no picture", 1600.0, 1200.0).unwrap();
+        let Believed { lens, focal_from, .. } = Believed::of_picture(&Written::default(), 1600.0, 1200.0).unwrap();
         assert_eq!(focal_from, FocalFrom::Usual);
         assert!((lens.focal_px - 27.0 / 21.6333 * 1000.0).abs() < 0.1, "{}", lens.focal_px);
         assert_eq!(Lens::of_35mm(0.0, 10.0, 26.0), Err(LensError::NoSize));
+    }
+    #[test]
+    fn other_pictures_and_straight_edges_tell_the_lens_together_but_curved_ones_do_not() {
+        let usual = Believed::usual(1600.0, 1200.0).unwrap();
+        let known = usual.known_by(KnownLens { k1: Measured::new(0.011, 0.002), pictures: 4 });
+        assert!((known.lens.k1, known.k1_sd) == (0.011, 0.002));
+        let both = known.and_straight(Some(Measured::new(0.013, 0.002)));
+        assert!((both.lens.k1 - 0.012).abs() < 1e-12 && (both.k1_sd - 0.002 / 2.0_f64.sqrt()).abs() < 1e-12, "{both:?}");
+        assert_eq!(known.and_straight(None), known);
+        assert_eq!(known.and_straight(Some(Measured::new(-0.02, 0.002))), known, "curved");
+        assert_eq!(known.and_straight(Some(Measured::new(f64::NAN, 0.002))), known);
     }
 }

@@ -10,7 +10,9 @@ mod least_squares;
 mod lens;
 mod measured;
 mod placed;
+mod remembered;
 mod robust;
+mod written;
 
 pub(crate) use known::placed_at;
 pub use known::{Camera, ScaleError, Strays};
@@ -19,4 +21,6 @@ pub(crate) use lens::CENTRE_SD;
 pub use lens::{Believed, FocalFrom, Lens, LensError};
 pub use measured::Measured;
 pub use placed::{Placed, Pose};
+pub use remembered::{Cameras, CamerasError, KnownCamera, KnownLens, Said};
 pub(crate) use robust::{TUKEY, biweight, median, robust_sd};
+pub use written::{CameraName, Written};

@@ -2,7 +2,7 @@
 
 use super::Shades;
 use super::lines::{Line, lines};
-use crate::photo::camera::{Believed, Lens, TUKEY, biweight, robust_sd};
+use crate::photo::camera::{Lens, Measured, TUKEY, biweight, robust_sd};
 use kurbo::Point;
 use rayon::prelude::*;
 
@@ -13,6 +13,21 @@ const LEAST_SPAN: f64 = 0.35;
 const ALIKE_SD: f64 = 0.0015;
 /// And each by itself.
 const SINGLE_SD: f64 = 0.0005;
+
+/// No picture tells k₁ better than this (one standard deviation), and none is asked of a lens that bends more than a few times this (our own estimates).
+const LEAST_SD: f64 = 0.0008;
+const ANY_K1_SD: f64 = 0.05;
+
+/// Edges are looked for straight first, then bowed as the lens makes them by what was seen so far: what is bowed by more than the reach of a look is seen
+/// too little bowed by one look.
+const LOOKS: usize = 3;
+/// No camera that takes pictures of things bends them more (our own estimate).
+const MOST_K1: f64 = 0.06;
+
+/// Of many faint edges (grain of wood) those are seen that happen to be straight in the picture, whatever the lens: where the colour changes by no more than
+/// so much across edges, k₁ may be wrong by as much (one standard deviation; from rendered tables of all kinds), and by less the clearer they are.
+const CHOSEN_SD: f64 = 0.005;
+const FAINT: f64 = 18.0;
 
 /// How one edge is bowed in the picture, and by how much a lens would bow it.
 struct Bow {
@@ -31,23 +46,28 @@ struct Bow {
 const LEAST_LINES: usize = 6;
 const AGREED: f64 = 1.7;
 
-/// What is believed of the lens once the straight edges of the picture were looked at.
-pub fn by_straight_edges(small: &Shades, whole: &Shades, believed: &Believed) -> Believed {
+/// What the straight edges of the picture say of the lens's distortion by themselves: k₁ and its standard deviation. None where too few agree.
+pub fn by_straight_edges(small: &Shades, whole: &Shades, lens: &Lens) -> Option<Measured> {
     let found = lines(small, 200);
-    let bows: Vec<Bow> = found.par_iter().filter_map(|line| bow(line, whole, &believed.lens)).collect();
-    let Some((k1, sd)) = agreed(bows, believed) else { return *believed };
-    Believed { lens: Lens { k1, ..believed.lens }, k1_sd: sd, ..*believed }
+    let mut said: Option<Measured> = None;
+    for _ in 0..LOOKS {
+        let lens = Lens { k1: said.map_or(0.0, |k1| k1.value.clamp(-MOST_K1, MOST_K1)), ..*lens };
+        said = Some(agreed(found.par_iter().filter_map(|line| bow(line, whole, &lens)).collect())?);
+    }
+    said
 }
 
 /// k₁ by as many of the clearest edges as agree: what is clearest is made straight (a card, a seam between boards), what is faint may be grain, which is
-/// curved, or is seen straight only because straight lines were looked for.
-fn agreed(mut bows: Vec<Bow>, believed: &Believed) -> Option<(f64, f64)> {
+/// curved.
+fn agreed(mut bows: Vec<Bow>) -> Option<Measured> {
     bows.sort_by(|a, b| b.clear.total_cmp(&a.clear));
     let mut count = bows.len();
     while count >= LEAST_LINES {
-        let (k1, sd, scatter) = solve(bows.get(..count)?, believed)?;
+        let clearest = bows.get(..count)?;
+        let (k1, scatter) = solve(clearest)?;
         if scatter < AGREED {
-            return Some((k1, sd));
+            let clear = clearest.iter().map(|b| b.clear).sum::<f64>() / count as f64;
+            return Some(Measured::new(k1.value, k1.sd.hypot(CHOSEN_SD * (FAINT / clear.max(1e-6)).powi(2).min(1.0))));
         }
         count /= 2;
     }
@@ -62,11 +82,13 @@ fn bow(line: &Line, whole: &Shades, lens: &Lens) -> Option<Bow> {
         return None;
     }
     let across = kurbo::Vec2::new(-line.along.y, line.along.x);
+    let beside = bowed(line, (from, to), lens);
     let mut points = Vec::new();
     for (s, e) in &line.stretches {
         let n = ((e - s) / 4.0) as usize;
         for i in 0..n {
-            let at = line.at + line.along * (s + (i as f64 + 0.5) * 4.0);
+            let along = s + (i as f64 + 0.5) * 4.0;
+            let at = line.at + line.along * along + across * beside(along);
             if let Some((shift, change)) = whole.edge_across(at, across, 3.0 * whole.scale.max(1.0), 0)
                 && change > 2.5
             {
@@ -91,6 +113,22 @@ fn bow(line: &Line, whole: &Shades, lens: &Lens) -> Option<Bow> {
         sd: (zero.1.powi(2) + SINGLE_SD.powi(2)).sqrt(),
         clear: line.strength / covered.max(1.0),
     })
+}
+
+/// How far beside a line through its middle, in pixels, the lens shows what is straight, by the place along the line.
+fn bowed(line: &Line, (from, to): (f64, f64), lens: &Lens) -> impl Fn(f64) -> f64 {
+    let across = kurbo::Vec2::new(-line.along.y, line.along.x);
+    let span = to - from;
+    let at = |u: f64| {
+        let p = line.at + line.along * (from + u * span);
+        (lens.bent(p) - p).dot(across)
+    };
+    // The parabola through its ends and middle; what is straight in it is the line's own.
+    let depth = at(0.5) - f64::midpoint(at(0.0), at(1.0));
+    move |along| {
+        let u = 2.0 * (along - from) / span - 1.0;
+        depth * (1.0 / 3.0 - u * u)
+    }
 }
 
 /// Depth of the parabola through points about a line as a share of the span, with its standard deviation; the farthest points are let go.
@@ -122,8 +160,8 @@ fn depth(points: &[Point], line: &Line, from: f64, span: f64) -> Option<(f64, f6
     result
 }
 
-/// k₁ by bows together, its standard deviation, and how many of their own the bows scatter by; each family of directions being allowed a bow of its own.
-fn solve(bows: &[Bow], believed: &Believed) -> Option<(f64, f64, f64)> {
+/// k₁ by bows together, and how many of their own standard deviations the bows scatter by; each family of directions being allowed a bow of its own.
+fn solve(bows: &[Bow]) -> Option<(Measured, f64)> {
     use nalgebra::{DMatrix, DVector};
     if bows.len() < 3 {
         return None;
@@ -143,9 +181,7 @@ fn solve(bows: &[Bow], believed: &Believed) -> Option<(f64, f64, f64)> {
             r += row * (b.depth * w);
         }
         for i in 0..n {
-            let (mean, sd) = if i == 0 { (believed.lens.k1, believed.k1_sd) } else { (0.0, ALIKE_SD) };
-            *m.get_mut((i, i))? += sd.powi(-2);
-            *r.get_mut(i)? += mean * sd.powi(-2);
+            *m.get_mut((i, i))? += if i == 0 { ANY_K1_SD } else { ALIKE_SD }.powi(-2);
         }
         let inverse = m.try_inverse()?;
         let fit = &inverse * r;
@@ -156,5 +192,5 @@ fn solve(bows: &[Bow], believed: &Believed) -> Option<(f64, f64, f64)> {
         // Edges that scatter more than was thought are not straight (grain of wood), and what curves them may curve them alike.
         found = Some((*fit.get(0)?, inverse.get((0, 0))?.sqrt() * scale.powi(3), scale));
     }
-    found.map(|(k1, sd, scatter)| (k1, sd.max(0.0008).min(believed.k1_sd), scatter))
+    found.map(|(k1, sd, scatter)| (Measured::new(k1, sd.max(LEAST_SD)), scatter))
 }
