@@ -20,6 +20,8 @@ mod form;
 mod glaze;
 #[path = "../examples/render_photographs/lid.rs"]
 mod lid;
+#[path = "../examples/render_photographs/phone.rs"]
+mod phone;
 #[path = "../examples/render_photographs/plan.rs"]
 mod plan;
 #[path = "../examples/render_photographs/render.rs"]

@@ -39,7 +39,7 @@ fn words(command: &str) -> Vec<String> {
 fn printed(command: &str, folder: &Path) -> String {
     let mut args: Vec<OsString> = words(command).into_iter().map(OsString::from).collect();
     for pair in 1..args.len() {
-        if args.get(pair - 1).is_some_and(|flag| ["--csv", "--out"].iter().any(|known| flag == known))
+        if args.get(pair - 1).is_some_and(|flag| ["--cameras", "--csv", "--out"].iter().any(|known| flag == known))
             && args.get(pair).is_some_and(|file| file != "-")
         {
             let file = args.get(pair).unwrap().clone();

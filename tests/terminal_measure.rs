@@ -240,3 +240,67 @@ fn each_plus_minus_is_found_a_second_way() {
     let by_length = run(&["measure", &file, "--view", "above", "--scale-mm", "100", "--points", "300,450 700,450", "--bootstrap", "20"]);
     assert!(by_length.code == 1 && by_length.err.contains("measuring again tells no spread here"), "{}{}", by_length.out, by_length.err);
 }
+
+fn demo(file: &str) -> String {
+    format!("{}/demo/photographs/{file}", env!("CARGO_MANIFEST_DIR"))
+}
+
+#[test]
+fn a_lens_is_told_by_straight_lines_remembered_and_used() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("cameras.ron");
+    let file = file.to_str().unwrap();
+    let (gingham, newsprint, linen) = (
+        "lid-22-stannard-casserole-three-pint-gingham.jpg",
+        "lid-05-fenlight-teapot-newsprint.jpg",
+        "lid-01-fenlight-covered-sugar-linen.jpg",
+    );
+    let missing = folder.path().join("nothing.jpg").to_str().unwrap().to_owned();
+    let ran = run(&["lens", &demo(gingham), &demo(newsprint), &demo(linen), &missing, "--cameras", file, "--json"]);
+    assert_eq!(ran.code, 1, "one of them is not there, the others are looked at");
+    assert!(ran.err.contains("nothing.jpg"), "{}", ran.err);
+    let said: Value = serde_json::from_str(&ran.out).unwrap();
+    assert_eq!(said["photographs"].as_array().unwrap().len(), 3);
+    assert_eq!(
+        (&said["photographs"][2]["camera"], &said["photographs"][2]["k1"]),
+        (&"kitchen phone (26 mm)".into(), &Value::Null),
+        "plain cloth"
+    );
+    let known = &said["cameras"][0];
+    assert_eq!((&known["camera"], &known["photographs"]), (&"kitchen phone (26 mm)".into(), &2.into()));
+    let (k1, sd) = (known["k1"].as_f64().unwrap(), known["sd"].as_f64().unwrap());
+    // The truth of the demo's photographs: 0.011.
+    assert!((k1 - 0.011).abs() < 2.0 * sd && sd < 0.003, "{known}");
+
+    let measured = |more: &[&str]| {
+        let ran = run(&[&["measure", &demo("lid-14-quoin-casserole-four-pint-dark.jpg"), "--view", "above", "--json"][..], more].concat());
+        assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{more:?}");
+        serde_json::from_str::<Value>(&ran.out).unwrap()
+    };
+    let (alone, with) = (measured(&[]), measured(&["--cameras", file]));
+    assert_eq!((&alone["lens"]["photographs"], &with["lens"]["photographs"]), (&0.into(), &2.into()));
+    let sd = |found: &Value| found["outline"]["sd_mm"].as_f64().unwrap();
+    assert!(sd(&with) < 0.6 * sd(&alone), "{} after {}", sd(&with), sd(&alone));
+
+    // A photograph that names no camera: its owner does.
+    let nameless = demo("lid-18-stannard-covered-sugar-linen.jpg");
+    let asked = |name: &str| run(&["measure", &nameless, "--view", "above", "--cameras", file, "--taken-with", name]);
+    let told = asked(" Kitchen Phone ");
+    assert!(told.out.contains("\nlens         known by 2 photographs\n"), "{}{}", told.out, told.err);
+    let unknown = asked("cellar phone");
+    let says = "no camera 'cellar phone' is known (known are 'kitchen phone (26 mm)')";
+    assert_eq!((unknown.code, unknown.err.contains(says)), (2, true), "{}", unknown.err);
+
+    let listed = run(&["lens", "--cameras", file]);
+    assert!(
+        listed.out.starts_with("kitchen phone (26 mm): corners ") && listed.out.ends_with(" % further out, by 2 photographs\n"),
+        "{}",
+        listed.out
+    );
+    let forgotten = run(&["lens", "--cameras", file, "--forget", "kitchen phone"]);
+    assert_eq!((forgotten.code, forgotten.out.as_str()), (0, "No camera is known.\n"), "{}", forgotten.err);
+    std::fs::write(file, "(cameras: [").unwrap();
+    let broken = run(&["measure", &nameless, "--view", "above", "--cameras", file]);
+    assert!(broken.code == 1 && broken.err.contains("cameras.ron:1:"), "{}", broken.err);
+    assert_eq!(std::fs::read_to_string(file).unwrap(), "(cameras: [", "left as it is");
+}

@@ -168,7 +168,7 @@ pub(crate) fn shot(key: &Key, n: usize, size: (u32, u32)) -> Result<Shot, Box<dy
     let above = n < LIDS.len();
     let line = if above { &LIDS[n] } else { SIDES.get(n - LIDS.len()).ok_or_else(|| format!("there is no picture {n}"))? };
     let [kitchen, workshop] = Phone::household();
-    let phone = if n / 2 % 2 == 0 { kitchen } else { workshop };
+    let phone = if (n / 2).is_multiple_of(2) { kitchen } else { workshop };
     let wish = Wish { phone: Some(phone), ..wish(key, line)? };
     let form: Option<&Form> = key.forms.iter().find(|f| f.id.as_str() == line.form);
     let no_shape = || format!("'{}' has no shape to photograph", line.form);

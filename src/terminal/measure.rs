@@ -81,7 +81,7 @@ pub(super) fn run(asked: &Asked, out: &mut dyn Write, err: &mut dyn Write) -> Re
             };
             let asked_for_lens = asked.cameras.is_some();
             let told = measure_side::Told { prepared: &prepared, scaled: &scaled, found: &found, again, asked_for_lens };
-            measure_side::report(told, asked.json, out)
+            measure_side::report(&told, asked.json, out)
         }
     }
 }

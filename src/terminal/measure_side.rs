@@ -55,11 +55,11 @@ pub(super) struct Told<'a> {
     pub(super) asked_for_lens: bool,
 }
 
-pub(super) fn report(told: Told<'_>, json: bool, out: &mut dyn Write) -> Result<Outcome, Trouble> {
+pub(super) fn report(told: &Told<'_>, json: bool, out: &mut dyn Write) -> Result<Outcome, Trouble> {
     if json {
         return super::json(&side_report(told), out);
     }
-    let Told { prepared, scaled, found, again, asked_for_lens } = told;
+    let Told { prepared, scaled, found, again, asked_for_lens } = *told;
     let m = &found.measured;
     let mut line = |name: &str, text: String| writeln!(out, "{}", plain(&format!("{name:<13}{text}")));
     let mm = |m: Option<Measured>, hidden: &str| m.map_or_else(|| hidden.to_owned(), |m| format!("{m} mm"));
@@ -105,8 +105,8 @@ pub(super) fn report(told: Told<'_>, json: bool, out: &mut dyn Write) -> Result<
     Ok(Outcome::Well)
 }
 
-fn side_report(told: Told<'_>) -> SideReport<'_> {
-    let Told { scaled, found, again, .. } = told;
+fn side_report<'a>(told: &Told<'a>) -> SideReport<'a> {
+    let Told { scaled, found, again, .. } = *told;
     let m = &found.measured;
     let value = |m: &Option<Measured>| m.map(|m| m.value);
     let sd = |m: &Option<Measured>| m.map(|m| m.sd);

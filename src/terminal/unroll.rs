@@ -12,7 +12,6 @@ use crate::photo::{Photo, Progress};
 use image::{DynamicImage, GrayImage, Rgb, RgbImage, imageops};
 use serde::Serialize;
 use std::io::Write;
-use std::path::Path;
 use std::sync::Arc;
 use std::time::Duration;
 

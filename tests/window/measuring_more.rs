@@ -184,3 +184,45 @@ fn side_and_colour_in_both_themes() {
         results.add(table.harness.try_snapshot(name));
     }
 }
+
+#[test]
+fn the_lens_is_remembered_from_one_photograph_to_the_next() {
+    let by_alone = "By this picture alone";
+    let mut table = measuring(&demo("lid-11-fenlight-biscuit-barrel-gingham.jpg"), Theme::Light, LAPTOP);
+    assert!(reads(&table, "workshop phone (25 mm): its lens is not known by other photographs") && !reads(&table, by_alone));
+    let file = table.harness.state().data_dir.join("cameras.ron");
+    let kept = std::fs::read_to_string(&file).unwrap();
+    assert!(kept.contains("workshop phone"), "{kept}");
+
+    let another = |table: &mut Table, file: &str| {
+        table.click("Close the measuring view");
+        drop_file(table, &demo(file));
+        let photograph = table.harness.state().doc.hand.photographs.last().unwrap().clone();
+        table.harness.state_mut().ask(Command::MeasureOn(Box::new(photograph)));
+        table.settle();
+    };
+    another(&mut table, "lid-19-stannard-jar-small-towel.jpg");
+    assert!(reads(&table, "workshop phone (25 mm): its lens is known by 1 photograph"), "{:?}", table.harness);
+    let axis = |table: &Table| {
+        let labels = table.harness.query_all_by_label_contains(" ± ");
+        labels.map(|node| node.accesskit_node().label().unwrap_or_default()).find(|label| label.ends_with(" mm")).unwrap()
+    };
+    let remembered = axis(&table);
+    table.click(by_alone);
+    assert_ne!(axis(&table), remembered, "the ± is larger");
+    table.command(Key::Z);
+    assert_eq!(axis(&table), remembered, "a step that undo takes back");
+
+    // No word of the camera in it.
+    another(&mut table, "lid-24-stannard-casserole-five-pint-tea-towel.jpg");
+    assert!(reads(&table, "The photograph does not say which camera took it. Which one?"));
+    let nameless = axis(&table);
+    table.click("workshop phone (25 mm)");
+    assert_ne!(axis(&table), nameless);
+
+    std::fs::write(&file, "(cameras: [").unwrap();
+    another(&mut table, "lid-02-quoin-casserole-one-linen.jpg");
+    assert!(reads(&table, "What is known of cameras can't be understood: "));
+    assert!(reads(&table, "Oval, "), "measured all the same");
+    assert_eq!(std::fs::read_to_string(&file).unwrap(), "(cameras: [", "and left as it is");
+}

@@ -82,7 +82,7 @@ impl Believed {
         let Some(seen) = straight else { return self };
         let (own, other) = (self.k1_sd.powi(-2), seen.sd.powi(-2));
         let apart = (seen.value - self.lens.k1).abs() / self.k1_sd.hypot(seen.sd);
-        if !(own + other).is_finite() || !(apart < CURVED) {
+        if !(own + other).is_finite() || apart.is_nan() || apart >= CURVED {
             return self;
         }
         let k1 = (own * self.lens.k1 + other * seen.value) / (own + other);

@@ -131,16 +131,11 @@ impl Cameras {
             return false;
         }
         let said = Said { picture: picture.to_owned(), k1: rounded(k1.value), sd: rounded(k1.sd) };
-        let known = match self.cameras.iter_mut().find(|known| known.camera.is_same(camera)) {
-            Some(known) => known,
-            None => {
-                self.cameras.push(KnownCamera { camera: camera.clone(), said: Vec::new() });
-                match self.cameras.last_mut() {
-                    Some(last) => last,
-                    None => return false,
-                }
-            }
-        };
+        let at = self.cameras.iter().position(|known| known.camera.is_same(camera)).unwrap_or(self.cameras.len());
+        if at == self.cameras.len() {
+            self.cameras.push(KnownCamera { camera: camera.clone(), said: Vec::new() });
+        }
+        let Some(known) = self.cameras.get_mut(at) else { return false };
         let before = known.said.clone();
         known.said.retain(|s| s.picture != said.picture);
         known.said.push(said);
