@@ -7,7 +7,7 @@ use super::error::SideError;
 use super::fit::{FIRST_SCALE_MM, Fitted, Known, Table, fit_solid};
 use super::measured::{Given, Lip, SideMeasured, fit_outline, known, of_fitted};
 use super::rivals;
-use super::silhouette::{self, Edge, Leaning, Raster, Silhouette, Standing, along_mouth, along_outline, along_run, along_solid};
+use super::silhouette::{self, Edge, Leaning, Raster, Silhouette, Standing, Visible, along_mouth, along_outline, along_run, along_solid};
 use super::solid::Axis;
 use crate::photo::Progress;
 use crate::photo::camera::Placed;
@@ -124,14 +124,14 @@ pub fn measure(photo: &RgbImage, card: &CardFit, wall: Wall, progress: &Progress
         }
         reached(60 + 10 * i as u64)?;
     }
-    all.sort_by(|a, b| b.0.seen.total_cmp(&a.0.seen));
+    all.sort_by(|a, b| b.0.seen.by_edges.total_cmp(&a.0.seen.by_edges));
     let mut all = all.into_iter();
     let Some((Tried { fitted, outline, mouth, raster, silhouette, seen }, measured)) = all.next() else { return Err(why) };
-    if seen < LEAST_SEEN {
-        return Err(SideError::Unseen { percent: 100.0 * seen });
+    if seen.in_all < LEAST_SEEN {
+        return Err(SideError::Unseen { percent: 100.0 * seen.in_all });
     }
-    let others: Vec<(SideMeasured, f64)> = all.map(|(tried, measured)| (measured, tried.seen)).collect();
-    let mut measured = rivals::held((measured, seen), &others)?;
+    let others: Vec<(SideMeasured, f64)> = all.map(|(tried, measured)| (measured, tried.seen.by_edges)).collect();
+    let mut measured = rivals::held((measured, seen.by_edges), &others)?;
     let placing = work.placing(&fitted, &Leaning { camera, raster: &raster, silhouette: &silhouette });
     // Of a piece at least foot or rim is seen; a solid that shows neither is some part of it, or of its surround.
     if measured.rim.is_none() && measured.foot.is_none() {
@@ -153,7 +153,7 @@ pub fn measure(photo: &RgbImage, card: &CardFit, wall: Wall, progress: &Progress
         weights,
         solid_px,
         axis_px,
-        seen,
+        seen: seen.in_all,
         placed: placing,
         kept: Kept { fitted, table, wall, mouth },
     })
@@ -219,7 +219,7 @@ struct Tried {
     mouth: Vec<Point>,
     raster: Raster,
     silhouette: Silhouette,
-    seen: f64,
+    seen: Visible,
 }
 
 impl Work<'_> {
@@ -267,7 +267,7 @@ impl Work<'_> {
             fitted = again;
         }
         let leaning = Leaning { camera, raster: &raster, silhouette: &silhouette };
-        let seen = silhouette::share_seen(whole, &leaning, (&fitted.view, &fitted.axis), &fitted.contour());
+        let seen = silhouette::visible(whole, &leaning, (&fitted.view, &fitted.axis), &fitted.contour());
         Ok(Tried { fitted, outline, mouth, raster, silhouette, seen })
     }
 }

@@ -18,7 +18,7 @@ mod run;
 mod search;
 
 pub(super) use doubt::doubt_px;
-pub(super) use edges::{Edge, Leaning, along_outline, along_solid, share_seen};
+pub(super) use edges::{Edge, Leaning, Visible, along_outline, along_solid, visible};
 pub(super) use foot::{foot_spread_mm, with_best_foot};
 pub(super) use parts::parts;
 pub(super) use raster::{Raster, Standing};
