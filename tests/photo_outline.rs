@@ -58,6 +58,17 @@ fn round_lids_are_round_and_of_their_size_on_every_cloth() {
     }
 }
 
+/// Its colours are those of the cloth, and the light on its dome makes it darker than the cloth here and lighter there: it is told by its edge alone.
+#[test]
+fn white_on_pale_is_told_by_its_edge() {
+    for seed in [11, 12] {
+        let white = Lid { rgb: [225.0, 219.0, 208.0], a_mm: 60.0, b_mm: 54.0, angle_rad: 0.7, ..ROUND };
+        let found = measured(&Scene { seed, ..scene(Cloth::Pale, white) }, &AboveOptions::default()).unwrap();
+        holds(&found, &white, "white on pale");
+        assert_eq!(found.model, Model::Ellipse);
+    }
+}
+
 /// A person sees it too by its sheen and little else. No number is given, or a right one.
 #[test]
 fn black_on_dark_is_right_or_refused() {

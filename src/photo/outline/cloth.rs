@@ -122,6 +122,11 @@ impl Cloth {
         }
     }
 
+    /// The same where colours are asked nothing: all of it may be cloth or piece.
+    pub(super) fn unasked(&self) -> Self {
+        Self { likely: vec![0.5; self.likely.len()], ..*self }
+    }
+
     /// What the brush says stands above what the colours say.
     pub(super) fn paint(&mut self, plane: &Plane, strokes: &[Stroke], to_plane: impl Fn(Point) -> Option<Point>) {
         for stroke in strokes {

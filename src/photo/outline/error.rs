@@ -44,3 +44,10 @@ pub enum OutlineError {
     #[error("{}", say!("stopped"))]
     Stopped,
 }
+
+impl OutlineError {
+    /// Whether no outline stood out, so that another way to look may find one.
+    pub(super) const fn is_faint(&self) -> bool {
+        matches!(self, Self::NoPiece | Self::Faint | Self::Unseen { .. } | Self::Shadow)
+    }
+}

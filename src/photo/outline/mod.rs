@@ -7,6 +7,7 @@
 
 mod above;
 mod again;
+mod alone;
 mod cloth;
 mod edge;
 mod error;

@@ -247,7 +247,7 @@ impl Rays {
 }
 
 /// The rim about a middle. None where no curve goes through the line.
-fn rim(plane: &Plane, cloth: &Cloth, card: &(dyn Fn(Point) -> bool + Sync), centre: Point) -> Option<Rim> {
+pub(super) fn rim(plane: &Plane, cloth: &Cloth, card: &(dyn Fn(Point) -> bool + Sync), centre: Point) -> Option<Rim> {
     let rays = Rays::of(plane, cloth, card, centre);
     let line = rays.best();
     let points: Vec<Point> = line
