@@ -2,8 +2,9 @@
 //!
 //! The plane of the rim is laid flat by the [`Camera`](crate::photo::camera::Camera); what lies beneath is learnt from the colours along the picture's edge; from
 //! likely middles the closed line is sought along which the picture changes most from what is not cloth to cloth; a curve goes through it with weights
-//! that handles lose; then the edge itself is looked for in the photograph along the curve, to a tenth of a pixel, and the curve is fitted again. The
-//! covariance of the points and of the camera goes into every number, and into the probability that the piece is round.
+//! that handles lose; then the edge itself is looked for in the photograph along the curve, to a tenth of a pixel, and the curve is fitted again. Where colours
+//! tell nothing the line is sought by its edge alone. The covariance of the points and of the camera goes into every number, and into the probability that
+//! the piece is round.
 
 mod above;
 mod again;
