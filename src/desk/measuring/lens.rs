@@ -53,10 +53,15 @@ pub(super) fn lens_ui(ui: &mut Ui, open: &mut Open) {
 
 fn named_ui(ui: &mut Ui, open: &mut Open, camera: &CameraName, prepared: &Prepared, known: &KnownCameras) {
     let Some(lens) = known.cameras.lens(camera, &known.picture) else {
-        let says = remark(ui, say!("{camera}: its lens is not known by other photographs", camera));
-        if prepared.believed.k1_sd > WELL_KNOWN_SD {
-            says.on_hover_text(say!("A photograph of something straight all over, of squared paper, a newspaper, a tiled floor, opened here once makes it known, and the ± smaller"));
-        }
+        let says = if prepared.believed.k1_sd > WELL_KNOWN_SD {
+            say!(
+                "{camera}: its lens is not known yet. A photograph of squared paper or a newspaper, opened here once, makes each ± smaller",
+                camera
+            )
+        } else {
+            say!("{camera}: its lens is told by what is straight in this photograph", camera)
+        };
+        remark(ui, says);
         return;
     };
     remark(
