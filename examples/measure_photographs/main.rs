@@ -1,6 +1,8 @@
 //! Measures rendered photographs that have a truth beside them, as they are or made worse, and prints how far off each was and a table of all.
 //!
-//! `cargo run --release --example measure_photographs -- demo/photographs --view above [--worse noise|blur|jpeg|shadow|covered|all] [--every 4]`
+//! `cargo run --release --example measure_photographs -- demo/photographs --view above [--worse noise|blur|jpeg|shadow|covered|all] [--every 4] [--known]`
+//!
+//! With `--known` the lenses are learnt first from all photographs of the folder that name their camera, and of one that names none it is said which it was.
 //!
 //! With `--painted 150 --seed 9` in place of a folder it paints lids of its own, half of them round and warped as pieces are, half oval by 1.035 to 1.10, on
 //! four cloths through a tilted camera, and says how often they were told apart and whether the probability is to be believed. (Painted, not rendered: flat
@@ -16,7 +18,7 @@ mod painted;
 mod staged;
 mod worse;
 
-use footring::photo::camera::Measured;
+use footring::photo::camera::{CameraName, Cameras, Measured};
 use footring::photo::outline::{Above, AboveOptions, Model};
 use footring::photo::side::{SideSeen, Wall, measure};
 use footring::photo::{Limits, MeasureError, Photo, Prepared, Progress, ScaleBy, Source, open};
@@ -46,6 +48,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         Some(name) => vec![Some(Worse::ALL.into_iter().find(|w| w.name() == name).ok_or("that is no way of making it worse")?)],
     };
     let truth: Vec<Value> = serde_json::from_str(&std::fs::read_to_string(folder.join("truth.json"))?)?;
+    let cameras = if args.iter().any(|a| a == "--known") { learnt(folder, &truth)? } else { Cameras::default() };
     let rows: Vec<&Value> = truth.iter().filter(|row| text(row, "view") == view).step_by(every.max(1)).collect();
     let mut table = Vec::new();
     for kind in kinds {
@@ -58,7 +61,11 @@ fn main() -> Result<(), Box<dyn Error>> {
             }
             let photo = open(Source::Bytes { name: file.to_owned(), bytes: bytes.into() }, &Limits::USUAL, &Progress::new())?;
             let began = Instant::now();
-            let said = if view == "side" { side(row, &photo, &mut held) } else { above(row, &photo, &mut held) };
+            let prepared =
+                Prepared::of(&photo, &Progress::new()).map(|alone| alone.with_known(&cameras, taken_with(row, &alone, &cameras), file));
+            let said = prepared.map_err(|e| e.to_string()).and_then(|prepared| {
+                if view == "side" { side(row, &photo, &prepared, &mut held) } else { above(row, &prepared, &mut held) }
+            });
             let said = said.unwrap_or_else(|why| {
                 held.refused += 1;
                 why
@@ -72,6 +79,29 @@ fn main() -> Result<(), Box<dyn Error>> {
         held.print(kind.map_or("as taken", Worse::name));
     }
     Ok(())
+}
+
+/// What the straight edges of all photographs say of the cameras they name.
+fn learnt(folder: &Path, truth: &[Value]) -> Result<Cameras, Box<dyn Error>> {
+    let mut cameras = Cameras::default();
+    for row in truth {
+        let file = text(row, "file");
+        let photo = open(Source::Path(folder.join(file)), &Limits::USUAL, &Progress::new())?;
+        let prepared = Prepared::of(&photo, &Progress::new())?;
+        if let (Some(camera), Some(k1)) = (&prepared.written.name, prepared.straight) {
+            cameras.learn(camera, file, k1);
+        }
+    }
+    for known in &cameras.cameras {
+        println!("{}: {:?}", known.camera, known.lens(""));
+    }
+    Ok(cameras)
+}
+
+/// The camera of a photograph that names none.
+fn taken_with<'c>(row: &Value, alone: &Prepared, cameras: &'c Cameras) -> Option<&'c CameraName> {
+    let all = cameras.cameras.iter().map(|known| &known.camera);
+    all.filter(|camera| alone.written.name.is_none() && camera.model == text(row, "phone")).last()
 }
 
 fn text<'a>(row: &'a Value, name: &str) -> &'a str {
@@ -149,14 +179,13 @@ impl Held {
     }
 }
 
-fn lid(photo: &Photo) -> Result<Above, MeasureError> {
-    let prepared = Prepared::of(photo, &Progress::new())?;
+fn lid(prepared: &Prepared) -> Result<Above, MeasureError> {
     let scaled = prepared.scaled(&ScaleBy::FoundCard)?;
     prepared.above(&scaled, &AboveOptions::default(), &Progress::new())
 }
 
-fn above(row: &Value, photo: &Photo, held: &mut Held) -> Result<String, String> {
-    let found = lid(photo).map_err(|e| e.to_string())?;
+fn above(row: &Value, prepared: &Prepared, held: &mut Held) -> Result<String, String> {
+    let found = lid(prepared).map_err(|e| e.to_string())?;
     let (major, minor) = (number(row, "outline", "major_mm"), number(row, "outline", "minor_mm"));
     let model = row.get("outline").map_or("", |outline| text(outline, "model"));
     let own = match found.model {
@@ -175,8 +204,7 @@ fn above(row: &Value, photo: &Photo, held: &mut Held) -> Result<String, String> 
     Ok(format!("{}, round {:.2}, {own} for {model}", said.join(", "), found.p_round))
 }
 
-fn side(row: &Value, photo: &Photo, held: &mut Held) -> Result<String, String> {
-    let prepared = Prepared::of(photo, &Progress::new()).map_err(|e| e.to_string())?;
+fn side(row: &Value, photo: &Photo, prepared: &Prepared, held: &mut Held) -> Result<String, String> {
     let scaled = prepared.scaled(&ScaleBy::FoundCard).map_err(|e| e.to_string())?;
     let card = scaled.card.ok_or("no card")?;
     let wall = number(row, "side", "wall_mm").map_or(Wall::Usual, Wall::Mm);

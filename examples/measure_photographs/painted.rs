@@ -2,7 +2,7 @@
 
 use super::{Held, lid};
 use crate::staged::{Cloth, Lid, Scene};
-use footring::photo::{Limits, Progress, Source, open};
+use footring::photo::{Limits, Prepared, Progress, Source, open};
 use image::codecs::jpeg::JpegEncoder;
 use rand::{Rng as _, SeedableRng as _};
 use rand_chacha::ChaCha8Rng;
@@ -21,7 +21,7 @@ pub(crate) fn measure(count: u64, seed: u64, held: &mut Held) -> Result<(), Box<
         let mut bytes = Vec::new();
         JpegEncoder::new_with_quality(&mut bytes, 90).encode_image(&scene.picture())?;
         let photo = open(Source::Bytes { name: format!("painted-{n}.jpg"), bytes: bytes.into() }, &Limits::USUAL, &Progress::new())?;
-        match lid(&photo) {
+        match Prepared::of(&photo, &Progress::new()).and_then(|prepared| lid(&prepared)) {
             Ok(found) => {
                 held.round.push((found.p_round, round));
                 println!(
