@@ -1,7 +1,7 @@
 //! From a photograph and its camera to a measured outline.
 
 use super::OutlineError;
-use super::alone::by_edge_alone;
+use super::alone::{by_edge_alone, wider};
 use super::cloth::{Cloth, Shadows};
 use super::edge::{BROAD, LAST_REACH_MM, RimPoint, refine};
 use super::fit::{Fitted, fit_trusting, shape_at};
@@ -190,6 +190,10 @@ pub fn measure_above(
     }
     let told = clearest(rims, whole, placed, z_mm, covered).and_then(|(score, start)| looked.closely(score, &start, progress));
     match (told, cloths.first()) {
+        (Ok(told), Some(cloth)) if options.strokes.is_empty() => match wider(&plane, cloth, whole, placed, z_mm, covered, &told.shape) {
+            Some((score, start)) => looked.closely(score.max(told.score), &start, progress),
+            None => Ok(told),
+        },
         // The brush has said where the piece is: then it is not sought elsewhere.
         (Err(no), Some(cloth)) if no.is_faint() && options.strokes.is_empty() => {
             let alone = by_edge_alone(&plane, cloth, whole, placed, z_mm, covered);

@@ -7,7 +7,7 @@ use super::fit::{Fitted, set};
 use super::plane::Plane;
 use super::seek::{Rim, cornered, rim};
 use super::shape::Shape;
-use crate::photo::camera::Placed;
+use crate::photo::camera::{Placed, median};
 use crate::photo::card::Shades;
 use kurbo::Point;
 use rayon::prelude::*;
@@ -32,6 +32,48 @@ struct Seen {
     start: Fitted,
     shape: Shape,
     clear: f64,
+}
+
+/// A curve, where an edge is seen nearly all round it.
+fn seen(whole: &Shades, placed: &Placed, z_mm: f64, covered: &(dyn Fn(Point) -> bool + Sync), start: Fitted) -> Option<Seen> {
+    let (refined, points) = refine(whole, placed, z_mm, &start, covered)?;
+    let share = |each: f64| each / STATIONS as f64;
+    let on = share(refined.weights.iter().filter(|w| **w > ON).count() as f64);
+    let scatter = refined.scale * placed.px_per_mm(refined.shape.centre) / grain_px(&placed.lens);
+    let clear = share(points.iter().zip(&refined.weights).map(|(p, w)| p.edge * w.min(1.0)).sum());
+    (on > LEAST_ON && scatter < MOST_SCATTER_PX).then_some(Seen { start, shape: refined.shape, clear })
+}
+
+/// Nearer to a rim than this there is no wider one, in mm: both would be the two sides of one edge.
+const LEAST_BEYOND_MM: f64 = 2.5;
+/// No piece has squarer corners than of this exponent; the squares of a check do.
+const MOST_CORNERED: f64 = 10.0;
+/// What lies between a band and the rim is of the piece: it differs from what lies within by no more than this, the three numbers together (of 255; on 60
+/// rendered lids what was of the piece differed by 3, squares of a check by 90).
+const MOST_UNLIKE: f64 = 20.0;
+
+/// The rim about a curve that was taken for it: a band of decoration on a piece that hardly differs from the cloth is clearer than its rim. None where no edge
+/// is seen all round it, or where what lies between is not of the piece.
+pub(super) fn wider(
+    plane: &Plane,
+    cloth: &Cloth,
+    whole: &Shades,
+    placed: &Placed,
+    z_mm: f64,
+    covered: &(dyn Fn(Point) -> bool + Sync),
+    taken: &Shape,
+) -> Option<(f64, Fitted)> {
+    let within = |mm: Point| covered(mm) || taken.beyond(mm) < LEAST_BEYOND_MM;
+    let start = cornered(&rim(plane, &cloth.unasked(), &within, taken.centre)?);
+    let Seen { start, shape, clear } = seen(whole, placed, z_mm, covered, start)?;
+    let around = taken.points(60).iter().all(|p| shape.beyond(*p) < -0.5 * LEAST_BEYOND_MM);
+    let unlike = median((0..60).filter_map(|i| {
+        let angle = std::f64::consts::TAU * f64::from(i) / 60.0;
+        let (rim, edge) = (shape.at(angle - shape.turn_rad), taken.at(angle - taken.turn_rad));
+        let (between, inside) = (plane.at(rim.midpoint(edge))?, plane.at(taken.centre.lerp(edge, 0.8))?);
+        Some(between.iter().zip(inside).map(|(a, b)| f64::from((a - b).abs())).sum::<f64>())
+    }));
+    (around && shape.exponent < MOST_CORNERED && unlike < MOST_UNLIKE).then_some((clear, start))
 }
 
 /// The outermost curve along which an edge is seen nearly all round, and how clear it is. None where there is none, or there are two beside one another.
@@ -62,14 +104,7 @@ pub(super) fn by_edge_alone(
             distinct.push(rim);
         }
     }
-    let seen = |start: Fitted| {
-        let (refined, points) = refine(whole, placed, z_mm, &start, covered)?;
-        let share = |each: f64| each / STATIONS as f64;
-        let on = share(refined.weights.iter().filter(|w| **w > ON).count() as f64);
-        let scatter = refined.scale * placed.px_per_mm(refined.shape.centre) / grain_px(&placed.lens);
-        let clear = share(points.iter().zip(&refined.weights).map(|(p, w)| p.edge * w.min(1.0)).sum());
-        (on > LEAST_ON && scatter < MOST_SCATTER_PX).then_some(Seen { start, shape: refined.shape, clear })
-    };
+    let seen = |start: Fitted| seen(whole, placed, z_mm, covered, start);
     let found: Vec<Seen> = distinct.par_iter().filter_map(|rim| seen(cornered(rim))).collect();
     let wider = |a: &Seen, b: &Seen| a.shape.a.total_cmp(&b.shape.a);
     let within = found.iter().max_by(|a, b| wider(a, b))?;

@@ -73,6 +73,12 @@ impl Shape {
         self.centre + Vec2::from_angle(angle_rad + self.turn_rad) * r
     }
 
+    /// How far beyond the curve a point lies, along the line from the middle; below 0 within it.
+    pub(super) fn beyond(&self, p: Point) -> f64 {
+        let v = p - self.centre;
+        v.hypot() - self.radius(v.atan2() - self.turn_rad).0
+    }
+
     /// The outward normal there.
     pub fn normal(&self, angle_rad: f64) -> Vec2 {
         let (r, dr) = self.radius(angle_rad);
