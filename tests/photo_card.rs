@@ -32,7 +32,8 @@ fn usual() -> Believed {
 
 fn found(picture: &RgbImage) -> Result<CardFit, CardError> {
     let (small, whole) = (Shades::of(picture, 1000), Shades::of(picture, 1200));
-    find(&small, &whole, &by_straight_edges(&small, &whole, &usual()))
+    let usual = usual();
+    find(&small, &whole, &usual.and_straight(by_straight_edges(&small, &whole, &usual.lens)))
 }
 
 /// Greatest distance of a found corner from the nearest true one, in pixels.

@@ -69,6 +69,17 @@ fn white_on_pale_is_told_by_its_edge() {
     }
 }
 
+/// A dark band is far clearer than the edge of what is nearly the cloth's colour; the edge is the rim all the same.
+#[test]
+fn a_band_of_decoration_is_not_the_rim() {
+    for (cloth, rgb) in [(Cloth::Pale, [233.0, 228.0, 219.0]), (Cloth::Linen, [150.0, 96.0, 52.0])] {
+        let lid = Lid { rgb, ..ROUND };
+        let found = measured(&Scene { band: true, shadow: false, ..scene(cloth, lid) }, &AboveOptions::default()).unwrap();
+        holds(&found, &lid, &format!("{cloth:?}"));
+        assert_eq!(found.model, Model::Circle);
+    }
+}
+
 /// A person sees it too by its sheen and little else. No number is given, or a right one.
 #[test]
 fn black_on_dark_is_right_or_refused() {

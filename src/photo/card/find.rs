@@ -57,19 +57,34 @@ pub fn find(small: &Shades, whole: &Shades, believed: &Believed) -> Result<CardF
     let long = |fit: &CardFit| (fit.corners_px[0] - fit.corners_px[1]).hypot();
     // A frame printed on the card is a card's edge too: of those that lie within one another the outermost is it.
     let nest = |other: &CardFit| (middle(other) - middle(&best)).hypot() < 0.25 * long(&best);
+    // So is a square printed on it, three sides of it with one of the card's own: what lies within a card that stands as well is of that card.
+    let beside_px = 0.03 * long(&best);
+    let prints = |other: &CardFit| best.corners_px.iter().all(|p| within(&other.corners_px, *p, beside_px)) && as_good(other, &best);
     let outer = fits
         .iter()
-        .filter(|f| nest(f) && long(f) < 1.25 * long(&best) && f.standing() > 0.85 * best.standing())
+        .filter(|f| nest(f) && long(f) < 1.25 * long(&best) && f.standing() > 0.85 * best.standing() || prints(f))
         .max_by(|a, b| long(a).total_cmp(&long(b)));
     let chosen = outer.cloned().unwrap_or(best.clone());
-    if let Some(second) =
-        fits.iter().find(|f| (middle(f) - middle(&chosen)).hypot() > 0.8 * long(&chosen) && f.standing() > 0.93 * chosen.standing())
-    {
+    if let Some(second) = fits.iter().find(|f| (middle(f) - middle(&chosen)).hypot() > 0.8 * long(&chosen) && as_good(f, &chosen)) {
         let say = |p: Point| format!("({:.0}, {:.0})", p.x, p.y);
         return Err(CardError::TwoCards { first: say(middle(&chosen)), second: say(middle(second)) });
     }
     let closer = chosen.closer(whole);
     if closer.standing() < LEAST_STANDING { Err(CardError::NoCard) } else { Ok(closer) }
+}
+
+/// One of two cards is as likely as the other where it stands so nearly as well.
+const ALIKE: f64 = 0.93;
+
+fn as_good(card: &CardFit, other: &CardFit) -> bool {
+    card.standing() > ALIKE * other.standing()
+}
+
+/// Whether a place lies within four corners taken round, or beside their sides by no more than so many pixels.
+fn within(corners: &[Point; 4], p: Point, beside_px: f64) -> bool {
+    let sides = corners.iter().zip(corners.iter().cycle().skip(1));
+    let off: Vec<f64> = sides.map(|(a, b)| (*b - *a).normalize().cross(p - *a)).collect();
+    off.iter().all(|d| *d > -beside_px) || off.iter().all(|d| *d < beside_px)
 }
 
 /// The best guesses, best first.
