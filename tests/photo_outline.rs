@@ -74,7 +74,7 @@ fn white_on_pale_is_told_by_its_edge() {
 fn a_band_of_decoration_is_not_the_rim() {
     for (cloth, rgb) in [(Cloth::Pale, [233.0, 228.0, 219.0]), (Cloth::Linen, [150.0, 96.0, 52.0])] {
         let lid = Lid { rgb, ..ROUND };
-        let found = measured(&Scene { band: true, shadow: false, ..scene(cloth, lid) }, &AboveOptions::default()).unwrap();
+        let found = measured(&Scene { band_at: Some(0.86), shadow: false, ..scene(cloth, lid) }, &AboveOptions::default()).unwrap();
         holds(&found, &lid, &format!("{cloth:?}"));
         assert_eq!(found.model, Model::Circle);
     }

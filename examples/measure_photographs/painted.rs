@@ -73,7 +73,7 @@ fn scene(stretch: f64, round: bool, dice: &mut ChaCha8Rng) -> Scene {
         card: true,
         lid: Some(lid),
         coins_mm: Vec::new(),
-        band: false,
+        band_at: None,
         noise: dice.random_range(1.0..4.0),
         shadow: dice.random_bool(0.5),
         seed: dice.random(),

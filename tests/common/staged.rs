@@ -46,8 +46,8 @@ pub(crate) struct Scene {
     pub lid: Option<Lid>,
     /// Middles of coins of [`COIN_MM`] in the card's plane.
     pub coins_mm: Vec<(f64, f64)>,
-    /// A dark band of decoration runs round the lid, some way within its edge.
-    pub band: bool,
+    /// Where a dark band of decoration runs round the lid, as a share of its radius.
+    pub band_at: Option<f64>,
     pub noise: f64,
     pub shadow: bool,
     pub seed: u64,
@@ -89,7 +89,7 @@ impl Scene {
                 warp: 0.0,
             }),
             coins_mm: Vec::new(),
-            band: false,
+            band_at: None,
             noise: 2.0,
             shadow: false,
             seed: 3,
@@ -198,7 +198,8 @@ impl Scene {
             if reach < 1.0 {
                 // A dome lit from one side, a dark line where the knob begins, a highlight.
                 let light = 1.0 + 0.13 * (u - 0.6 * v) / lid.a_mm - 0.10 * reach.powi(4);
-                let ring = if (0.17..0.19).contains(&reach) || self.band && (0.84..0.88).contains(&reach) { 0.45 } else { 1.0 };
+                let ring =
+                    if (0.17..0.19).contains(&reach) || self.band_at.is_some_and(|at| (reach - at).abs() < 0.02) { 0.45 } else { 1.0 };
                 let shine = 60.0 * (-((u / lid.a_mm - 0.35).powi(2) + (v / lid.b_mm + 0.3).powi(2)) / 0.01).exp();
                 return lid.rgb.map(|k| (k * light * ring + shine).min(255.0));
             }
