@@ -64,6 +64,16 @@ fn a_mug_with_its_handle_is_measured() {
     assert!(parts.iter().all(|p| p.at == At::Right || p.reach_mm < 12.0), "{parts:?}");
 }
 
+#[test]
+fn two_handles_that_are_alike_are_not_taken_for_the_wall() {
+    let scene = Scene { both_handles: true, axis_x: -130.0, ..Scene::mug() };
+    let seen = measured(&scene, &scene.paint()).unwrap();
+    holds(&seen, &MUG, 5.0, BESIDE_HANDLE);
+    for at in [At::Left, At::Right] {
+        assert!(seen.measured.left_out.iter().any(|p| p.at == at && p.reach_mm > 12.0), "{:?}", seen.measured.left_out);
+    }
+}
+
 /// Measured again and again, its numbers scatter as the ± says: within a factor of two and a half, what other outlines would say and how far an edge may lie
 /// elsewhere being in the ± alone.
 #[test]

@@ -100,6 +100,8 @@ pub(crate) struct Scene {
     pub(crate) wall_mm: f64,
     pub(crate) open: bool,
     pub(crate) handle: bool,
+    /// Another handle like it on the other side.
+    pub(crate) both_handles: bool,
     pub(crate) spout: bool,
     /// Distance of the axis from the card's middle, along x.
     pub(crate) axis_x: f64,
@@ -122,6 +124,7 @@ impl Scene {
             wall_mm: 5.0,
             open: true,
             handle: false,
+            both_handles: false,
             spout: false,
             axis_x: -105.0,
             clay: [0.62, 0.30, 0.14],
@@ -167,7 +170,8 @@ impl Scene {
             return !hollow;
         }
         let top = self.top();
-        if self.handle {
+        if self.handle || self.both_handles {
+            let e = if self.both_handles { e.abs() } else { e };
             let (ce, ch, ring) = (radius_at(&self.profile, 0.55 * top) - 2.0, 0.55 * top, 0.24 * top);
             let tube = ((e - ce).hypot(h - ch) - ring).hypot(p[2]);
             if e > ce && tube < 5.0 {
@@ -187,7 +191,8 @@ impl Scene {
 
     fn colour(&self, ray: V) -> [f64; 3] {
         let eye = self.camera.eye;
-        let reach = self.profile.iter().map(|p| p.0).fold(0.0, f64::max) + if self.handle || self.spout { 0.6 * self.top() } else { 2.0 };
+        let reach = self.profile.iter().map(|p| p.0).fold(0.0, f64::max)
+            + if self.handle || self.both_handles || self.spout { 0.6 * self.top() } else { 2.0 };
         let middle = [self.axis_x, TABLE_Y + self.top() / 2.0, 0.0];
         let along = dot(add(middle, eye, -1.0), ray);
         let beside = add(add(eye, ray, along), middle, -1.0);

@@ -226,6 +226,9 @@ impl Work<'_> {
     /// The solid behind an outline of cells, fitted to the edges of the photograph, which are sought nearer and nearer to it.
     fn tried(&self, raster: Raster, mut silhouette: Silhouette) -> Result<Tried, SideError> {
         let (whole, camera) = (self.whole, self.camera);
+        if let Some(without) = silhouette::without_handles(&raster, &silhouette) {
+            silhouette = without;
+        }
         let rough = along_outline(whole, camera, &raster, &silhouette);
         let mut outline = found(&rough);
         let mut mouth = Vec::new();
@@ -265,6 +268,13 @@ impl Work<'_> {
                 again = fit(&known)?;
             }
             fitted = again;
+        }
+        // Handles that are alike on both sides draw an outline to themselves, and it is as clear as that of the wall.
+        let around = silhouette::relearnt(&raster, camera, &fitted.outline_px(), &silhouette);
+        if let Some(without) = silhouette::without_handles(&raster, &around) {
+            let [first_mm, second_mm] =
+                [&around, &without].map(|s| 2.0 * f64::from(s.half.iter().copied().max().unwrap_or(0)) * raster.cell_mm);
+            return Err(SideError::Two { first_mm, second_mm });
         }
         let leaning = Leaning { camera, raster: &raster, silhouette: &silhouette };
         let seen = silhouette::visible(whole, &leaning, (&fitted.view, &fitted.axis), &fitted.contour());
