@@ -2,13 +2,16 @@
 //!
 //! Every photograph is either refused with a sentence or measured to within what is said of it. How many are refused, and how far off the rest are, is held
 //! here as it is, so that a change for the worse is seen. Every fourth is measured; with `ALL_SIDES=1` all of them are.
+//!
+//! They are measured as by somebody who has the two phones remembered, as the lids are (`measure_demo.rs`): every third lid has taught their lenses, and of each
+//! photograph that names no phone the person says which one it was. The copies made worse are measured each by itself, with nothing known of its lens.
 #![expect(clippy::indexing_slicing, clippy::unwrap_used, clippy::print_stdout, reason = "tests")]
 
 #[path = "../examples/measure_photographs/worse.rs"]
 #[expect(dead_code, reason = "the tool uses the rest")]
 mod worse;
 
-use footring::photo::camera::Measured;
+use footring::photo::camera::{Cameras, Measured};
 use footring::photo::side::{SideSeen, Wall, measure};
 use footring::photo::{Limits, Prepared, Progress, ScaleBy, Source, open};
 use rayon::prelude::*;
@@ -26,14 +29,46 @@ fn sides() -> Vec<Value> {
     truth.into_iter().filter(|row| row["view"] == "side").step_by(every).collect()
 }
 
-fn measured(row: &Value) -> Result<SideSeen, String> {
-    measured_in(row, Source::Path(folder().join(row["file"].as_str().unwrap())))
+fn named(row: &Value) -> (String, Source) {
+    let file = row["file"].as_str().unwrap().to_owned();
+    let path = folder().join(&file);
+    (file, Source::Path(path))
+}
+
+/// What the straight edges of every third of the demo's lids say of the phones they were taken with.
+fn household() -> Cameras {
+    let truth: Vec<Value> = serde_json::from_str(&std::fs::read_to_string(folder().join("truth.json")).unwrap()).unwrap();
+    let lids: Vec<Value> = truth.into_iter().filter(|row| row["view"] == "above").step_by(3).collect();
+    let said: Vec<_> = lids
+        .into_par_iter()
+        .map(|row| {
+            let (file, source) = named(&row);
+            let prepared = Prepared::of(&open(source, &Limits::USUAL, &Progress::new()).unwrap(), &Progress::new()).unwrap();
+            (file, prepared.written.name, prepared.straight)
+        })
+        .collect();
+    let mut cameras = Cameras::default();
+    for (file, camera, straight) in said {
+        if let (Some(camera), Some(k1)) = (camera, straight) {
+            cameras.learn(&camera, &file, k1);
+        }
+    }
+    assert_eq!(cameras.cameras.len(), 2, "{cameras:?}");
+    cameras
+}
+
+fn measured(row: &Value, cameras: &Cameras) -> Result<SideSeen, String> {
+    let (file, source) = named(row);
+    measured_in(row, source, |alone| {
+        let phone = cameras.cameras.iter().map(|known| &known.camera).find(|camera| row["phone"] == camera.model.as_str());
+        alone.with_known(cameras, phone.filter(|_| alone.written.name.is_none()), &file)
+    })
 }
 
 /// The card is found by itself; only the wall's thickness is told, as a person measures it.
-fn measured_in(row: &Value, source: Source) -> Result<SideSeen, String> {
+fn measured_in(row: &Value, source: Source, known: impl Fn(Prepared) -> Prepared) -> Result<SideSeen, String> {
     let photo = open(source, &Limits::USUAL, &Progress::new()).unwrap();
-    let prepared = Prepared::of(&photo, &Progress::new()).map_err(|e| e.to_string())?;
+    let prepared = known(Prepared::of(&photo, &Progress::new()).map_err(|e| e.to_string())?);
     let scaled = prepared.scaled(&ScaleBy::FoundCard).map_err(|e| e.to_string())?;
     let wall = Wall::Mm(row["side"]["wall_mm"].as_f64().unwrap());
     measure(photo.pixels(), &scaled.card.unwrap(), wall, &Progress::new()).map_err(|e| e.to_string())
@@ -64,10 +99,11 @@ impl Held {
 
 #[test]
 fn demo_sides_are_measured_or_refused() {
+    let cameras = household();
     let results: Vec<(Value, Result<SideSeen, String>)> = sides()
         .into_par_iter()
         .map(|row| {
-            let result = measured(&row);
+            let result = measured(&row, &cameras);
             (row, result)
         })
         .collect();
@@ -123,7 +159,7 @@ fn worse_copies_are_measured_to_within_what_is_said() {
             let jpeg = std::fs::read(folder().join(file)).unwrap();
             let corners = serde_json::from_value(row["card_px"].clone()).unwrap();
             let bytes = kind.copy(&jpeg, corners, 1).unwrap();
-            let seen = match measured_in(row, Source::Bytes { name: file.to_owned(), bytes: bytes.into() }) {
+            let seen = match measured_in(row, Source::Bytes { name: file.to_owned(), bytes: bytes.into() }, |alone| alone) {
                 Ok(seen) => seen,
                 Err(why) => {
                     assert!(!told, "{file} with {}: {why}", kind.name());
