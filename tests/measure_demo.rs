@@ -8,34 +8,30 @@
 //! each by itself, with nothing known of its lens.
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, clippy::panic, clippy::print_stdout, reason = "tests")]
 
+#[path = "common/household.rs"]
+mod household;
 #[path = "../examples/measure_photographs/worse.rs"]
 mod worse;
 
-use footring::photo::camera::Cameras;
 use footring::photo::outline::{Above, AboveOptions, Model};
 use footring::photo::{Limits, MeasureError, Photo, Prepared, Progress, ScaleBy, Source, open};
+use household::{folder, phones, records, taken, with_phone};
 use image::codecs::jpeg::JpegEncoder;
 use image::{Rgb, RgbImage};
 use rand::{Rng as _, SeedableRng as _};
 use rand_chacha::ChaCha8Rng;
 use rayon::prelude::*;
 use serde_json::Value;
-use std::path::{Path, PathBuf};
 use worse::Worse;
-
-fn folder() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("demo/photographs")
-}
 
 /// Every `n`th lid, or all where that is asked for.
 fn every(n: usize) -> Vec<Value> {
     let n = if std::env::var_os("ALL_LIDS").is_some() { 1 } else { n };
-    lids().into_iter().step_by(n).collect()
+    records("above", n)
 }
 
 fn lids() -> Vec<Value> {
-    let truth: Vec<Value> = serde_json::from_str(&std::fs::read_to_string(folder().join("truth.json")).unwrap()).unwrap();
-    truth.into_iter().filter(|row| row["view"] == "above").collect()
+    records("above", 1)
 }
 
 fn measured(photo: &Photo) -> Result<Above, MeasureError> {
@@ -105,32 +101,9 @@ fn hold(what: &str, results: &[(Value, Result<Above, MeasureError>)]) -> Held {
     held
 }
 
-/// What the straight edges of all the demo's lids say of the phones they were taken with.
-fn household() -> Cameras {
-    let said: Vec<_> = lids()
-        .into_par_iter()
-        .map(|row| {
-            let file = row["file"].as_str().unwrap().to_owned();
-            let prepared = Prepared::of(&taken(&file), &Progress::new()).unwrap();
-            (file, prepared.written.name, prepared.straight)
-        })
-        .collect();
-    let mut cameras = Cameras::default();
-    for (file, camera, straight) in said {
-        if let (Some(camera), Some(k1)) = (camera, straight) {
-            cameras.learn(&camera, &file, k1);
-        }
-    }
-    cameras
-}
-
-fn taken(file: &str) -> Photo {
-    open(Source::Path(folder().join(file)), &Limits::USUAL, &Progress::new()).unwrap()
-}
-
 #[test]
 fn demo_lids_are_measured_or_refused() {
-    let cameras = household();
+    let cameras = phones(1);
     for (phone, k1) in [("kitchen phone", 0.011), ("workshop phone", -0.008)] {
         let known = cameras.cameras.iter().find(|known| known.camera.model == phone).unwrap().lens("").unwrap();
         let off = (known.k1.value - k1).abs();
@@ -139,12 +112,7 @@ fn demo_lids_are_measured_or_refused() {
     let results: Vec<_> = every(2)
         .into_par_iter()
         .map(|row| {
-            let file = row["file"].as_str().unwrap();
-            let result = Prepared::of(&taken(file), &Progress::new()).and_then(|alone| {
-                let phone = cameras.cameras.iter().map(|known| &known.camera).find(|camera| row["phone"] == camera.model.as_str());
-                let told_by_hand = phone.filter(|_| alone.written.name.is_none());
-                above(&alone.with_known(&cameras, told_by_hand, file))
-            });
+            let result = Prepared::of(&taken(&row), &Progress::new()).and_then(|alone| above(&with_phone(&alone, &cameras, &row)));
             (row, result)
         })
         .collect();

@@ -6,8 +6,9 @@ use std::io::Cursor;
 
 /// Half the diagonal of the 36 × 24 mm picture that '35 mm equivalent' refers to.
 pub(super) const FILM_HALF_DIAGONAL_MM: f64 = 21.633_307_652_783_937;
-/// Two pictures of one lens have the same shape to within this share; what was cropped has another.
-const SHAPE_SHARE: f64 = 0.01;
+/// Two pictures of one lens have the same shape and focal length to within this share; what was cropped has another shape, another lens of a phone another
+/// focal length by a third at least.
+const NEAR_SHARE: f64 = 0.01;
 
 /// One lens of a camera, by what the camera writes into its pictures. A phone with three lenses is three of these.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -29,14 +30,20 @@ pub struct CameraName {
 }
 
 impl CameraName {
-    /// Whether a lens of that name took what this one took: small differences of shape are those of whole pixels.
+    /// Whether a lens of that name took what this one took: small differences of shape are those of whole pixels, small ones of focal length those of rounding
+    /// and of the distance it is focused at.
     pub fn is_same(&self, other: &Self) -> bool {
-        let same_shape = (self.long_by_short / other.long_by_short - 1.0).abs() < SHAPE_SHARE;
+        let near = |a: f64, b: f64| (a / b - 1.0).abs() < NEAR_SHARE;
         let same_focal = match (self.focal_mm, other.focal_mm) {
-            (Some(a), Some(b)) => (a - b).abs() < 0.005,
+            (Some(a), Some(b)) => near(a, b),
             (a, b) => a.is_none() && b.is_none(),
         };
-        same_shape && same_focal && self.maker == other.maker && self.model == other.model && self.focal_35_mm == other.focal_35_mm
+        let same_35 = match (self.focal_35_mm, other.focal_35_mm) {
+            (Some(a), Some(b)) => a.abs_diff(b) <= 1,
+            (a, b) => a.is_none() && b.is_none(),
+        };
+        let same_shape = near(self.long_by_short, other.long_by_short);
+        same_shape && same_focal && same_35 && self.maker == other.maker && self.model == other.model
     }
 }
 
@@ -125,6 +132,8 @@ mod tests {
         assert_eq!((name.maker.as_str(), name.focal_mm), ("Invented", Some(4.37)));
         assert!((kitchen.focal_px.unwrap() - 26.0 / FILM_HALF_DIAGONAL_MM * 955.0).abs() < 0.1);
         assert!(demo("lid-02-quoin-casserole-one-linen.jpg").1.name.unwrap().is_same(&name));
+        let focused_near = CameraName { focal_mm: Some(4.40), focal_35_mm: Some(27), ..name.clone() };
+        assert!(focused_near.is_same(&name) && !CameraName { focal_35_mm: Some(52), ..name.clone() }.is_same(&name));
         assert!(!demo("lid-04-quoin-casserole-one-pale.jpg").1.name.unwrap().is_same(&name), "the other phone's");
         // Turned it is the same lens, cropped it is no lens that is known.
         assert!(Written::of(&bytes, 1146.0, 1528.0).name.unwrap().is_same(&name));
