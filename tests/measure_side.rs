@@ -96,9 +96,9 @@ fn demo_sides_are_measured_or_refused() {
     assert!(refused * 14 <= 4 * results.len() + 13, "{refused} of {} refused", results.len());
     for (name, held, most) in [
         ("height", &height, 0.015),
-        ("rim", &rim, 0.04),
+        ("rim", &rim, 0.02),
         ("greatest", &greatest, 0.02),
-        ("foot", &foot, 0.04),
+        ("foot", &foot, 0.03),
         ("capacity", &capacity, 0.06),
         // Where the foot can't be told from its shadow, what a piece holds is only known as well as that, and its ± says so.
         ("capacity on a hidden foot", &on_hidden_foot, 0.10),
