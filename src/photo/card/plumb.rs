@@ -42,6 +42,8 @@ struct Bow {
     clear: f64,
 }
 
+/// An edge changes by so many of 255 steps over a pixel at least.
+const LEAST_CHANGE: f64 = 2.5;
 /// Fewer lines tell nothing of a lens; and lines agree that scatter by no more than so many of their standard deviations (our own estimates).
 const LEAST_LINES: usize = 6;
 const AGREED: f64 = 1.7;
@@ -83,19 +85,9 @@ fn bow(line: &Line, whole: &Shades, lens: &Lens) -> Option<Bow> {
     }
     let across = kurbo::Vec2::new(-line.along.y, line.along.x);
     let beside = bowed(line, (from, to), lens);
-    let mut points = Vec::new();
-    for (s, e) in &line.stretches {
-        let n = ((e - s) / 4.0) as usize;
-        for i in 0..n {
-            let along = s + (i as f64 + 0.5) * 4.0;
-            let at = line.at + line.along * along + across * beside(along);
-            if let Some((shift, change)) = whole.edge_across(at, across, 3.0 * whole.scale.max(1.0), 0)
-                && change > 2.5
-            {
-                points.push(at + across * shift);
-            }
-        }
-    }
+    let stations = line.stretches.iter().flat_map(|(s, e)| (0..((e - s) / 4.0) as usize).map(move |i| s + (i as f64 + 0.5) * 4.0));
+    let places: Vec<Point> = stations.map(|along| line.at + line.along * along + across * beside(along)).collect();
+    let points = one_side(&places, across, whole);
     if points.len() < 25 {
         return None;
     }
@@ -113,6 +105,28 @@ fn bow(line: &Line, whole: &Shades, lens: &Lens) -> Option<Bow> {
         sd: (zero.1.powi(2) + SINGLE_SD.powi(2)).sqrt(),
         clear: line.strength / covered.max(1.0),
     })
+}
+
+/// The edge at each place, of those that become lighter across or of those that become darker, whichever are more: a drawn line has one of either along its
+/// two sides, and whoever took the nearer would find it bowed as it was thought to be.
+fn one_side(places: &[Point], across: kurbo::Vec2, whole: &Shades) -> Vec<Point> {
+    let reach_px = 3.0 * whole.scale.max(1.0);
+    let aside = 1.2 * whole.scale;
+    // The clearest of either kind at each place, a far one less than a near one of the same height.
+    let best = |at: Point, lighter: bool| {
+        let peaks = whole.changes_at(at, across, reach_px, 0).filter(|(_, change)| *change > LEAST_CHANGE);
+        let own = peaks.filter(|(shift, _)| {
+            let [within, without] =
+                [shift - aside, shift + aside].map(|shift| whole.at(at + across * shift).first().copied().unwrap_or(0.0));
+            (without > within) == lighter
+        });
+        let weighed = own.map(|(shift, change)| (shift, change * (1.0 - 0.35 * (shift / reach_px).abs())));
+        weighed.max_by(|a, b| a.1.total_cmp(&b.1)).map(|(shift, height)| (at + across * whole.settled(at, across, shift, 0), height))
+    };
+    let [lighter, darker] = [true, false].map(|kind| places.iter().filter_map(|at| best(*at, kind)).collect::<Vec<_>>());
+    let height = |of: &[(Point, f64)]| of.iter().map(|(_, height)| height).sum::<f64>();
+    let more = if height(&lighter) >= height(&darker) { lighter } else { darker };
+    more.into_iter().map(|(point, _)| point).collect()
 }
 
 /// How far beside a line through its middle, in pixels, the lens shows what is straight, by the place along the line.
@@ -160,6 +174,20 @@ fn depth(points: &[Point], line: &Line, from: f64, span: f64) -> Option<(f64, f6
     result
 }
 
+/// The k₁ below and above which lines lie that a lens bends alike in sum.
+fn middling(bows: &[Bow]) -> Option<f64> {
+    let mut each: Vec<(f64, f64)> = bows.iter().filter(|b| b.by_k1.abs() > 1e-6).map(|b| (-b.depth / b.by_k1, b.by_k1.abs())).collect();
+    each.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let half = 0.5 * each.iter().map(|(_, weight)| weight).sum::<f64>();
+    let mut sum = 0.0;
+    each.into_iter()
+        .find(|(_, weight)| {
+            sum += weight;
+            sum >= half
+        })
+        .map(|(k1, _)| k1)
+}
+
 /// k₁ by bows together, and how many of their own standard deviations the bows scatter by; each family of directions being allowed a bow of its own.
 fn solve(bows: &[Bow]) -> Option<(Measured, f64)> {
     use nalgebra::{DMatrix, DVector};
@@ -168,7 +196,11 @@ fn solve(bows: &[Bow]) -> Option<(Measured, f64)> {
     }
     let families = 4;
     let family = |b: &Bow| ((b.angle_rad / std::f64::consts::PI * families as f64 + 0.5) as usize) % families;
-    let mut weights = vec![1.0_f64; bows.len()];
+    // Half of the lines may be none at first (a chord of a bowed one, two that run together): what most agree on is where to begin.
+    let begin = middling(bows)?;
+    let off: Vec<f64> = bows.iter().map(|b| (b.depth + b.by_k1 * begin) / b.sd).collect();
+    let scale = robust_sd(off.iter().copied()).max(1.0);
+    let mut weights: Vec<f64> = off.iter().map(|o| biweight(o / (TUKEY * scale))).collect();
     let mut found = None;
     for _ in 0..6 {
         let n = 1 + families;
@@ -193,4 +225,42 @@ fn solve(bows: &[Bow]) -> Option<(Measured, f64)> {
         found = Some((*fit.get(0)?, inverse.get((0, 0))?.sqrt() * scale.powi(3), scale));
     }
     found.map(|(k1, sd, scatter)| (Measured::new(k1, sd.max(LEAST_SD)), scatter))
+}
+
+#[cfg(test)]
+mod tests {
+    #![expect(clippy::unwrap_used, reason = "tests")]
+    use super::*;
+    use image::{Rgb, RgbImage};
+
+    /// Squared paper seen straight on through a lens, its lines 2 pixels wide and 56 apart.
+    fn squared_paper(lens: &Lens, turn_rad: f64) -> RgbImage {
+        let (sin, cos) = turn_rad.sin_cos();
+        RgbImage::from_fn(lens.width_px as u32, lens.height_px as u32, |x, y| {
+            let p = lens.straight(Point::new(f64::from(x) + 0.5, f64::from(y) + 0.5));
+            let [u, v] = [cos * p.x + sin * p.y, cos * p.y - sin * p.x].map(|at| ((at + 20.0).rem_euclid(56.0) - 28.0).abs());
+            // Half a pixel soft at either side.
+            let ink = (u.max(v) - 26.5).clamp(0.0, 1.0);
+            Rgb([244.0 - 106.0 * ink, 242.0 - 82.0 * ink, 234.0 - 50.0 * ink].map(|c| c as u8))
+        })
+    }
+
+    #[test]
+    fn squared_paper_tells_the_lens() {
+        for (k1, turn_rad) in [(-0.012, 0.0), (0.0, 0.0), (0.010, 0.0), (-0.012, 0.3), (0.010, 0.3)] {
+            let lens = Lens { k1, ..Lens::of_35mm(1200.0, 900.0, 26.0).unwrap() };
+            let paper = squared_paper(&lens, turn_rad);
+            let (small, whole) = (Shades::of(&paper, 1000), Shades::of(&paper, 1200));
+            let told = by_straight_edges(&small, &whole, &Lens { k1: 0.0, ..lens }).unwrap();
+            assert!(told.sd < 0.003 && (told.value - k1).abs() < 2.5 * told.sd, "{told:?} for {k1} turned by {turn_rad}");
+        }
+    }
+
+    #[test]
+    fn an_even_picture_tells_nothing() {
+        let blank = RgbImage::from_pixel(900, 700, Rgb([200, 190, 180]));
+        let lens = Lens::of_35mm(900.0, 700.0, 26.0).unwrap();
+        assert_eq!(by_straight_edges(&Shades::of(&blank, 900), &Shades::of(&blank, 900), &lens), None);
+        assert_eq!(middling(&[]), None);
+    }
 }
