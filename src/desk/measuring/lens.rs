@@ -52,7 +52,7 @@ pub(super) fn lens_ui(ui: &mut Ui, open: &mut Open) {
 }
 
 fn named_ui(ui: &mut Ui, open: &mut Open, camera: &CameraName, prepared: &Prepared, known: &KnownCameras) {
-    let Some(lens) = known.cameras.lens(camera, &known.picture) else {
+    let Some(lens) = known.lens else {
         let says = if prepared.believed.k1_sd > WELL_KNOWN_SD {
             say!(
                 "{camera}: its lens is not known yet. A photograph of squared paper or a newspaper, opened here once, makes each ± smaller",

@@ -5,7 +5,7 @@ use super::setup::{Setup, Subject};
 use crate::daybook::Photograph;
 use crate::desk::jobs::Progress;
 use crate::key::{Feature, FeatureKind, Key};
-use crate::photo::camera::Cameras;
+use crate::photo::camera::{Cameras, KnownLens};
 use crate::photo::outline::Above;
 use crate::photo::sampling::{Area, ColourRead, SamplingError, White, sample};
 use crate::photo::side::{self, SideSeen};
@@ -45,6 +45,8 @@ pub struct KnownCameras {
     pub cameras: Cameras,
     /// The photograph's own name among what they are known by.
     pub picture: String,
+    /// What other photographs say of the lens that took this one.
+    pub lens: Option<KnownLens>,
     /// Why they were not read or not kept.
     pub trouble: Option<String>,
 }
@@ -60,9 +62,10 @@ impl KnownCameras {
                     _ => false,
                 };
                 let trouble = if learnt { cameras.write(file).err().map(|error| error.to_string()) } else { None };
-                Self { cameras, picture, trouble }
+                let lens = prepared.written.name.as_ref().and_then(|camera| cameras.lens(camera, &picture));
+                Self { cameras, picture, lens, trouble }
             }
-            Err(error) => Self { cameras: Cameras::default(), picture, trouble: Some(error.to_string()) },
+            Err(error) => Self { cameras: Cameras::default(), picture, lens: None, trouble: Some(error.to_string()) },
         }
     }
 }

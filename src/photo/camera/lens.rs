@@ -203,6 +203,7 @@ mod tests {
         assert!((lens.focal_px - 27.0 / 21.6333 * 1000.0).abs() < 0.1, "{}", lens.focal_px);
         assert_eq!(Lens::of_35mm(0.0, 10.0, 26.0), Err(LensError::NoSize));
     }
+
     #[test]
     fn other_pictures_and_straight_edges_tell_the_lens_together_but_curved_ones_do_not() {
         let usual = Believed::usual(1600.0, 1200.0).unwrap();

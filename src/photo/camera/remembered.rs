@@ -105,13 +105,12 @@ impl Cameras {
             Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Self::default()),
             Err(source) => return Err(CamerasError::Unread { file: file.to_owned(), source }),
         };
-        let cameras: Self = ron::from_str(&text).map_err(|error| CamerasError::NotUnderstood {
+        ron::from_str(&text).map_err(|error| CamerasError::NotUnderstood {
             file: file.to_owned(),
             line: error.span.start.line,
             column: error.span.start.col,
             what: error.code.to_string(),
-        })?;
-        Ok(cameras)
+        })
     }
 
     /// Writes the file whole or not at all.

@@ -1,7 +1,7 @@
 //! From a photograph and its camera to a measured outline.
 
 use super::OutlineError;
-use super::alone::{by_edge_alone, wider};
+use super::alone::ByEdge;
 use super::cloth::{Cloth, Shadows};
 use super::edge::{BROAD, LAST_REACH_MM, RimPoint, refine};
 use super::fit::{Fitted, fit_trusting, shape_at};
@@ -189,17 +189,16 @@ pub fn measure_above(
         progress.report(if shadows == Shadows::Piece { 1 } else { 2 }, 4, 0, 1000);
     }
     let told = clearest(rims, whole, placed, z_mm, covered).and_then(|(score, start)| looked.closely(score, &start, progress));
-    match (told, cloths.first()) {
-        (Ok(told), Some(cloth)) if options.strokes.is_empty() => match wider(&plane, cloth, whole, placed, z_mm, covered, &told.shape) {
+    // The brush has said where the piece is: then it is not sought elsewhere.
+    let Some(cloth) = cloths.first().filter(|_| options.strokes.is_empty()) else { return told };
+    let by_edge = ByEdge { plane: &plane, cloth, whole, placed, z_mm, covered };
+    match told {
+        Ok(told) => match by_edge.wider(&told.shape) {
             Some((score, start)) => looked.closely(score.max(told.score), &start, progress),
             None => Ok(told),
         },
-        // The brush has said where the piece is: then it is not sought elsewhere.
-        (Err(no), Some(cloth)) if no.is_faint() && options.strokes.is_empty() => {
-            let alone = by_edge_alone(&plane, cloth, whole, placed, z_mm, covered);
-            alone.map_or(Err(no), |(score, start)| looked.closely(score, &start, progress))
-        }
-        (told, _) => told,
+        Err(no) if no.is_faint() => by_edge.outermost().map_or(Err(no), |(score, start)| looked.closely(score, &start, progress)),
+        Err(no) => Err(no),
     }
 }
 

@@ -28,21 +28,21 @@ const ON: f64 = 0.3;
 /// Outside a curve another is looked for at these distances, in mm: a lid's flange and the step within it run side by side.
 const OUTSIDE_MM: [f64; 6] = [4.0, 8.0, 12.0, 16.0, 20.0, 25.0];
 
+/// What a rim is looked for in.
+pub(super) struct ByEdge<'a> {
+    pub(super) plane: &'a Plane,
+    pub(super) cloth: &'a Cloth,
+    pub(super) whole: &'a Shades,
+    pub(super) placed: &'a Placed,
+    pub(super) z_mm: f64,
+    pub(super) covered: &'a (dyn Fn(Point) -> bool + Sync),
+}
+
 /// A curve along which the photograph shows an edge.
 struct Seen {
     start: Fitted,
     shape: Shape,
     clear: f64,
-}
-
-/// A curve, where an edge is seen nearly all round it.
-fn seen(whole: &Shades, placed: &Placed, z_mm: f64, covered: &(dyn Fn(Point) -> bool + Sync), start: Fitted) -> Option<Seen> {
-    let (refined, points) = refine(whole, placed, z_mm, &start, covered)?;
-    let share = |each: f64| each / STATIONS as f64;
-    let on = share(refined.weights.iter().filter(|w| **w > ON).count() as f64);
-    let scatter = refined.scale * placed.px_per_mm(refined.shape.centre) / grain_px(&placed.lens);
-    let clear = share(points.iter().zip(&refined.weights).map(|(p, w)| p.edge * w.min(1.0)).sum());
-    (on > LEAST_ON && scatter < MOST_SCATTER_PX).then_some(Seen { start, shape: refined.shape, clear })
 }
 
 /// Nearer to a rim than this there is no wider one, in mm: both would be the two sides of one edge.
@@ -53,72 +53,70 @@ const MOST_CORNERED: f64 = 10.0;
 /// rendered lids what was of the piece differed by 3, squares of a check by 90).
 const MOST_UNLIKE: f64 = 20.0;
 
-/// The rim about a curve that was taken for it: a band of decoration on a piece that hardly differs from the cloth is clearer than its rim. None where no edge
-/// is seen all round it, or where what lies between is not of the piece.
-pub(super) fn wider(
-    plane: &Plane,
-    cloth: &Cloth,
-    whole: &Shades,
-    placed: &Placed,
-    z_mm: f64,
-    covered: &(dyn Fn(Point) -> bool + Sync),
-    taken: &Shape,
-) -> Option<(f64, Fitted)> {
-    let within = |mm: Point| covered(mm) || taken.beyond(mm) < LEAST_BEYOND_MM;
-    let start = cornered(&rim(plane, &cloth.unasked(), &within, taken.centre)?);
-    let Seen { start, shape, clear } = seen(whole, placed, z_mm, covered, start)?;
-    let around = taken.points(60).iter().all(|p| shape.beyond(*p) < -0.5 * LEAST_BEYOND_MM);
-    let unlike = median((0..60).filter_map(|i| {
-        let angle = std::f64::consts::TAU * f64::from(i) / 60.0;
-        let (rim, edge) = (shape.at(angle - shape.turn_rad), taken.at(angle - taken.turn_rad));
-        let (between, inside) = (plane.at(rim.midpoint(edge))?, plane.at(taken.centre.lerp(edge, 0.8))?);
-        Some(between.iter().zip(inside).map(|(a, b)| f64::from((a - b).abs())).sum::<f64>())
-    }));
-    (around && shape.exponent < MOST_CORNERED && unlike < MOST_UNLIKE).then_some((clear, start))
-}
+impl ByEdge<'_> {
+    /// A curve, where an edge is seen nearly all round it.
+    fn seen(&self, start: Fitted) -> Option<Seen> {
+        let (refined, points) = refine(self.whole, self.placed, self.z_mm, &start, self.covered)?;
+        let share = |each: f64| each / STATIONS as f64;
+        let on = share(refined.weights.iter().filter(|w| **w > ON).count() as f64);
+        let scatter = refined.scale * self.placed.px_per_mm(refined.shape.centre) / grain_px(&self.placed.lens);
+        let clear = share(points.iter().zip(&refined.weights).map(|(p, w)| p.edge * w.min(1.0)).sum());
+        (on > LEAST_ON && scatter < MOST_SCATTER_PX).then_some(Seen { start, shape: refined.shape, clear })
+    }
 
-/// The outermost curve along which an edge is seen nearly all round, and how clear it is. None where there is none, or there are two beside one another.
-pub(super) fn by_edge_alone(
-    plane: &Plane,
-    cloth: &Cloth,
-    whole: &Shades,
-    placed: &Placed,
-    z_mm: f64,
-    covered: &(dyn Fn(Point) -> bool + Sync),
-) -> Option<(f64, Fitted)> {
-    let by = (APART_MM / plane.cell_mm).max(1.0) as usize;
-    let middles: Vec<Point> = (by / 2..plane.height)
-        .step_by(by)
-        .flat_map(|y| (by / 2..plane.width).step_by(by).map(move |x| (x, y)))
-        .filter(|(x, y)| plane.cell(*x, *y).is_some())
-        .map(|(x, y)| plane.middle(x, y))
-        .filter(|mm| !covered(*mm))
-        .collect();
-    let cloth = cloth.unasked();
-    let mut rims: Vec<Rim> = middles.par_iter().filter_map(|middle| rim(plane, &cloth, covered, *middle)).collect();
-    rims.sort_by(|a, b| b.score.total_cmp(&a.score));
-    let least = rims.first().map_or(0.0, |best| LEAST_SHARE * best.score);
-    rims.retain(|rim| rim.score > least);
-    let mut distinct: Vec<Rim> = Vec::new();
-    for rim in rims {
-        if distinct.len() < MOST_TRIED && distinct.iter().all(|t| t.differs(&rim)) {
-            distinct.push(rim);
+    /// The rim about a curve that was taken for it: a band of decoration on a piece that hardly differs from the cloth is clearer than its rim. None where no edge
+    /// is seen all round it, or where what lies between is not of the piece.
+    pub(super) fn wider(&self, taken: &Shape) -> Option<(f64, Fitted)> {
+        let Self { plane, cloth, covered, .. } = *self;
+        let within = |mm: Point| covered(mm) || taken.beyond(mm) < LEAST_BEYOND_MM;
+        let start = cornered(&rim(plane, &cloth.unasked(), &within, taken.centre)?);
+        let Seen { start, shape, clear } = self.seen(start)?;
+        let around = taken.points(60).iter().all(|p| shape.beyond(*p) < -0.5 * LEAST_BEYOND_MM);
+        let unlike = median((0..60).filter_map(|i| {
+            let angle = std::f64::consts::TAU * f64::from(i) / 60.0;
+            let (rim, edge) = (shape.at(angle - shape.turn_rad), taken.at(angle - taken.turn_rad));
+            let (between, inside) = (plane.at(rim.midpoint(edge))?, plane.at(taken.centre.lerp(edge, 0.8))?);
+            Some(between.iter().zip(inside).map(|(a, b)| f64::from((a - b).abs())).sum::<f64>())
+        }));
+        (around && shape.exponent < MOST_CORNERED && unlike < MOST_UNLIKE).then_some((clear, start))
+    }
+
+    /// The outermost curve along which an edge is seen nearly all round, and how clear it is. None where there is none, or there are two beside one another.
+    pub(super) fn outermost(&self) -> Option<(f64, Fitted)> {
+        let Self { plane, cloth, covered, .. } = *self;
+        let by = (APART_MM / plane.cell_mm).max(1.0) as usize;
+        let middles: Vec<Point> = (by / 2..plane.height)
+            .step_by(by)
+            .flat_map(|y| (by / 2..plane.width).step_by(by).map(move |x| (x, y)))
+            .filter(|(x, y)| plane.cell(*x, *y).is_some())
+            .map(|(x, y)| plane.middle(x, y))
+            .filter(|mm| !covered(*mm))
+            .collect();
+        let cloth = cloth.unasked();
+        let mut rims: Vec<Rim> = middles.par_iter().filter_map(|middle| rim(plane, &cloth, covered, *middle)).collect();
+        rims.sort_by(|a, b| b.score.total_cmp(&a.score));
+        let least = rims.first().map_or(0.0, |best| LEAST_SHARE * best.score);
+        rims.retain(|rim| rim.score > least);
+        let mut distinct: Vec<Rim> = Vec::new();
+        for rim in rims {
+            if distinct.len() < MOST_TRIED && distinct.iter().all(|t| t.differs(&rim)) {
+                distinct.push(rim);
+            }
         }
+        let found: Vec<Seen> = distinct.par_iter().filter_map(|rim| self.seen(cornered(rim))).collect();
+        let wider = |a: &Seen, b: &Seen| a.shape.a.total_cmp(&b.shape.a);
+        let within = found.iter().max_by(|a, b| wider(a, b))?;
+        if found.iter().any(|other| within.shape.distance(other.shape.centre).0 > 0.0) {
+            return None;
+        }
+        let around: Vec<Seen> = OUTSIDE_MM
+            .par_iter()
+            .filter_map(|by| {
+                let Shape { a, b, .. } = within.shape;
+                self.seen(set(&Shape { a: a + by, b: b + by, ..within.shape })?)
+            })
+            .collect();
+        let outermost = found.into_iter().chain(around).max_by(wider)?;
+        Some((outermost.clear, outermost.start))
     }
-    let seen = |start: Fitted| seen(whole, placed, z_mm, covered, start);
-    let found: Vec<Seen> = distinct.par_iter().filter_map(|rim| seen(cornered(rim))).collect();
-    let wider = |a: &Seen, b: &Seen| a.shape.a.total_cmp(&b.shape.a);
-    let within = found.iter().max_by(|a, b| wider(a, b))?;
-    if found.iter().any(|other| within.shape.distance(other.shape.centre).0 > 0.0) {
-        return None;
-    }
-    let around: Vec<Seen> = OUTSIDE_MM
-        .par_iter()
-        .filter_map(|by| {
-            let Shape { a, b, .. } = within.shape;
-            seen(set(&Shape { a: a + by, b: b + by, ..within.shape })?)
-        })
-        .collect();
-    let outermost = found.into_iter().chain(around).max_by(wider)?;
-    Some((outermost.clear, outermost.start))
 }
