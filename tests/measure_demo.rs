@@ -165,12 +165,13 @@ fn copies_made_worse_are_measured_or_refused() {
 
 /// One thing made worse at a time, on lids that were told wrongly once or easily might be: each is told to a millimetre and three standard deviations.
 #[test]
-fn noise_blur_compression_shadow_and_a_finger_are_seen_through() {
+fn noise_blur_smoothing_compression_shadow_and_a_finger_are_seen_through() {
     let cases = [
         (Worse::Noise, 5),
         (Worse::Noise, 8),
         (Worse::Noise, 18),
         (Worse::Blur, 10),
+        (Worse::Smoothed, 9),
         (Worse::Jpeg, 15),
         (Worse::Shadow, 16),
         (Worse::Covered, 17),

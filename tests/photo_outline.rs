@@ -69,6 +69,21 @@ fn white_on_pale_is_told_by_its_edge() {
     }
 }
 
+/// A program that smooths a picture moves its edges towards what is bright, those of the card with those of the lid: what is told is less sure, and holds.
+#[test]
+fn a_smoothed_picture_is_measured_to_within_what_is_said() {
+    for cloth in [Cloth::Dark, Cloth::Linen] {
+        let lid = Lid { rgb: [96.0, 120.0, 90.0], ..ROUND };
+        let picture = scene(cloth, lid).picture();
+        let [sharp, smooth] = [picture.clone(), image::imageops::fast_blur(&picture, 1.2)].map(|picture| {
+            let prepared = prepared(&picture);
+            let scaled = prepared.scaled(&ScaleBy::FoundCard).unwrap();
+            prepared.above(&scaled, &AboveOptions::default(), &Progress::new()).unwrap()
+        });
+        assert!(smooth.edge_sd_mm > 1.2 * sharp.edge_sd_mm, "{cloth:?}: {} and {}", smooth.edge_sd_mm, sharp.edge_sd_mm);
+    }
+}
+
 /// A dark band is far clearer than the edge of what is nearly the cloth's colour; the edge is the rim all the same.
 #[test]
 fn a_band_of_decoration_is_not_the_rim() {

@@ -1,6 +1,6 @@
 //! Measures rendered photographs that have a truth beside them, as they are or made worse, and prints how far off each was and a table of all.
 //!
-//! `cargo run --release --example measure_photographs -- demo/photographs --view above [--worse noise|blur|jpeg|shadow|covered|all] [--every 4] [--known]`
+//! `cargo run --release --example measure_photographs -- demo/photographs --view above [--worse noise|blur|smoothed|jpeg|shadow|covered|all] [--every 4] [--known]`
 //!
 //! With `--known` the lenses are learnt first from all photographs of the folder that name their camera, and of one that names none it is said which it was.
 //!

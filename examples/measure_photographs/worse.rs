@@ -1,7 +1,8 @@
 //! Photographs made worse, in the ways in which people's photographs are worse than rendered ones.
 
+use footring::colour::{linear_from_srgb, srgb_from_linear};
 use image::codecs::jpeg::JpegEncoder;
-use image::{DynamicImage, RgbImage};
+use image::{DynamicImage, ImageBuffer, Rgb, RgbImage};
 use rand::{Rng as _, SeedableRng as _};
 use rand_chacha::ChaCha8Rng;
 
@@ -10,8 +11,10 @@ use rand_chacha::ChaCha8Rng;
 pub(crate) enum Worse {
     /// A sensor in poor light: noise of 8 of 255 steps, one standard deviation.
     Noise,
-    /// Out of focus: blurred by 1.5 pixels, one standard deviation.
+    /// Out of focus: its light blurred by 1.5 pixels, one standard deviation.
     Blur,
+    /// Smoothed by a program, as much, in the numbers of the file: there an edge moves towards what is bright.
+    Smoothed,
     /// A JPEG of quality 40.
     Jpeg,
     /// One half has 45 % of the light of the other; the shadow's edge is 30 pixels wide.
@@ -22,12 +25,13 @@ pub(crate) enum Worse {
 
 impl Worse {
     /// All of them.
-    pub(crate) const ALL: [Self; 5] = [Self::Noise, Self::Blur, Self::Jpeg, Self::Shadow, Self::Covered];
+    pub(crate) const ALL: [Self; 6] = [Self::Noise, Self::Blur, Self::Smoothed, Self::Jpeg, Self::Shadow, Self::Covered];
 
     pub(crate) const fn name(self) -> &'static str {
         match self {
             Self::Noise => "noise",
             Self::Blur => "blur",
+            Self::Smoothed => "smoothed",
             Self::Jpeg => "jpeg",
             Self::Shadow => "shadow",
             Self::Covered => "covered",
@@ -38,7 +42,7 @@ impl Worse {
     pub(crate) fn copy(self, jpeg: &[u8], card_px: [(f64, f64); 4], seed: u64) -> Result<Vec<u8>, image::ImageError> {
         let mut dice = ChaCha8Rng::seed_from_u64(seed);
         let mut picture = image::load_from_memory(jpeg)?;
-        if self == Self::Blur {
+        if self == Self::Smoothed {
             picture = picture.fast_blur(1.5);
         }
         let mut picture = picture.into_rgb8();
@@ -46,7 +50,8 @@ impl Worse {
             Self::Noise => noise(&mut picture, &mut dice),
             Self::Shadow => shadow(&mut picture, &mut dice),
             Self::Covered => finger(&mut picture, card_px, &mut dice),
-            Self::Blur | Self::Jpeg => {}
+            Self::Blur => out_of_focus(&mut picture),
+            Self::Smoothed | Self::Jpeg => {}
         }
         let mut bytes = Vec::new();
         JpegEncoder::new_with_quality(&mut bytes, if self == Self::Jpeg { 40 } else { 92 })
@@ -74,6 +79,17 @@ fn exif(jpeg: &[u8]) -> Option<&[u8]> {
         at += length;
     }
     None
+}
+
+/// A lens blurs light, before the camera makes its numbers of it.
+fn out_of_focus(picture: &mut RgbImage) {
+    let light = ImageBuffer::<Rgb<f32>, _>::from_fn(picture.width(), picture.height(), |x, y| {
+        Rgb(picture.get_pixel(x, y).0.map(|c| linear_from_srgb(f64::from(c) / 255.0) as f32))
+    });
+    let light = image::imageops::fast_blur(&light, 1.5);
+    for (to, from) in picture.pixels_mut().zip(light.pixels()) {
+        to.0 = from.0.map(|l| (255.0 * srgb_from_linear(f64::from(l))).round().clamp(0.0, 255.0) as u8);
+    }
 }
 
 fn noise(picture: &mut RgbImage, dice: &mut ChaCha8Rng) {

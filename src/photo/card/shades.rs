@@ -166,7 +166,14 @@ impl Shades {
 
     /// The shift of an edge that is known to half a pixel, by the light.
     pub(crate) fn settled(&self, at: Point, across: Vec2, near: f64, broad: i32) -> f64 {
-        near + self.middle_of_edge(at + across * near, across, broad)
+        near + self.middle_of_edge(&self.light, at + across * near, across, broad)
+    }
+
+    /// How much further along the unit vector `across` an edge at a place lies if its middle is taken in the numbers of the file instead of in the light, in
+    /// pixels of the photograph.
+    pub(crate) fn further_by_numbers(&self, at: Point, across: Vec2, broad: i32) -> f64 {
+        let middle = |cells: &[[f32; 3]]| self.middle_of_edge(cells, at, across, broad);
+        middle(&self.colours) - middle(&self.light)
     }
 
     /// Where along a short line across an edge the colour changes most: the shift in pixels of the photograph from `at` along the unit vector `across`,
@@ -188,11 +195,11 @@ impl Shades {
         Some((self.settled(at, across, peak, broad), height))
     }
 
-    /// How far from a place near an edge the edge lies along `across`: the middle of the change of light over it.
-    fn middle_of_edge(&self, at: Point, across: Vec2, broad: i32) -> f64 {
+    /// How far from a place near an edge the edge lies along `across`: the middle of the change of light, or of other numbers, over it.
+    fn middle_of_edge(&self, cells: &[[f32; 3]], at: Point, across: Vec2, broad: i32) -> f64 {
         let step = 0.25 * self.scale;
         let half = 14_i32;
-        let light: Vec<[f32; 3]> = (-half..=half).map(|i| self.light_along(at + across * (f64::from(i) * step), across, broad)).collect();
+        let light: Vec<[f32; 3]> = (-half..=half).map(|i| self.along(cells, at + across * (f64::from(i) * step), across, broad)).collect();
         // From one side to the other the light goes along one direction of colour; the mean of two pixels tells the sides.
         let mean = |from: usize| {
             let mut sum = [0.0_f32; 3];

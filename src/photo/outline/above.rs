@@ -9,6 +9,7 @@ use super::plane::Plane;
 use super::round::{given_round, p_round};
 use super::seek::{Rim, cornered, seek};
 use super::shape::{Model, Shape};
+use super::smoothed::edge_sd_mm;
 use crate::photo::Progress;
 use crate::photo::camera::{Camera, Lens, Measured, Placed};
 use crate::photo::card::{LONG_MM, SHORT_MM, Shades};
@@ -104,6 +105,8 @@ pub struct Above {
     pub score: f64,
     /// How far the rim lies above the card's plane, in mm.
     pub rim_height_mm: f64,
+    /// How far the rim may lie outward or inward of where it was seen, all round alike, in mm (one standard deviation).
+    pub edge_sd_mm: f64,
 }
 
 impl Above {
@@ -251,7 +254,9 @@ impl Looked<'_> {
             return Err(OutlineError::Shadow);
         }
         progress.report(1, 1, 0, 1000);
-        numbers(camera, z_mm, &chosen, points, p_cornered, on).map(|a| Above { score, ..a }).ok_or(OutlineError::PastThePlane)
+        let weighed: Vec<_> = points.iter().zip(chosen.weights.iter().copied()).collect();
+        let edge_sd_mm = edge_sd_mm(whole, placed, z_mm, &chosen.shape, &weighed, options.beside == Beside::Card);
+        numbers(camera, z_mm, edge_sd_mm, &chosen, points, p_cornered, on).map(|a| Above { score, ..a }).ok_or(OutlineError::PastThePlane)
     }
 }
 
@@ -347,7 +352,15 @@ pub(super) fn choose(points: &[RimPoint], found: Fitted) -> Option<(Fitted, f64)
 }
 
 /// All numbers with their ±.
-pub(super) fn numbers(camera: &Camera, z_mm: f64, fit: &Fitted, points: Vec<RimPoint>, p_cornered: f64, seen: f64) -> Option<Above> {
+pub(super) fn numbers(
+    camera: &Camera,
+    z_mm: f64,
+    edge_sd_mm: f64,
+    fit: &Fitted,
+    points: Vec<RimPoint>,
+    p_cornered: f64,
+    seen: f64,
+) -> Option<Above> {
     let n = fit.at.len();
     // How the parameters follow when the points move outward: one step of least squares.
     let step = 1e-5;
@@ -374,9 +387,8 @@ pub(super) fn numbers(camera: &Camera, z_mm: f64, fit: &Fitted, points: Vec<RimP
         Some((&solve * DVector::from_vec(out?)).iter().copied().collect())
     };
     let mut covariance = &fit.covariance + camera.spread(moved)?;
-    let per_mm = camera.placed.px_per_mm(own.centre).max(1e-6);
     let mean = (own.a * own.b).sqrt();
-    *covariance.get_mut((2, 2))? += (edge_sd_px(&camera.placed.lens) / per_mm / mean).powi(2) + camera.shortening_sd.powi(2) / 4.0;
+    *covariance.get_mut((2, 2))? += (edge_sd_mm / mean).powi(2) + camera.shortening_sd.powi(2) / 4.0;
     for i in 3..n.min(5) {
         *covariance.get_mut((i, i))? += camera.shortening_sd.powi(2);
     }
@@ -425,6 +437,7 @@ pub(super) fn numbers(camera: &Camera, z_mm: f64, fit: &Fitted, points: Vec<RimP
         seen,
         score: 0.0,
         rim_height_mm: z_mm,
+        edge_sd_mm,
         points: points.into_iter().zip(fit.weights.iter().copied()).collect(),
     })
 }

@@ -1,6 +1,6 @@
 //! An outline seen again: its leftovers drawn anew about its curve, through a camera that might as well have been.
 
-use super::above::{Above, choose, edge_sd_px, numbers};
+use super::above::{Above, choose, numbers};
 use super::edge::RimPoint;
 use super::fit::fit_trusting;
 use super::shape::Model;
@@ -20,8 +20,7 @@ impl Above {
         let z_mm = self.rim_height_mm;
         let placed = before.placed;
         // Blur and shadow move an edge outward or inward all round.
-        let per_mm = placed.px_per_mm(self.shape.centre).max(1e-6);
-        let outward_mm = normal(dice) * edge_sd_px(&placed.lens) / per_mm;
+        let outward_mm = normal(dice) * self.edge_sd_mm;
         let left: Vec<f64> = self.points.iter().filter(|p| p.1 > LEAST_WEIGHT).map(|p| self.shape.distance(p.0.mm).0).collect();
         let mut drawn = runs(&left, RUN, dice).into_iter();
         let mut again = Vec::with_capacity(self.points.len());
@@ -39,6 +38,6 @@ impl Above {
         let model = if self.model == Model::Superellipse { Model::Superellipse } else { Model::Ellipse };
         let fitted = fit_trusting(&mm, &clear, model, &self.shape, 0.03)?;
         let (chosen, p_cornered) = choose(&again, fitted)?;
-        numbers(now, z_mm, &chosen, again, p_cornered, self.seen)
+        numbers(now, z_mm, self.edge_sd_mm, &chosen, again, p_cornered, self.seen)
     }
 }

@@ -17,6 +17,7 @@ mod plane;
 mod round;
 mod seek;
 mod shape;
+mod smoothed;
 
 pub use above::{Above, AboveOptions, Beside, Says, Stroke, measure_above};
 pub use edge::RimPoint;
