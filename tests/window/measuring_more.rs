@@ -188,7 +188,7 @@ fn side_and_colour_in_both_themes() {
 #[test]
 fn the_lens_is_remembered_from_one_photograph_to_the_next() {
     let by_alone = "By this picture alone";
-    let mut table = measuring(&demo("lid-11-fenlight-biscuit-barrel-gingham.jpg"), Theme::Light, LAPTOP);
+    let mut table = measuring(&demo("lid-11-fenlight-biscuit-barrel-gingham.jpg"), Theme::Dark, LAPTOP);
     assert!(reads(&table, "workshop phone (25 mm): its lens is told by what is straight in this photograph") && !reads(&table, by_alone));
     let file = table.harness.state().data_dir.join("cameras.ron");
     let kept = std::fs::read_to_string(&file).unwrap();
@@ -216,6 +216,7 @@ fn the_lens_is_remembered_from_one_photograph_to_the_next() {
     // No word of the camera in it.
     another(&mut table, "lid-24-stannard-casserole-five-pint-tea-towel.jpg");
     assert!(reads(&table, "The photograph does not say which camera took it. Which one?"));
+    table.harness.snapshot("measuring_which_camera");
     let nameless = axis(&table);
     table.click("workshop phone (25 mm)");
     assert_ne!(axis(&table), nameless);
