@@ -80,15 +80,18 @@ impl<'a> Feet<'a> {
         line
     }
 
-    /// How much is seen of each of them.
+    /// How much is seen of each of them. Of a small foot, or of one behind the wall, little shows, and that little is the wall's own clear edge: so each is asked
+    /// for as long an edge as shows of the longest.
     fn scored(&self, picture: &Shades, leaning: &Leaning<'_>, (view, axis): (&View, &Axis)) -> Vec<(f64, (f64, Turn))> {
         let eye = view.eye(axis);
-        let score = |foot: (f64, Turn)| {
+        let seen_of = |foot: (f64, Turn)| {
             let contour = Contour::new(eye, &self.whole(foot), 0.0);
             let low = contour.contacts().iter().filter(|c| c.piece < POINTS);
-            (seen(picture, Some(leaning), (view, axis), &contour, &low).share(), foot)
+            (seen(picture, Some(leaning), (view, axis), &contour, &low), foot)
         };
-        self.all().into_par_iter().map(score).collect()
+        let all: Vec<(Seen, (f64, Turn))> = self.all().into_par_iter().map(seen_of).collect();
+        let longest = all.iter().map(|(seen, _)| seen.length).fold(0.0, f64::max);
+        all.into_iter().map(|(seen, foot)| (seen.share_of(longest), foot)).collect()
     }
 }
 
@@ -152,7 +155,15 @@ impl Seen {
     pub(super) fn both(self, other: Self) -> f64 {
         Self { sum: self.sum + other.sum, length: self.length + other.length }.share()
     }
+
+    /// Of so many pixels, along the rest of which nothing is seen.
+    fn share_of(self, length: f64) -> f64 {
+        if length > 0.0 { (self.sum - NOTHING * self.length) / length } else { 0.0 }
+    }
 }
+
+/// What is seen at a place counts as much for an edge as against one: half of what a change counts ([`HALF`]), and no colours.
+const NOTHING: f64 = 0.5;
 
 /// How much of the edge is seen at those points of a contour, on both sides. Without colours only how much it changes there tells.
 pub(super) fn seen<'a>(
@@ -196,4 +207,20 @@ pub(super) fn edge(picture: &Shades, px: Point, across: Vec2) -> f64 {
     let (inner, outer) = (mean(-BESIDE_PX), mean(BESIDE_PX));
     let change = inner.iter().zip(outer).map(|(a, b)| (a - b) * (a - b)).sum::<f64>().sqrt();
     change / (change + HALF)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_foot_of_which_little_shows_is_asked_for_as_long_an_edge() {
+        // 100 pixels of the wall's clear edge, and 400 of a foot that is a little less clear.
+        let (behind, whole) = (Seen { sum: 150.0, length: 100.0 }, Seen { sum: 480.0, length: 400.0 });
+        assert!(behind.share() > whole.share() && behind.share_of(400.0) < whole.share_of(400.0));
+        // And what shows of one that is not there counts against it.
+        let nothing = Seen { sum: 100.0, length: 400.0 };
+        assert!(nothing.share_of(400.0) < Seen::default().share_of(400.0));
+        assert!(Seen::default().share_of(0.0).abs() < 1e-12);
+    }
 }
