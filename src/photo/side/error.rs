@@ -65,6 +65,12 @@ pub enum SideError {
         /// Greatest width of the other.
         second_mm: f64,
     },
+    /// What is seen does not say how wide the piece is.
+    #[error("{}", say!("how wide the piece is cannot be told to better than {sd_mm:.0} mm (stand the card close beside it, before a plain wall or cloth of another colour)", sd_mm))]
+    Vague {
+        /// One standard deviation of the greatest width, in mm.
+        sd_mm: f64,
+    },
     /// The work was stopped.
     #[error("{}", say!("measuring was stopped"))]
     Stopped,

@@ -77,10 +77,21 @@ pub struct Placing {
     pub widest_px: Option<f64>,
     /// The rim.
     pub rim_px: Option<f64>,
-    /// By how many mm the foot's radius may be another: those of other feet that are seen nearly as well.
-    pub foot_mm: f64,
-    /// The same of the rim.
-    pub rim_mm: f64,
+    /// Other feet that are seen nearly as well.
+    pub feet: Others,
+    /// Other rims.
+    pub rims: Others,
+}
+
+/// What other feet or rims say that are seen nearly as well as the one that was taken, each counted by how likely it is.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Others {
+    /// By how many mm the radius may be another, one standard deviation about the one taken.
+    pub mm: f64,
+    /// By how many ml more the piece holds by them, on the average.
+    pub ml: f64,
+    /// And their standard deviation about that.
+    pub ml_sd: f64,
 }
 
 /// Measures the piece that stands beside an upright card, on the same table, its axis in the card's plane.
@@ -138,7 +149,7 @@ pub fn measure(photo: &RgbImage, card: &CardFit, wall: Wall, progress: &Progress
         return Err(SideError::NoAxis);
     }
     let eye = fitted.view.eye(&fitted.axis);
-    measured.doubted(&placing, 1.0 / camera.px_per_mm(fitted.axis.foot_mm).max(1e-3), eye.y / eye.norm().max(1e-6));
+    measured.doubted(&placing, 1.0 / camera.px_per_mm(fitted.axis.foot_mm).max(1e-3), eye.y / eye.norm().max(1e-6))?;
     let solid_px = fitted.outline_px();
     cut_off(&solid_px, (f64::from(width), f64::from(height)))?;
     upright(&fitted, &frame)?;
@@ -298,15 +309,16 @@ impl Work<'_> {
         let last = fitted.profile.len().saturating_sub(2);
         let widest = fitted.profile.iter().map(|p| p.0).fold(0.0, f64::max);
         let placed = (&fitted.view, &fitted.axis);
+        let wall_mm = self.given.wall.thickness_mm().value;
         let of = |counts: &dyn Fn(&Contact) -> bool| silhouette::doubt_px(self.whole, leaning, placed, &contour, counts);
         Placing {
             foot_px: of(&|c| c.piece == 0 && c.along < 0.5),
             widest_px: of(&|c| c.at.x.hypot(c.at.z) > WIDEST_SHARE * widest),
             rim_px: of(&|c| c.piece + 2 > last),
-            foot_mm: self.given.table.map_or(0.0, |table| {
-                silhouette::foot_spread_mm(self.whole, leaning, placed, &fitted.profile, table.height_on(&fitted.axis))
+            feet: self.given.table.map_or_else(Others::default, |table| {
+                silhouette::other_feet(self.whole, leaning, placed, &fitted.profile, (table.height_on(&fitted.axis), wall_mm))
             }),
-            rim_mm: silhouette::rim_spread_mm(self.whole, leaning, placed, &fitted.profile, fitted.lip_mm()),
+            rims: silhouette::other_rims(self.whole, leaning, placed, &fitted.profile, (fitted.lip_mm(), wall_mm)),
         }
     }
 }

@@ -39,8 +39,9 @@ const WORST_SHARE: f64 = 0.02;
 /// what is seen, and seldom at less than half of it. A choice of this program, no source.
 const HIDDEN_SHARE: f64 = 0.2;
 
-/// A capacity that is known no better than this (one standard deviation, as a share) is not told. A choice of this program, no source.
-const WORST_CAPACITY: f64 = 0.15;
+/// A capacity that is known no better than this (one standard deviation, as a share) is not told: with two of them a pint is still told from a pint and a half, and a
+/// wall that nobody measured alone leaves a small piece a tenth. A choice of this program, no source.
+pub(super) const WORST_CAPACITY: f64 = 0.15;
 
 /// What every ± of the side view takes for granted. It is said wherever they are shown.
 pub const TRUST: &str = "each ± takes the piece to be round, and its middle to stand within 3 mm of the card's plane";
@@ -102,19 +103,19 @@ pub struct LeftOut {
 /// What was measured from the side, the top being taken to be open to its edge (else see [`SideMeasured::told`]). Lengths are millimetres.
 #[derive(Debug, Clone, PartialEq, serde::Serialize)]
 pub struct SideMeasured {
-    /// From the table to the highest point. None where neither the foot is seen nor the table known.
+    /// From the table to the highest point. None where neither the foot is seen nor the table known, and where its ± says nothing.
     pub height: Option<Measured>,
-    /// Diameter of the rim. None where the top is closed, as with a lid on.
+    /// Diameter of the rim. None where the top is closed, as with a lid on, and where its ± says nothing.
     pub rim: Option<Measured>,
     /// Greatest diameter, without handle and spout.
     pub greatest: Measured,
-    /// Diameter of the foot. None where the piece itself hides it.
+    /// Diameter of the foot. None where the piece itself hides it or it cannot be told from its shadow.
     pub foot: Option<Measured>,
     /// Half profile as (radius, height above the table), from the foot up.
     pub profile_mm: Vec<(f64, f64)>,
     /// Standard deviation of each of its points, along the profile's normal. It is large where the piece itself hides the point.
     pub profile_sd_mm: Vec<f64>,
-    /// What it holds to the brim. None where the top is closed, or too much of the wall is hidden.
+    /// What it holds to the brim. None where the top is closed, too much of the wall is hidden, or its ± says nothing.
     pub capacity: Option<Capacity>,
     /// Thickness of the wall that the capacity was worked out with.
     pub wall_mm: f64,

@@ -3,7 +3,7 @@
 //! Where the wall or a lid rises less steeply than the line of sight goes down, the picture ends at the outermost edge of it, just as at the rim of an open
 //! piece. So the rim and what the piece holds are told only where somebody says that the edge is the rim.
 
-use super::measured::{SideMeasured, usual_wall};
+use super::measured::SideMeasured;
 use crate::say;
 
 /// What is at the top of a piece.
@@ -27,9 +27,7 @@ impl SideMeasured {
             return self;
         }
         self.rim = None;
-        self.capacity = None;
-        // What was said of the capacity is of none now.
-        self.notes.retain(|note| note != usual_wall());
+        self.without_capacity();
         self.notes.push(match top {
             Top::Closed => say!("the top is said to be closed or narrow, so neither the rim nor a capacity is told").to_owned(),
             Top::Open | Top::Unsaid => {

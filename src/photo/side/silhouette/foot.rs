@@ -3,7 +3,9 @@
 //! Shadow, cloth and glaze are hard to tell apart there point by point, but the near edge of a foot that stands on the table is an ellipse of which only the size is unknown,
 //! and how the wall turns in to it. So some hundred feet are tried, and each is asked how much of its edge is seen.
 
+use super::super::capacity::brim_ml;
 use super::super::contour::{Contact, Contour};
+use super::super::measure::Others;
 use super::super::solid::Axis;
 use super::super::view::View;
 use super::edges::Leaning;
@@ -111,30 +113,43 @@ pub(in super::super) fn with_best_foot(
     best.map_or_else(|| profile.to_vec(), |(_, foot)| feet.whole(foot))
 }
 
-/// By how many mm the radius of the foot may be another: those of other feet that are seen nearly as well.
-pub(in super::super) fn foot_spread_mm(
+/// What other feet that are seen nearly as well say, where the wall is so thick.
+pub(in super::super) fn other_feet(
     picture: &Shades,
     leaning: &Leaning<'_>,
     placed: (&View, &Axis),
     profile: &[(f64, f64)],
-    table_mm: f64,
-) -> f64 {
-    let (Some(feet), Some(&(own, _))) = (Feet::of(profile, table_mm), profile.first()) else { return 0.0 };
-    let scored = feet.scored(picture, leaning, placed).into_iter().map(|(score, (r, _))| (score, r));
-    spread(own, &scored.collect::<Vec<_>>())
+    (table_mm, wall_mm): (f64, f64),
+) -> Others {
+    let (Some(feet), Some(&(own, _))) = (Feet::of(profile, table_mm), profile.first()) else { return Others::default() };
+    let whole = |(score, foot): (f64, (f64, Turn))| Scored { score, radius_mm: foot.0, profile: feet.whole(foot) };
+    others(own, profile, wall_mm, feet.scored(picture, leaning, placed).into_iter().map(whole).collect())
 }
 
-/// The spread about its own of numbers with how well each is seen.
-pub(super) fn spread(own: f64, scored: &[(f64, f64)]) -> f64 {
-    let best = scored.iter().map(|s| s.0).fold(f64::NEG_INFINITY, f64::max);
-    let (mut sum, mut squares) = (0.0, 0.0);
-    for (score, number) in scored {
-        let p = ((score - best) / TEMPER).exp();
-        sum += p;
-        squares += p * (number - own) * (number - own);
-    }
-    if sum > 0.0 { (squares / sum).sqrt() } else { 0.0 }
+/// A profile with one foot, or one rim, and how well that is seen.
+pub(super) struct Scored {
+    pub(super) score: f64,
+    pub(super) radius_mm: f64,
+    pub(super) profile: Vec<(f64, f64)>,
 }
+
+/// What others than the foot (or the rim) of a profile, which has that radius, say of it.
+pub(super) fn others(radius_mm: f64, profile: &[(f64, f64)], wall_mm: f64, scored: Vec<Scored>) -> Others {
+    let best = scored.iter().map(|s| s.score).fold(f64::NEG_INFINITY, f64::max);
+    let own_ml = brim_ml(profile, wall_mm);
+    let one = |there: Scored| {
+        let p = ((there.score - best) / TEMPER).exp();
+        (p > UNLIKELY).then(|| (p, there.radius_mm - radius_mm, brim_ml(&there.profile, wall_mm) - own_ml))
+    };
+    let likely: Vec<(f64, f64, f64)> = scored.into_par_iter().filter_map(one).collect();
+    let sum = likely.iter().map(|(p, ..)| p).sum::<f64>().max(f64::MIN_POSITIVE);
+    let mean = |of: &dyn Fn(f64, f64) -> f64| likely.iter().map(|&(p, mm, ml)| p * of(mm, ml)).sum::<f64>() / sum;
+    let ml = mean(&|_, ml| ml);
+    Others { mm: mean(&|mm, _| mm * mm).sqrt(), ml, ml_sd: mean(&|_, there| (there - ml) * (there - ml)).sqrt() }
+}
+
+/// What is less likely than this beside the best counts for nothing: all feet that are tried would together make up a fiftieth.
+const UNLIKELY: f64 = 1e-4;
 
 /// What is seen worse by so much is less likely by e. A choice of this program, from rendered photographs.
 const TEMPER: f64 = 0.03;
@@ -222,5 +237,16 @@ mod tests {
         let nothing = Seen { sum: 100.0, length: 400.0 };
         assert!(nothing.share_of(400.0) < Seen::default().share_of(400.0));
         assert!(Seen::default().share_of(0.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn others_that_are_seen_alike_count_alike() {
+        let cup = |foot: f64| vec![(foot, 0.0), (foot, 20.0), (40.0, 21.0), (40.0, 80.0)];
+        let [own, wide] = [30.0, 40.0].map(|foot| brim_ml(&cup(foot), 4.0));
+        let scored = [(1.4, 30.0), (1.4, 40.0), (0.9, 10.0)].map(|(score, foot)| Scored { score, radius_mm: foot, profile: cup(foot) });
+        let found = others(30.0, &cup(30.0), 4.0, scored.into());
+        assert!((found.mm - 50.0_f64.sqrt()).abs() < 1e-9, "{found:?}");
+        let half = 0.5 * (wide - own);
+        assert!(half > 5.0 && (found.ml - half).abs() < 1e-9 && (found.ml_sd - half).abs() < 1e-9, "{found:?}, {half}");
     }
 }

@@ -20,10 +20,10 @@ mod search;
 
 pub(super) use doubt::doubt_px;
 pub(super) use edges::{Edge, Leaning, Visible, along_outline, along_solid, visible};
-pub(super) use foot::{foot_spread_mm, with_best_foot};
+pub(super) use foot::{other_feet, with_best_foot};
 pub(super) use handles::without_handles;
 pub(super) use parts::parts;
 pub(super) use raster::{Raster, Standing};
-pub(super) use rim::{rim_spread_mm, with_best_rim};
+pub(super) use rim::{other_rims, with_best_rim};
 pub(super) use run::{along_mouth, along_run};
 pub(super) use search::{Silhouette, find, relearnt};

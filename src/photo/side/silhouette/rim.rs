@@ -4,10 +4,11 @@
 //! how it goes on, and a rim is an ellipse of which two numbers are unknown. So some are tried, and each is asked how much of it is seen.
 
 use super::super::contour::Contour;
+use super::super::measure::Others;
 use super::super::solid::Axis;
 use super::super::view::View;
 use super::edges::Leaning;
-use super::foot::{Seen, Turn, radius_at, seen, spread};
+use super::foot::{Scored, Seen, Turn, others, radius_at, seen};
 use crate::photo::card::Shades;
 use rayon::prelude::*;
 
@@ -116,15 +117,15 @@ pub(in super::super) fn with_best_rim(
     }
 }
 
-/// By how many mm the radius of the rim may be another: those of other rims that are seen nearly as well.
-pub(in super::super) fn rim_spread_mm(
+/// What other rims that are seen nearly as well say, where lip and wall are so thick.
+pub(in super::super) fn other_rims(
     picture: &Shades,
     leaning: &Leaning<'_>,
     placed: (&View, &Axis),
     profile: &[(f64, f64)],
-    lip_mm: f64,
-) -> f64 {
-    let Some(rims) = Rims::of(placed, profile, lip_mm) else { return 0.0 };
-    let scored = rims.scored(picture, leaning, placed, Rims::coarse()).into_iter().map(|(score, (wide, ..))| (score, rims.rim * wide));
-    spread(rims.rim, &scored.collect::<Vec<_>>())
+    (lip_mm, wall_mm): (f64, f64),
+) -> Others {
+    let Some(rims) = Rims::of(placed, profile, lip_mm) else { return Others::default() };
+    let whole = |(score, rim): (f64, Rim)| Scored { score, radius_mm: rims.rim * rim.0, profile: rims.whole(rim) };
+    others(rims.rim, profile, wall_mm, rims.scored(picture, leaning, placed, Rims::coarse()).into_iter().map(whole).collect())
 }
