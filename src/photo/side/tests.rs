@@ -271,3 +271,9 @@ fn the_same_seed_gives_the_same_bootstrap() {
     assert_eq!(once.map(f64::to_bits), bootstrap(&camera, &seen, &fitted, 3, 9).unwrap().map(f64::to_bits));
     assert!(once.iter().all(|sd| sd.is_finite() && *sd < 1.0), "{once:?}");
 }
+
+#[test]
+fn what_would_tip_over_is_no_piece() {
+    assert!(!measure::tips(&VASE) && !measure::tips(&JAR) && !measure::tips(&CYLINDER));
+    assert!(measure::tips(&[(6.0, 0.0), (90.0, 67.0), (86.0, 141.0)]));
+}
