@@ -43,6 +43,8 @@ pub(crate) struct Scene {
     pub card_rgb: [f64; 3],
     pub patterned: bool,
     pub card: bool,
+    /// What lies before the card's lower edge is as light as the card, but for so many of 255 steps.
+    pub foot_alike: Option<f64>,
     pub lid: Option<Lid>,
     /// Middles of coins of [`COIN_MM`] in the card's plane.
     pub coins_mm: Vec<(f64, f64)>,
@@ -79,6 +81,7 @@ impl Scene {
             card_rgb: [246.0, 246.0, 244.0],
             patterned: true,
             card: true,
+            foot_alike: None,
             lid: Some(Lid {
                 a_mm: 80.0,
                 b_mm: 72.0,
@@ -225,6 +228,9 @@ impl Scene {
             if out < 0.0 {
                 let stripe = self.patterned && ((x + 2.0 * y) / 9.0).rem_euclid(1.0) < 0.4 && x.abs() < 38.0 && y.abs() < 22.0;
                 return if stripe { [150.0, 60.0, 70.0] } else { self.card_rgb };
+            }
+            if let Some(steps) = self.foot_alike.filter(|_| y < -26.99) {
+                return self.card_rgb.map(|c| c - steps);
             }
             if out < 1.0 && y < 0.0 {
                 rgb = rgb.map(|k| k * 0.75);

@@ -1,6 +1,7 @@
 //! Finding the card: four straight edges that make a rectangle of its proportions as some camera would see it.
 
 use super::fit::{by_edges, goes_on, rough};
+use super::fourth::by_three;
 use super::lines::{Line, long_or_strong};
 use super::{CardError, CardFit, Shades, corners_mm};
 use crate::photo::camera::{Believed, Lens, Placed};
@@ -9,9 +10,9 @@ use rayon::prelude::*;
 
 /// Four pixels that may be a card's corners, and how well the edges speak for them.
 #[derive(Debug, Clone, Copy)]
-struct Guess {
-    corners: [Point; 4],
-    score: f64,
+pub(super) struct Guess {
+    pub(super) corners: [Point; 4],
+    pub(super) score: f64,
 }
 
 /// How many lines are combined, the longest and besides them the strongest; more only cost time.
@@ -38,7 +39,16 @@ const MOST_GOING_ON: f64 = 0.35;
 /// [`CardError`], in whose message stands what to do.
 pub fn find(small: &Shades, whole: &Shades, believed: &Believed) -> Result<CardFit, CardError> {
     let lines = long_or_strong(small, MOST_LINES.0, MOST_LINES.1);
-    let guesses = guesses(&lines, small, whole, believed);
+    let pairs = pairs(&lines, least_side(small));
+    let card = |guesses: Vec<Guess>| best_of(&kept(guesses, small, whole, believed), whole, believed);
+    match card(by_four(&lines, &pairs, small, believed)) {
+        Err(CardError::NoCard) => card(by_three(&lines, &pairs, small, whole, believed)),
+        told => told,
+    }
+}
+
+/// The card among the guesses.
+fn best_of(guesses: &[Guess], whole: &Shades, believed: &Believed) -> Result<CardFit, CardError> {
     let mut fits: Vec<CardFit> = guesses
         .par_iter()
         .filter_map(|guess| rough(whole, believed, guess.corners).ok())
@@ -70,7 +80,7 @@ pub fn find(small: &Shades, whole: &Shades, believed: &Believed) -> Result<CardF
         return Err(CardError::TwoCards { first: say(middle(&chosen)), second: say(middle(second)) });
     }
     let closer = chosen.closer(whole);
-    if closer.standing() < LEAST_STANDING { Err(CardError::NoCard) } else { Ok(closer) }
+    if closer.standing() < LEAST_STANDING || closer.is_bowed() { Err(CardError::NoCard) } else { Ok(closer) }
 }
 
 /// One of two cards is as likely as the other where it stands so nearly as well.
@@ -87,9 +97,13 @@ fn within(corners: &[Point; 4], p: Point, beside_px: f64) -> bool {
     off.iter().all(|d| *d > -beside_px) || off.iter().all(|d| *d < beside_px)
 }
 
-/// The best guesses, best first.
-fn guesses(lines: &[Line], small: &Shades, whole: &Shades, believed: &Believed) -> Vec<Guess> {
-    let least = 0.05 * small.width.max(small.height) as f64 * small.scale;
+/// Sides of a card are at least so long, in pixels of the photograph.
+pub(super) fn least_side(small: &Shades) -> f64 {
+    0.05 * small.width.max(small.height) as f64 * small.scale
+}
+
+/// Lines that run alike, far enough apart to be opposite sides.
+fn pairs(lines: &[Line], least: f64) -> Vec<(usize, usize)> {
     let mut pairs: Vec<(usize, usize)> = Vec::new();
     for (i, a) in lines.iter().enumerate() {
         for (j, b) in lines.iter().enumerate().skip(i + 1) {
@@ -98,18 +112,24 @@ fn guesses(lines: &[Line], small: &Shades, whole: &Shades, believed: &Believed) 
             }
         }
     }
+    pairs
+}
+
+/// Guesses by four lines, in no order.
+fn by_four(lines: &[Line], pairs: &[(usize, usize)], small: &Shades, believed: &Believed) -> Vec<Guess> {
+    let least = least_side(small);
     // Pairs by their direction: those that lie nearly along one another make no card, and on grained wood most do.
     let mut fans: Vec<Vec<(usize, usize)>> = vec![Vec::new(); FANS];
     let fan = |pair: &(usize, usize)| {
         let turn = lines.get(pair.0).map_or(0.0, |l| l.along.atan2().rem_euclid(std::f64::consts::PI)) / std::f64::consts::PI;
         ((turn * FANS as f64) as usize).min(FANS - 1)
     };
-    for pair in &pairs {
+    for pair in pairs {
         if let Some(own) = fans.get_mut(fan(pair)) {
             own.push(*pair);
         }
     }
-    let mut found: Vec<Guess> = pairs
+    pairs
         .par_iter()
         .flat_map_iter(|pair| {
             let own = fan(pair);
@@ -122,7 +142,11 @@ fn guesses(lines: &[Line], small: &Shades, whole: &Shades, believed: &Believed) 
                 .filter_map(move |&(c, d)| Some([lines.get(a)?, lines.get(c)?, lines.get(b)?, lines.get(d)?]))
                 .filter_map(|four| guess(four, small, believed, least))
         })
-        .collect();
+        .collect()
+}
+
+/// The best guesses, best first; of those that are nearly the same, one.
+fn kept(mut found: Vec<Guess>, small: &Shades, whole: &Shades, believed: &Believed) -> Vec<Guess> {
     found.sort_by(|a, b| {
         b.score.total_cmp(&a.score).then(a.corners[0].x.total_cmp(&b.corners[0].x)).then(a.corners[0].y.total_cmp(&b.corners[0].y))
     });
@@ -175,7 +199,12 @@ fn guess(four: [&Line; 4], small: &Shades, believed: &Believed, least: f64) -> O
     if seen < 0.5 || weakest < 0.2 {
         return None;
     }
-    // Wind the corners so that the first side is a long one, and as the plane's are: clockwise on the screen.
+    let (corners, miss) = wound(corners, believed)?;
+    (miss < 0.05).then_some(Guess { corners, score: seen + 0.3 * weakest - 0.6 * past - 6.0 * miss })
+}
+
+/// Corners in order so that the first side is a long one, and as the plane's are: clockwise on the screen; and how far they are from a card's then.
+pub(super) fn wound(mut corners: [Point; 4], believed: &Believed) -> Option<([Point; 4], f64)> {
     if (corners[1] - corners[0]).cross(corners[2] - corners[1]) < 0.0 {
         corners.reverse();
     }
@@ -189,15 +218,18 @@ fn guess(four: [&Line; 4], small: &Shades, believed: &Believed, least: f64) -> O
             best = Some((turned, miss));
         }
     }
-    let (corners, miss) = best?;
-    (miss < 0.05).then_some(Guess { corners, score: seen + 0.3 * weakest - 0.6 * past - 6.0 * miss })
+    best
+}
+
+/// The focal lengths to try, as shares of the believed one.
+pub(super) fn focals(believed: &Believed) -> &'static [f64] {
+    if believed.ln_focal_sd < 0.1 { &[0.93, 1.0, 1.07] } else { &[0.7, 0.85, 1.0, 1.2, 1.5] }
 }
 
 /// How far off four corners are from a card's, as a share of their distance, for the focal length that suits them best.
 pub(super) fn misses(believed: &Believed, corners: [Point; 4]) -> Option<f64> {
     let lens = believed.lens;
-    let focal: &[f64] = if believed.ln_focal_sd < 0.1 { &[0.93, 1.0, 1.07] } else { &[0.7, 0.85, 1.0, 1.2, 1.5] };
-    focal
+    focals(believed)
         .iter()
         .filter_map(|by| {
             let lens = Lens { focal_px: lens.focal_px * by, ..lens };

@@ -23,6 +23,11 @@ const TURN_SD_PX: f64 = 0.15;
 const UNBELIEVED: f64 = 4.0;
 /// How many of them there are: how edges are turned is not among them.
 const BELIEVED: usize = 13;
+/// The last of them say how edges are bowed.
+const BOWS: usize = 4;
+/// One edge may be seen bowed by so many standard deviations, a pixel, until it is looked at closely: where a pattern or a shadow touches it, the clearest change of
+/// colour is not the edge's own all along.
+const AT_FIRST_BOWED: f64 = 8.0;
 /// Of the thickness that is seen, so much is taken for the card's face, and one standard deviation of that (our own estimate from rendered cards).
 const THICK_SHARE: f64 = 0.5;
 const THICK_SD_SHARE: f64 = 0.3;
@@ -60,6 +65,12 @@ impl CardFit {
     /// How much speaks for it, to set one find against another.
     pub(super) fn standing(&self) -> f64 {
         (self.edges_seen + self.weakest_edge) / (1.0 + self.residual_px) - self.goes_on
+    }
+
+    /// Whether an edge is seen bowed more than a card's can be.
+    pub(super) fn is_bowed(&self) -> bool {
+        let bows = self.kept.at.as_slice().get(15..19).unwrap_or_default();
+        bows.iter().any(|px| px.abs() > UNBELIEVED * BOW_SD_PX)
     }
 
     /// Relative standard deviation of a length in the card's plane beside the card: 0.003 is 0.3 mm on 100 mm.
@@ -101,7 +112,10 @@ pub(super) struct Seen {
 /// # Errors
 /// [`CardError`], in whose message stands what to do.
 pub fn fit(whole: &Shades, believed: &Believed, corners_px: [Point; 4]) -> Result<CardFit, CardError> {
-    by_edges(whole, believed, corners_px).map(|fit| fit.closer(whole))
+    let first = by_edges(whole, believed, corners_px)?;
+    let bowed = first.is_bowed();
+    let closer = first.closer(whole);
+    if bowed && closer.is_bowed() { Err(CardError::NotACard) } else { Ok(closer) }
 }
 
 /// The same by where the colour changes most across each edge, which is not looked at closely.
@@ -143,7 +157,10 @@ fn fit_by(whole: &Shades, believed: &Believed, corners_px: [Point; 4], passes: &
     }
     let (solved, seen, stations) = done.ok_or(CardError::NotACard)?;
     // A camera that no one has: the four lines are not a card's.
-    if solved.residuals.iter().skip(seen.len()).take(BELIEVED).any(|r| r.abs() > UNBELIEVED) {
+    let priors: Vec<f64> = solved.residuals.iter().skip(seen.len()).take(BELIEVED).map(|r| r.abs()).collect();
+    let (others, bows) = priors.split_at(BELIEVED - BOWS);
+    let bowed = bows.iter().filter(|r| **r > UNBELIEVED).count();
+    if others.iter().any(|r| *r > UNBELIEVED) || bowed > 1 || bows.iter().any(|r| *r > AT_FIRST_BOWED) {
         return Err(CardError::NotACard);
     }
     let placed = placed_at(&start, &at);

@@ -9,6 +9,7 @@ mod closer;
 mod error;
 mod find;
 mod fit;
+mod fourth;
 mod lines;
 mod plumb;
 mod shades;
