@@ -71,6 +71,7 @@ fn scene(stretch: f64, round: bool, dice: &mut ChaCha8Rng) -> Scene {
         card_rgb: [246.0, 246.0, 244.0],
         patterned: dice.random_bool(0.5),
         card: true,
+        foot_alike: None,
         lid: Some(lid),
         coins_mm: Vec::new(),
         band_at: None,
