@@ -170,7 +170,7 @@ fn guess(four: [&Line; 4], small: &Shades, believed: &Believed, least: f64) -> O
     if a.along.cross(c.along).abs() < 0.7 {
         return None;
     }
-    let mut corners = [a.meets(c)?, c.meets(b)?, b.meets(d)?, d.meets(a)?];
+    let corners = [a.meets(c)?, c.meets(b)?, b.meets(d)?, d.meets(a)?];
     let edge = 2.0 * small.scale;
     let (w, h) = (small.width as f64 * small.scale, small.height as f64 * small.scale);
     if corners.iter().any(|p| p.x < edge || p.y < edge || p.x > w - edge || p.y > h - edge) {

@@ -60,7 +60,6 @@ pub(super) fn by_three(lines: &[Line], pairs: &[(usize, usize)], small: &Shades,
 /// Two sides and the end between them.
 struct Three<'a> {
     sides: [&'a Line; 2],
-    end: &'a Line,
     /// Where the sides meet the end.
     corners: [Point; 2],
     /// How much of the end is seen, and how much it goes on past the corners.
@@ -79,7 +78,7 @@ impl<'a> Three<'a> {
             return None;
         }
         let (seen, past) = along(end, corners[0], corners[1]);
-        (seen >= LEAST_OF_EACH).then_some(Self { sides, end, corners, seen, past })
+        (seen >= LEAST_OF_EACH).then_some(Self { sides, corners, seen, past })
     }
 
     /// How the cards lie that have these three edges, to one side of the end and to the other, it being their short or their long side.
