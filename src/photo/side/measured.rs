@@ -4,11 +4,13 @@ use super::capacity::{Capacity, LIFT_MM, Wall, brim_ml};
 use super::error::SideError;
 use super::fit::{FIRST_SCALE_MM, Fitted, Known, OF_AXIS, Table, fit_solid};
 use super::rivals::contradicted;
+use super::silhouette::radius_at;
 use super::solid::Axis;
 use crate::photo::camera::{Measured, Placed, Strays};
 use crate::photo::card::CardFit;
 use crate::say;
 use kurbo::Point;
+use nalgebra::Vector3;
 
 /// How far an outline may be off as a whole, in pixels, one standard deviation: blur and shadow move an edge along its whole length. A choice of this
 /// program, no source.
@@ -167,13 +169,7 @@ pub(super) fn numbers(profile: &[(f64, f64)], seen: &[bool], wall_mm: f64, lip_m
 
 /// By how many mm a wall draws in for each mm that it rises, below a height; 0 where it does not.
 fn leans_in(profile: &[(f64, f64)], below_mm: f64) -> f64 {
-    let at = |h: f64| {
-        profile.windows(2).find_map(|w| match *w {
-            [a, b] if a.1 <= h && b.1 > h => Some(a.0 + (b.0 - a.0) * (h - a.1) / (b.1 - a.1)),
-            _ => None,
-        })
-    };
-    match (at(below_mm - LEANS_OVER_MM), at(below_mm)) {
+    match (radius_at(profile, below_mm - LEANS_OVER_MM), radius_at(profile, below_mm)) {
         (Some(low), Some(high)) => ((low - high) / LEANS_OVER_MM).max(0.0),
         _ => 0.0,
     }
@@ -187,6 +183,15 @@ fn turns_away(fitted: &Fitted) -> bool {
     let down_rad = (eye.y - high).atan2(eye.x.hypot(eye.z));
     let leans = leans_in(&fitted.profile, high - fitted.lip_mm().max(1.0));
     leans > 0.0 && (1.0 / leans).atan() < down_rad + TURNS_AWAY_RAD
+}
+
+/// Whether the wall leaves the foot so flat that the line of sight runs along it: what is seen then may as well be the wall's own edge a little over the table, with
+/// a smaller foot behind it.
+pub(super) fn turns_under(profile: &[(f64, f64)], eye: Vector3<f64>) -> bool {
+    let Some(&(r, low)) = profile.first() else { return false };
+    let down_rad = (eye.y - low).atan2(eye.x.hypot(eye.z) - r);
+    let out = radius_at(profile, low + LEANS_OVER_MM).map_or(0.0, |above| above - r);
+    out > 0.0 && LEANS_OVER_MM.atan2(out) < down_rad + TURNS_AWAY_RAD
 }
 
 /// A wall that rises by no more than this over the line of sight turns away from it, in radians: 7°, for what a fit is off there. A choice of this program, no
@@ -266,7 +271,8 @@ pub(super) fn of_fitted(camera: &Placed, outline: &[Point], fitted: &Fitted, giv
     let variances = variances(fitted, given, edge);
     let measured = |i: usize| Measured::new(got.get(i).copied().unwrap_or(0.0), variances.get(i).copied().unwrap_or(0.0).sqrt());
     let (low, _) = ends(&fitted.profile);
-    let (foot_seen, top_seen) = (fitted.sees(0), fitted.sees(fitted.profile.len().saturating_sub(1)));
+    let foot_seen = fitted.sees(0) && !turns_under(&fitted.profile, fitted.view.eye(&fitted.axis));
+    let top_seen = fitted.sees(fitted.profile.len().saturating_sub(1));
     let dome = turns_away(fitted);
     let open = got[1] > 0.35 * got[2] && top_seen && !dome;
     let capacity = Some(measured(4)).filter(|ml| open && ml.sd <= WORST_CAPACITY * ml.value);

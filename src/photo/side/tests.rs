@@ -277,3 +277,14 @@ fn what_would_tip_over_is_no_piece() {
     assert!(!measure::tips(&VASE) && !measure::tips(&JAR) && !measure::tips(&CYLINDER));
     assert!(measure::tips(&[(6.0, 0.0), (90.0, 67.0), (86.0, 141.0)]));
 }
+
+#[test]
+fn a_foot_that_may_be_the_wall_turning_under_is_not_told() {
+    // An eye that looks down by 32° on what is nearest of the foot.
+    let eye = Vector3::new(60.0, 124.0, 248.0);
+    let bowl = |foot: f64| [(foot, 0.0), (66.0, 5.0), (72.0, 12.0), (78.0, 52.0)];
+    assert!(measured::turns_under(&bowl(58.0), eye) && measured::turns_under(&bowl(59.0), eye));
+    assert!(!measured::turns_under(&bowl(64.0), eye) && !measured::turns_under(&CYLINDER, eye) && !measured::turns_under(&VASE, eye));
+    // From nearly level the same wall is seen to end at its foot.
+    assert!(!measured::turns_under(&bowl(59.0), Vector3::new(60.0, 60.0, 248.0)));
+}

@@ -44,7 +44,7 @@ const TURNS: [fn(f64) -> f64; 5] = [
 pub(super) type Turn = fn(f64) -> f64;
 
 /// How far outward a profile reaches at a height, both in mm. None where it does not rise through it.
-pub(super) fn radius_at(profile: &[(f64, f64)], high_mm: f64) -> Option<f64> {
+pub(in super::super) fn radius_at(profile: &[(f64, f64)], high_mm: f64) -> Option<f64> {
     profile.windows(2).find_map(|w| match *w {
         [a, b] if a.1 <= high_mm && b.1 > high_mm => Some(a.0 + (b.0 - a.0) * (high_mm - a.1) / (b.1 - a.1)),
         _ => None,

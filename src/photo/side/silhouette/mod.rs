@@ -20,7 +20,7 @@ mod search;
 
 pub(super) use doubt::doubt_px;
 pub(super) use edges::{Edge, Leaning, Visible, along_outline, along_solid, visible};
-pub(super) use foot::{other_feet, with_best_foot};
+pub(super) use foot::{other_feet, radius_at, with_best_foot};
 pub(super) use handles::without_handles;
 pub(super) use parts::parts;
 pub(super) use raster::{Raster, Standing};
