@@ -75,12 +75,14 @@ fn best_of(guesses: &[Guess], whole: &Shades, believed: &Believed) -> Result<Car
         .filter(|f| nest(f) && long(f) < 1.25 * long(&best) && f.standing() > 0.85 * best.standing() || prints(f))
         .max_by(|a, b| long(a).total_cmp(&long(b)));
     let chosen = outer.cloned().unwrap_or(best.clone());
-    if let Some(second) = fits.iter().find(|f| (middle(f) - middle(&chosen)).hypot() > 0.8 * long(&chosen) && as_good(f, &chosen)) {
+    let card = |fit: CardFit| Some(fit.closer(whole)).filter(|f| f.standing() >= LEAST_STANDING && !f.is_bowed());
+    let Some(closer) = card(chosen.clone()) else { return Err(CardError::NoCard) };
+    let apart = |f: &&CardFit| (middle(f) - middle(&chosen)).hypot() > 0.8 * long(&chosen) && as_good(f, &chosen);
+    if let Some(second) = fits.iter().filter(apart).cloned().find_map(card) {
         let say = |p: Point| format!("({:.0}, {:.0})", p.x, p.y);
-        return Err(CardError::TwoCards { first: say(middle(&chosen)), second: say(middle(second)) });
+        return Err(CardError::TwoCards { first: say(middle(&closer)), second: say(middle(&second)) });
     }
-    let closer = chosen.closer(whole);
-    if closer.standing() < LEAST_STANDING || closer.is_bowed() { Err(CardError::NoCard) } else { Ok(closer) }
+    Ok(closer)
 }
 
 /// One of two cards is as likely as the other where it stands so nearly as well.
