@@ -32,6 +32,8 @@ const LEAST_STANDING: f64 = 1.25;
 
 /// A card's edges end at its corners: no more than this share of the lines past them may look like the edges themselves.
 const MOST_GOING_ON: f64 = 0.35;
+/// The same where the fourth edge was looked for: were it something printed across the card, or what covers it, two of the eight lines would go on, 0.25.
+const MOST_GOING_ON_BY_THREE: f64 = 0.2;
 
 /// The card in a photograph.
 ///
@@ -42,7 +44,8 @@ pub fn find(small: &Shades, whole: &Shades, believed: &Believed) -> Result<CardF
     let pairs = pairs(&lines, least_side(small));
     let card = |guesses: Vec<Guess>| best_of(&kept(guesses, small, whole, believed), whole, believed);
     match card(by_four(&lines, &pairs, small, believed)) {
-        Err(CardError::NoCard) => card(by_three(&lines, &pairs, small, whole, believed)),
+        Err(CardError::NoCard) => card(by_three(&lines, &pairs, small, whole, believed))
+            .and_then(|by_three| if by_three.goes_on < MOST_GOING_ON_BY_THREE { Ok(by_three) } else { Err(CardError::NoCard) }),
         told => told,
     }
 }
