@@ -5,7 +5,7 @@
 
 use super::fit::{Beside, CardFit, Seen, size_at, solve};
 use super::steps::{Across, Known, NUMBERS, STEP_PX, left, residuals, shares, shift_at};
-use super::{CORNER_MM, Shades, THICK_MM, corners_mm};
+use super::{CORNER_MM, Shades, Side, THICK_MM, corners_mm};
 use crate::photo::camera::{Camera, Fit, Measured, Placed, Robust, least_squares, median, placed_at};
 use kurbo::{Point, Vec2};
 use nalgebra::{DVector, Point3};
@@ -85,7 +85,7 @@ impl CardFit {
 
 /// The four edges, as far as they can be told; `beside_px` is how far each was seen beside its place.
 fn edges(whole: &Shades, placed: &Placed, size: f64, beside_px: [f64; 4]) -> [Option<Edge>; 4] {
-    let sides: [Vec<Across>; 4] = std::array::from_fn(|side| across(whole, placed, size, side));
+    let sides = Side::all().map(|side| across(whole, placed, size, &side));
     let white = white(&sides);
     let pairs: Vec<[Option<Edge>; 2]> = [[0, 2], [1, 3]]
         .into_par_iter()
@@ -129,20 +129,15 @@ fn white(sides: &[Vec<Across>; 4]) -> [f64; 3] {
 }
 
 /// What is seen across an edge, place by place. What is looked at is the mean along the edge from one place to the next.
-fn across(whole: &Shades, placed: &Placed, size: f64, side: usize) -> Vec<Across> {
-    let corners = corners_mm();
-    let (Some(from), Some(to)) = (corners.get(side), corners.get((side + 1) % 4)) else { return Vec::new() };
-    let along = (*to - *from).normalize();
-    let length = (*to - *from).hypot();
-    let outward = Vec2::new(-along.y, along.x);
+fn across(whole: &Shades, placed: &Placed, size: f64, side: &Side) -> Vec<Across> {
     let at = |mm: Point, z: f64| placed.project(Point3::new(mm.x * size, mm.y * size, z));
-    let straight = length - 2.0 * CORNER_MM - 1.6;
+    let straight = side.length - 2.0 * CORNER_MM - 1.6;
     (0..STATIONS)
         .filter_map(|n| {
             let share = (n as f64 + 0.5) / STATIONS as f64;
-            let mm = *from + along * (CORNER_MM + 0.8 + share * straight);
-            let (px, out, low) = (at(mm, 0.0)?, at(mm + outward, 0.0)?, at(mm, -THICK_MM)?);
-            let next = at(mm + along * (straight / STATIONS as f64), 0.0)?;
+            let mm = side.at(CORNER_MM + 0.8 + share * straight);
+            let (px, out, low) = (at(mm, 0.0)?, at(mm + side.outward, 0.0)?, at(mm, -THICK_MM)?);
+            let next = at(mm + side.along * (straight / STATIONS as f64), 0.0)?;
             let broad = ((next - px).hypot() / whole.scale / 2.0) as i32;
             // Square on the edge as it is drawn in the picture, so that a mean along it stays on it.
             let run = (next - px).normalize();

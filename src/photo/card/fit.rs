@@ -2,7 +2,7 @@
 
 use super::again::Kept;
 use super::find::misses;
-use super::{CORNER_MM, CardError, LONG_MM, SHORT_MM, Shades, THICK_MM, corners_mm};
+use super::{CORNER_MM, CardError, LONG_MM, SHORT_MM, Shades, Side, THICK_MM, corners_mm};
 use crate::photo::camera::{Believed, CENTRE_SD, Camera, Measured, Placed, Robust, least_squares, placed_at};
 use kurbo::{Point, Vec2};
 use nalgebra::{DVector, Vector3};
@@ -241,18 +241,12 @@ fn homed(start: Placed, believed: &Believed, corners_px: [Point; 4]) -> Placed {
 
 /// Points of the four edges, as far as something is seen there.
 fn look(whole: &Shades, placed: &Placed, reach_mm: f64, stations: usize, broad: i32) -> Vec<Seen> {
-    let corners = corners_mm();
     let mut seen = Vec::with_capacity(4 * stations);
-    for side in 0..4 {
-        let (Some(from), Some(to)) = (corners.get(side), corners.get((side + 1) % 4)) else { continue };
-        let along = (*to - *from).normalize();
-        let length = (*to - *from).hypot();
-        let outward = Vec2::new(-along.y, along.x);
+    for (side, own) in Side::all().iter().enumerate() {
         for n in 0..stations {
             // Past the rounded corners the edge is straight.
-            let reach = CORNER_MM + 0.8 + (n as f64 + 0.5) / stations as f64 * (length - 2.0 * CORNER_MM - 1.6);
-            let mm = *from + along * reach;
-            let (Some(px), Some(out)) = (placed.project_plane(mm), placed.project_plane(mm + outward)) else { continue };
+            let mm = own.at(CORNER_MM + 0.8 + (n as f64 + 0.5) / stations as f64 * (own.length - 2.0 * CORNER_MM - 1.6));
+            let (Some(px), Some(out)) = (placed.project_plane(mm), placed.project_plane(mm + own.outward)) else { continue };
             let scale = (out - px).hypot();
             let across = (out - px) / scale;
             if !(whole.holds(px) && scale > 0.2) {
@@ -389,16 +383,12 @@ pub(super) fn priors(start: &Placed, p: &DVector<f64>, believed: &Believed, side
 
 /// How much of the lines of the four edges, from 2 to 9 mm past the corners, is crossed by the same change of colour as the edges themselves.
 pub(super) fn goes_on(whole: &Shades, placed: &Placed) -> f64 {
-    let corners = corners_mm();
     let (mut on, mut all) = (0.0, 0.0_f64);
-    for side in 0..4 {
-        let (Some(from), Some(to)) = (corners.get(side), corners.get((side + 1) % 4)) else { continue };
-        let along = (*to - *from).normalize();
-        let length = (*to - *from).hypot();
-        let outward = Vec2::new(-along.y, along.x);
+    for side in Side::all() {
+        let length = side.length;
         let step = |reach: f64| {
-            let mm = *from + along * reach;
-            let (a, b) = (placed.project_plane(mm - outward * 0.8)?, placed.project_plane(mm + outward * 0.8)?);
+            let mm = side.at(reach);
+            let (a, b) = (placed.project_plane(mm - side.outward * 0.8)?, placed.project_plane(mm + side.outward * 0.8)?);
             if !(whole.holds(a) && whole.holds(b)) {
                 return None;
             }

@@ -21,7 +21,7 @@ pub use fit::{CardFit, fit};
 pub use plumb::by_straight_edges;
 pub use shades::Shades;
 
-use kurbo::Point;
+use kurbo::{Point, Vec2};
 
 /// Long side of an ID-1 card (ISO/IEC 7810).
 pub const LONG_MM: f64 = 85.60;
@@ -37,4 +37,30 @@ pub(crate) const THICK_MM: f64 = 0.76;
 pub fn corners_mm() -> [Point; 4] {
     let (x, y) = (LONG_MM / 2.0, SHORT_MM / 2.0);
     [Point::new(-x, y), Point::new(x, y), Point::new(x, -y), Point::new(-x, -y)]
+}
+
+/// A side of the card in its plane, from one virtual corner to the next. Lengths are mm.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Side {
+    pub(crate) from: Point,
+    /// Unit vectors: to the next corner, and away from the card.
+    pub(crate) along: Vec2,
+    pub(crate) outward: Vec2,
+    pub(crate) length: f64,
+}
+
+impl Side {
+    /// The four of them, in the order of the corners.
+    pub(crate) fn all() -> [Self; 4] {
+        let [a, b, c, d] = corners_mm();
+        [(a, b), (b, c), (c, d), (d, a)].map(|(from, to)| {
+            let along = (to - from).normalize();
+            Self { from, along, outward: Vec2::new(-along.y, along.x), length: (to - from).hypot() }
+        })
+    }
+
+    /// The place that far from the first corner; below 0 and beyond the length it lies past the corners.
+    pub(crate) fn at(&self, reach_mm: f64) -> Point {
+        self.from + self.along * reach_mm
+    }
 }

@@ -8,7 +8,7 @@ use super::above::edge_sd_px;
 use super::edge::{BROAD, RimPoint};
 use super::shape::Shape;
 use crate::photo::camera::{Placed, median};
-use crate::photo::card::{CORNER_MM, LONG_MM, SHORT_MM, Shades, corners_mm};
+use crate::photo::card::{CORNER_MM, LONG_MM, SHORT_MM, Shades, Side};
 use kurbo::{Point, Vec2};
 use nalgebra::{Point3, Vector3};
 
@@ -16,7 +16,7 @@ use nalgebra::{Point3, Vector3};
 const PLACES: usize = 16;
 const ONE_OF: usize = 3;
 /// Where an edge is as likely to lie at the one place as at the other, it lies so much of the way between both beside the first: the root of its mean square.
-const NUMBERS: f64 = std::f64::consts::FRAC_1_SQRT_2;
+const EITHER: f64 = std::f64::consts::FRAC_1_SQRT_2;
 
 /// One standard deviation of it in mm. `points` with their weights lie on `shape`; `beside_card` where the scale is a card's.
 pub(super) fn edge_sd_mm(whole: &Shades, placed: &Placed, z_mm: f64, shape: &Shape, points: &[(&RimPoint, f64)], beside_card: bool) -> f64 {
@@ -29,7 +29,7 @@ pub(super) fn edge_sd_mm(whole: &Shades, placed: &Placed, z_mm: f64, shape: &Sha
     let card = if beside_card { longer_by(whole, placed) } else { 0.0 };
     // By the numbers the rim lies so much further out, and the card is so much longer.
     let smoothed_mm = (rim / per_mm - card * mean).abs();
-    (edge_sd_px(&placed.lens) / per_mm).max(NUMBERS * smoothed_mm)
+    (edge_sd_px(&placed.lens) / per_mm).max(EITHER * smoothed_mm)
 }
 
 /// By how many pixels the edge at a place lies further along a direction if its middle is taken in the numbers of the file.
@@ -41,15 +41,12 @@ fn between(whole: &Shades, placed: &Placed, mm: Point3<f64>, outward: Vec2) -> O
 
 /// By what share the card is longer if its edges are taken in the numbers of the file.
 fn longer_by(whole: &Shades, placed: &Placed) -> f64 {
-    let corners = corners_mm();
-    let edge = |side: usize| {
-        let (Some(from), Some(to)) = (corners.get(side), corners.get((side + 1) % 4)) else { return Vec::new() };
-        let along = (*to - *from).normalize();
-        let straight = (*to - *from).hypot() - 2.0 * CORNER_MM;
-        let places = (0..PLACES).map(|i| *from + along * (CORNER_MM + straight * (i as f64 + 0.5) / PLACES as f64));
-        places.filter_map(|mm| between(whole, placed, Point3::new(mm.x, mm.y, 0.0), Vec2::new(-along.y, along.x))).collect()
+    let edge = |side: Side| {
+        let straight = side.length - 2.0 * CORNER_MM;
+        let places = (0..PLACES).map(move |i| side.at(CORNER_MM + straight * (i as f64 + 0.5) / PLACES as f64));
+        places.filter_map(move |mm| between(whole, placed, Point3::new(mm.x, mm.y, 0.0), side.outward))
     };
-    let outward = median((0..4).flat_map(edge));
+    let outward = median(Side::all().into_iter().flat_map(edge));
     // Both ends move, over a length between that of its two sides.
     2.0 * outward / (placed.px_per_mm(Point::ZERO) * (LONG_MM * SHORT_MM).sqrt())
 }
